@@ -1,0 +1,103 @@
+"""The base of every settings class, and the kinds of number a job file may hold.
+
+A bare number is in millimetres, degrees, degrees Celsius or minutes. Text with a unit is taken too, for
+those who measure so: ``"1/4 in"``, ``"1 1/2 in"``, ``"2200 F"``, ``"1.5 h"``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
+
+_TEXT = re.compile(r"^\s*(?P<number>[-+]?\d+(?:\.\d+)?(?:\s*/\s*\d+)?(?:\s+\d+\s*/\s*\d+)?)\s*(?P<unit>\D*?)\s*$")
+
+_Scale = Callable[[float], float]
+
+
+class Settings(BaseModel):
+    """A frozen, hashable value, checked once when it is made; unknown keys are refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+def _times(factor: float) -> _Scale:
+    return lambda value: value * factor
+
+
+LENGTH_UNITS: Mapping[str, _Scale] = {
+    "mm": _times(1.0),
+    "cm": _times(10.0),
+    "in": _times(25.4),
+    "inch": _times(25.4),
+    '"': _times(25.4),
+}
+ANGLE_UNITS: Mapping[str, _Scale] = {"deg": _times(1.0), "°": _times(1.0)}
+TEMPERATURE_UNITS: Mapping[str, _Scale] = {
+    "C": _times(1.0),
+    "°C": _times(1.0),
+    "F": lambda value: (value - 32.0) / 1.8,
+    "°F": lambda value: (value - 32.0) / 1.8,
+}
+DURATION_UNITS: Mapping[str, _Scale] = {"min": _times(1.0), "h": _times(60.0), "s": _times(1.0 / 60.0)}
+
+
+def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
+    """Return ``value`` in the base unit; text is parsed with ``units``, numbers are passed on.
+
+    Raises
+    ------
+    ValueError
+        If the text is no number with one of the units, or the value is true or false.
+
+    Examples
+    --------
+    >>> quantity("1 1/2 in", LENGTH_UNITS)
+    38.1
+    >>> round(quantity("2200 F", TEMPERATURE_UNITS), 1)
+    1204.4
+    """
+    if isinstance(value, bool):
+        raise ValueError("a number is needed")  # noqa: EM101 - pydantic shows it as it stands
+    if not isinstance(value, str):
+        return value
+    match = _TEXT.match(value)
+    unit = match["unit"] if match else ""
+    if match is None or (unit and unit not in units):
+        known = ", ".join(units) or "none, a bare number"
+        msg = f"a number is needed, with a unit if it is text (known units: {known})"
+        raise ValueError(msg)
+    try:
+        number = float(sum(Fraction(part) for part in re.sub(r"\s*/\s*", "/", match["number"]).split()))
+    except ZeroDivisionError:
+        msg = "a fraction needs a denominator other than 0"
+        raise ValueError(msg) from None
+    return units[unit](number) if unit else number
+
+
+def _kind(units: Mapping[str, _Scale]) -> BeforeValidator:
+    return BeforeValidator(lambda value: quantity(value, units))
+
+
+def _no_bool(value: Any) -> Any:
+    if isinstance(value, (bool, str)):
+        msg = "a whole number is needed"
+        raise ValueError(msg)
+    return value
+
+
+Length = Annotated[float, _kind(LENGTH_UNITS)]
+PositiveLength = Annotated[float, _kind(LENGTH_UNITS), Field(gt=0)]
+NonNegativeLength = Annotated[float, _kind(LENGTH_UNITS), Field(ge=0)]
+Angle = Annotated[float, _kind(ANGLE_UNITS)]
+Temperature = Annotated[float, _kind(TEMPERATURE_UNITS), Field(ge=0, le=1500)]
+Minutes = Annotated[float, _kind(DURATION_UNITS), Field(ge=0)]
+Number = Annotated[float, _kind({})]
+Share = Annotated[float, _kind({}), Field(ge=0, le=1)]
+Percent = Annotated[float, _kind({}), Field(ge=0, le=100)]
+Lightness = Annotated[float, _kind({}), Field(ge=0, le=100)]
+Count = Annotated[int, BeforeValidator(_no_bool)]
+Switch = StrictBool

@@ -1,0 +1,407 @@
+"""What a preview says in numbers, from the same arrays as its pictures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.composition import FaceMap, Ground
+from preview.grind import Side
+from preview.job import Job
+from preview.nickel import mottle_levels, softening
+from preview.pattern import VOID, Raster
+from preview.photograph import etched
+from preview.surface import bevel_lines, face_stand
+
+Array = NDArray[np.floating[Any]]
+
+FINEST_SEEN = 0.15
+"""Width (mm) of a line that the eye still tells from grey at half a metre: one minute of arc, the gap of the
+Landolt ring for visual acuity 1 in ISO 8596."""
+
+FINEST_FILLED = 0.4
+"""Width (mm) in the can under which powder hardly flows between dividers: a few of the largest particles
+(common practice, no published source)."""
+
+FINE_SHARE = 0.02
+"""A powder's finest width is the one that this share of its area lies below."""
+
+_LARGEST_MEASURED = 200_000
+
+
+@dataclass(frozen=True)
+class Station:
+    """One face's grind at a place along the blade; mm, and degrees a side."""
+
+    along: float
+    thickness: float
+    angle: float
+    height: float
+    line_across: float
+
+
+@dataclass(frozen=True)
+class FaceNumbers:
+    """What one face shows.
+
+    Parameters
+    ----------
+    stations
+        Grind near the heel, in the middle, and towards the tip.
+    bright_share
+        Share of the face's area that is steel which resists at least half of the attack.
+    shell_share, lost_share
+        Shares of the face that show the can's wall, and where there is no metal or a void.
+    slide
+        At mid-length, how far the pattern at the edge lies from where it would be on the unground face, in mm
+        of the can, across (dividers through) or up (dividers along).
+    slide_on_blade
+        The same in mm on the blade; None for dividers along the blade.
+    """
+
+    stations: tuple[Station, ...]
+    bright_share: float
+    shell_share: float
+    lost_share: float
+    slide: float
+    slide_on_blade: float | None
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """What a preview says in numbers, and in words where something is doubtful.
+
+    Parameters
+    ----------
+    bar
+        Length, width and thickness of the bar after the last step, mm.
+    right, left
+        What each face shows.
+    stretch_along, stretch_across
+        Millimetres on the right face for one in the can, at mid-length and mid-bevel: along the blade, and
+        edge to spine (for dividers along the blade: of the picture's height).
+    contrast
+        CIE lightness of the brightest powder less that of the darkest.
+    finest
+        For each powder, the width on the blade (mm) under which a fiftieth of its area lies.
+    unseen
+        For each powder, the share of its area that is too narrow on the blade to be told from grey.
+    unfilled
+        For each powder, the share of its area that is too narrow in the can to be filled well.
+    softening
+        One standard deviation (micrometres, on the blade) of the nickel's diffusion along, across and through.
+    motif_off
+        Share of the bright powders in the pattern that lies off the finished right face; None for dividers
+        along the blade, whose pattern has no end.
+    notes
+        What is doubtful, in words.
+    """
+
+    bar: tuple[float, float, float]
+    right: FaceNumbers
+    left: FaceNumbers
+    stretch_along: float
+    stretch_across: float
+    contrast: float
+    finest: dict[str, float]
+    unseen: dict[str, float]
+    unfilled: dict[str, float]
+    softening: tuple[float, float, float]
+    motif_off: float | None
+    notes: tuple[str, ...]
+
+    def face(self, side: Side) -> FaceNumbers:
+        """Return the numbers of ``right`` or ``left``."""
+        return self.right if side == "right" else self.left
+
+
+def face_fields(job: Job, ground: Ground, classes: tuple[str, ...], face: FaceMap) -> dict[str, NDArray[Any]]:
+    """Return the arrays of `preview.pipeline.fields` for one face, columns from heel to tip."""
+    grid = face.grid
+    sign = 1.0 if face.side == "right" else -1.0
+    x, y, z, _ = ground.can_points(face.side, grid.along, grid.across, face.stand.astype(float))
+    lost = face.lost if face.lost is not None else np.zeros(grid.shape, dtype=bool)
+    can = [np.where(lost, np.nan, np.broadcast_to(each, grid.shape)) for each in (x, y, z)]
+
+    rest = 1 - sum(face.shares, start=np.zeros(grid.shape, dtype=np.float32))
+    shares = np.stack([rest, *face.shares])
+    powder = shares.argmax(axis=0).astype(np.int8)
+    if VOID in classes:
+        powder[powder == classes.index(VOID)] = -2
+    if face.shell is not None:
+        powder[face.shell] = -1
+    powder[lost] = -2
+    levels = mottle_levels()[face.mottle] * face.mottle_seen if face.mottle is not None else np.zeros(grid.shape)
+    nickel = np.zeros(grid.shape)
+    for each, share in zip(job.powders, shares, strict=False):
+        nickel += share * each.nickel * np.maximum(1 + each.mottle * levels, 0)
+    nickel[powder < 0] = 0.0
+
+    tone, depth, _ = etched(face, job.powders, classes, job.etch)
+    height = face.stand.astype(float) - depth
+    slope_along = np.gradient(height, axis=1) * grid.px_per_mm
+    slope_across = -np.gradient(height, axis=0) * grid.px_per_mm
+    normal = np.stack([-slope_along, -slope_across, np.ones(grid.shape)], axis=-1)
+    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
+    normal[..., 2] *= sign
+    return {
+        "along": np.broadcast_to(grid.along, grid.shape).copy(),
+        "across": np.broadcast_to(grid.across, grid.shape).copy(),
+        "through": sign * face.stand.astype(float),
+        "can_along": can[0],
+        "can_across": can[1],
+        "can_up": can[2],
+        "mask": grid.mask,
+        "powder": powder,
+        "nickel": nickel,
+        "tone": tone,
+        "normal": normal,
+    }
+
+
+def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, FaceMap]) -> Numbers:
+    """Return what the preview's arrays say."""
+    bar = job.history.bar
+    lightness = [float(job.etch.lightness(powder.nickel)) for powder in job.powders]
+    along, across = _stretch(job, ground)
+    right, left = (_face_numbers(job, ground, raster, face) for face in faces)
+    through = job.pattern.dividers == "through"
+    finest, unseen, unfilled = {}, {}, {}
+    on_blade = (along, across) if through else (_stretch_sideways(job, ground), across)
+    for name in (powder.name for powder in job.powders):
+        finest[name], unseen[name] = _fineness(raster, name, on_blade, FINEST_SEEN)
+        unfilled[name] = _share_below(raster, name, (1.0, 1.0), FINEST_FILLED)
+    forged = job.history.gradient()
+    spread = forged @ softening(job.history) @ forged.T
+    micrometres = tuple(float(1000 * np.sqrt(max(spread[axis, axis], 0.0))) for axis in range(3))
+    found = Numbers(
+        bar=bar.size,
+        right=right,
+        left=left,
+        stretch_along=along,
+        stretch_across=across,
+        contrast=max(lightness) - min(lightness),
+        finest=finest,
+        unseen=unseen,
+        unfilled=unfilled,
+        softening=(micrometres[0], micrometres[1], micrometres[2]),
+        motif_off=_motif_off(job, ground, raster) if through else None,
+        notes=(),
+    )
+    return Numbers(**{**vars(found), "notes": (*raster.notes, *_notes(job, found))})
+
+
+def _mid_bevel(job: Job) -> tuple[float, float]:
+    """Return a place at mid-length, half way up the right face's bevel: along, across, mm."""
+    outline = job.blade.outline
+    along = outline.length / 2
+    lines = bevel_lines(job.blade, job.grind, job.history.bar, "right", np.array([along]))
+    edge, spine = (float(curve(np.array(along))) for curve in (outline.edge, outline.spine))
+    return along, edge + min(float(lines.height[0]), spine - edge) / 2
+
+
+def _on_face(job: Job, ground: Ground, along: Array, across: Array, side: Side = "right") -> tuple[Array, Array, Array]:
+    """Return the can coordinates (mm) of points of the ground face (one shape, blade mm)."""
+    distance = job.blade.outline.edge_distance(along, across)
+    stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
+    x, y, z, _ = ground.can_points(side, along, across, stand)
+    x, y, z = np.broadcast_arrays(x, y, z)
+    return x, y, z
+
+
+def _rate(job: Job, ground: Ground, axis: int, can_axis: int) -> float:
+    """Return the blade millimetres along ``axis`` for one of the can along ``can_axis``, at mid-bevel."""
+    reach = 0.5
+    place = np.array([_mid_bevel(job)] * 2)
+    place[:, axis] += (-reach, reach)
+    moved = _on_face(job, ground, place[:, 0], place[:, 1])[can_axis]
+    change = abs(float(moved[1] - moved[0]))
+    return 2 * reach / change if change > 1e-12 else float("inf")
+
+
+def _stretch(job: Job, ground: Ground) -> tuple[float, float]:
+    through = job.pattern.dividers == "through"
+    return _rate(job, ground, 0, 0), _rate(job, ground, 1, 1 if through else 2)
+
+
+def _stretch_sideways(job: Job, ground: Ground) -> float:
+    return _rate(job, ground, 1, 1)
+
+
+def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> FaceNumbers:
+    outline, bar = job.blade.outline, job.history.bar
+    start = min(job.grind.heel_flat + job.grind.plunge, 0.9 * outline.length) if job.grind.heel_flat else 0.0
+    places = np.array([start, outline.length / 2, 0.85 * outline.length])
+    lines = bevel_lines(job.blade, job.grind, bar, face.side, places)
+    edge, spine = outline.edge(places), outline.spine(places)
+    top = np.minimum(lines.height, outline.edge_distance(places, spine))
+    line = np.minimum(edge + lines.height, spine)
+    thickness = job.blade.thickness_at(places, bar)
+    ground_at_all = job.grind.bevel(face.side).kind != "none"
+    stations = tuple(
+        Station(
+            float(places[i]), float(thickness[i]), float(lines.angle[i]) if ground_at_all else 0.0,
+            float(top[i]) if ground_at_all else 0.0, float(line[i]) if ground_at_all else float(edge[i]),
+        )
+        for i in range(len(places))
+    )  # fmt: skip
+
+    weight = face.grid.coverage
+    area = float(weight.sum(dtype=float))
+    names = raster.classes
+    resists = [float(job.etch.resistance(powder.nickel)) >= 0.5 for powder in job.powders]
+    rest = 1 - sum(face.shares, start=np.zeros(weight.shape, dtype=np.float32))
+    bright = sum(
+        (share for share, resist in zip((rest, *face.shares), resists, strict=False) if resist),
+        start=np.zeros(weight.shape, dtype=np.float32),
+    )
+    off = np.zeros(weight.shape, dtype=bool)
+    lost = 0.0
+    if VOID in names:
+        lost += float((weight * face.shares[names.index(VOID) - 1]).sum(dtype=float))
+    shell = 0.0
+    if face.shell is not None:
+        shell = float(weight[face.shell].sum(dtype=float))
+        off |= face.shell
+    if face.lost is not None:
+        lost += float(weight[face.lost].sum(dtype=float))
+        off |= face.lost
+    bright_area = float((weight * np.where(off, 0, bright)).sum(dtype=float))
+    slide, on_blade = _slide(job, ground, face.side)
+    return FaceNumbers(stations, bright_area / area, shell / area, lost / area, slide, on_blade)
+
+
+def _slide(job: Job, ground: Ground, side: Side) -> tuple[float, float | None]:
+    """Return how far the pattern at the edge lies from the unground face's, at mid-length; can mm and blade mm."""
+    outline, bar = job.blade.outline, job.history.bar
+    along = np.array([outline.length / 2])
+    across = outline.edge(along) + 0.05
+    lines = bevel_lines(job.blade, job.grind, bar, side, along)
+    through = job.pattern.dividers == "through"
+    axis = 1 if through else 2
+    stand = lines.stand(outline.edge_distance(along, across))
+    at_edge = ground.can_points(side, along, across, stand)[axis]
+    unground = ground.can_points(side, along, across, lines.face)[axis]
+    beside = ground.can_points(side, along, across + 0.5, lines.face)[axis]
+    slide = float((at_edge - unground)[0])
+    per_mm = float((beside - unground)[0]) / 0.5
+    return slide, (slide / per_mm if through and abs(per_mm) > 1e-9 else None)
+
+
+@lru_cache(maxsize=64)
+def _opened_share(raster: Raster, name: str, scale: tuple[float, float], width: float) -> float:
+    """Return the share of a powder's area lost to an opening by a disc ``width`` mm across.
+
+    ``scale`` turns the can's millimetres, along the picture's width and height, into those of the disc.
+    """
+    from scipy.ndimage import distance_transform_edt
+
+    values = raster.shares[raster.classes.index(name)]
+    stride = max(1, int(np.ceil(np.sqrt(values.size / _LARGEST_MEASURED))))
+    member = np.pad(values[::stride, ::stride] >= 0.5, 1, mode="edge")
+    if not member.any() or member.all():
+        return 0.0
+    cell = (raster.cell[1] * scale[1] * stride, raster.cell[0] * scale[0] * stride)
+    # distances run to cell centres; half a cell brings them to the boundary
+    half_cell = min(cell) / 2
+    core = distance_transform_edt(member, sampling=cell) - half_cell >= width / 2
+    if not core.any():
+        return 1.0
+    opened = distance_transform_edt(~core, sampling=cell) <= width / 2 + half_cell
+    return float((member & ~opened).sum() / member.sum())
+
+
+def _share_below(raster: Raster, name: str, scale: tuple[float, float], width: float) -> float:
+    return _opened_share(raster, name, (round(scale[0], 3), round(scale[1], 3)), width)
+
+
+def _fineness(raster: Raster, name: str, scale: tuple[float, float], limit: float) -> tuple[float, float]:
+    """Return a powder's finest width (mm), by bisection, and the share of its area that is under ``limit`` mm."""
+    low, high = 0.02, 20.0
+    if _share_below(raster, name, scale, high) <= FINE_SHARE:
+        return high, 0.0
+    for _ in range(9):
+        middle = float(np.sqrt(low * high))
+        if _share_below(raster, name, scale, middle) > FINE_SHARE:
+            high = middle
+        else:
+            low = middle
+    return high, _share_below(raster, name, scale, limit)
+
+
+def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:
+    """Return the share of the bright powders in the can that does not lie on the finished right face."""
+    outline = job.blade.outline
+    along = np.linspace(0, outline.length, 400)[None, :]
+    across = np.linspace(0, outline.height, 160)[:, None]
+    along, across = np.broadcast_arrays(along, across)
+    held = np.clip(across, outline.edge(along), outline.spine(along))
+    x, y, _ = _on_face(job, ground, along, held)
+    on_blade = outline.contains(along, across)
+    can_area = np.abs(
+        np.gradient(x, axis=1) * np.gradient(y, axis=0) - np.gradient(x, axis=0) * np.gradient(y, axis=1)
+    )
+    column, row = ground.in_picture(x, y, x)
+    shares = [np.zeros(x.shape, dtype=np.float32) for _ in raster.classes[1:]]
+    ground.sampler.read(np.array(column), np.array(row), tuple(shares), 1.0)
+    inside = (np.abs(x) <= job.can.length / 2) & (np.abs(y) <= job.can.width / 2)
+    names = [p.name for p in job.powders if float(job.etch.resistance(p.nickel)) >= 0.5]
+    every = {raster.classes[0]: 1 - sum(shares, start=np.zeros(x.shape)), **dict(zip(raster.classes[1:], shares, strict=True))}
+    seen = sum(float((every[name] * can_area)[on_blade & inside].sum()) for name in names)
+    cells = raster.cell[0] * raster.cell[1]
+    laid = sum(float(raster.shares[raster.classes.index(name)][1:-1, 1:-1].sum(dtype=float)) for name in names) * cells
+    return float(np.clip(1 - seen / laid, 0, 1)) if laid else 0.0
+
+
+def _notes(job: Job, found: Numbers) -> list[str]:
+    notes = []
+    for side in ("right", "left"):
+        face = found.face(side)  # type: ignore[arg-type]
+        if face.shell_share > 0.0005:
+            notes.append(
+                f"The {side} face still shows the can's shell on {face.shell_share:.1%} of its area: "
+                "mill more off, or move the blade in the bar."
+            )
+        if face.lost_share > 0.0005:
+            notes.append(f"On {face.lost_share:.1%} of the {side} face there is no metal: the bar does not fill the blade there.")
+    for name, share in found.unseen.items():
+        if share > 0.01:
+            notes.append(
+                f"{share:.0%} of the {name} powder's pattern comes out narrower than {FINEST_SEEN:g} mm on the blade: "
+                "it will read as grey, not as lines."
+            )
+    for name, share in found.unfilled.items():
+        if share > 0.01:
+            notes.append(
+                f"{share:.0%} of the {name} powder's pattern is narrower than {FINEST_FILLED:g} mm in the can: "
+                "powder hardly fills that between dividers."
+            )
+    if found.motif_off is not None and found.motif_off > 0.25:
+        notes.append(f"{found.motif_off:.0%} of the bright pattern laid in the can lies off the finished right face.")
+    if found.contrast < 20:
+        notes.append(f"The powders differ by only {found.contrast:.0f} in lightness (L*): the pattern will look faint.")
+    notes += _forging_notes(job)
+    return notes
+
+
+def _forging_notes(job: Job) -> list[str]:
+    notes = []
+    bar = job.history.bar
+    for number, (step, before) in enumerate(zip(job.forging, job.history.bars[:-1], strict=True)):
+        if step.step == "press" and step.bite is not None and step.bite < before.thickness / 3:
+            notes.append(
+                f"forging[{number}]: a bite of {step.bite:g} mm on a bar {before.thickness:.3g} mm thick works the skin "
+                "only; the sides may fold and the pattern ripple. At least a third of the thickness is the rule."
+            )
+    low = job.blade.corner(bar)[1] + bar.width / 2
+    high = bar.width - low - job.blade.outline.height
+    if bar.shape == "bulged" and min(low, high) < bar.thickness / 2:
+        notes.append(
+            f"The blade comes within {min(low, high):.2g} mm of the pressed bar's side. The flow there is not well "
+            "known: trust the picture less in the outer half thickness, or mill more off the sides."
+        )
+    return notes

@@ -1,0 +1,223 @@
+"""The pattern laid in the can: a picture whose colours stand for powders, as a raster that can be sampled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil, sqrt
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageColor
+
+from preview.checks import PositiveLength, Settings
+from preview.picture import read_picture
+from preview.powders import Powder
+
+Array = NDArray[np.floating[Any]]
+
+VOID = "void"
+STRAY = 48.0
+"""Distance in 8-bit RGB from the named colours, and from the blends of two of them, at which one is stray."""
+
+LARGEST_RASTER = 2_500_000
+"""Cells of the working raster; a larger picture is averaged down to it."""
+
+
+class Pattern(Settings):
+    """The pattern picture and how it lies in the can.
+
+    ``size`` is the picture's width and height in mm, by default the whole of the can's inside as the dividers
+    see it; it lies in the middle. ``dividers`` run ``through`` the blade (the picture lies on the can's floor,
+    columns along, top row at +across) or ``along`` it (the picture stands across the can, columns across, top
+    row at +through). Round a smaller picture lies ``surround``, by default the first powder.
+    Transparent pixels are ``void`` or the powder named.
+    """
+
+    picture: str
+    size: tuple[PositiveLength, PositiveLength] | None = None
+    dividers: Literal["through", "along"] = "through"
+    surround: str | None = None
+    transparent: str = VOID
+
+
+@dataclass(frozen=True, eq=False)
+class Raster:
+    """Shares of each powder over the picture's area, centred on the can's middle.
+
+    Parameters
+    ----------
+    classes
+        Names of the powders, then ``void`` where the picture has any.
+    shares
+        ``(classes, rows, columns)`` float32, adding up to 1; one row and column of surround all round.
+    cell
+        Width and height of a cell, mm.
+    stray
+        Share of the picture's pixels that matched no named colour.
+    notes
+        What the user should know about how the picture was read.
+    """
+
+    classes: tuple[str, ...]
+    shares: NDArray[np.float32]
+    cell: tuple[float, float]
+    stray: float
+    notes: tuple[str, ...]
+
+
+def colour_problem(text: str) -> str | None:
+    """Return what is wrong with a colour's name, or None."""
+    try:
+        ImageColor.getrgb(text)
+    except ValueError:
+        return f"a colour such as '#1a2b3c' or 'black' is needed; given {text!r}"
+    return None
+
+
+def _nearest(pixels: NDArray[np.uint8], colours: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """Return the index of the nearest colour for each of ``pixels`` (n, 3), and which are stray.
+
+    A blend of two named colours is the soft edge between them, not a stray colour.
+    """
+    values = pixels.astype(np.float32)
+    to_named = np.stack([np.square(values - colour).sum(axis=1) for colour in colours])
+    off = to_named.min(axis=0)
+    for first in range(len(colours)):
+        for second in range(first):
+            step = colours[second] - colours[first]
+            share = np.clip((values - colours[first]) @ step / max(float(step @ step), 1e-9), 0, 1)
+            off = np.minimum(off, np.square(values - colours[first] - share[:, None] * step).sum(axis=1))
+    return to_named.argmin(axis=0), off > STRAY**2
+
+
+def read_raster(
+    path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]
+) -> Raster:
+    """Read the picture at ``path`` as a raster over ``inside`` (mm, the can as the dividers see it).
+
+    Kept until the file or anything that goes into it changes.
+
+    Raises
+    ------
+    FileError
+        If the picture cannot be read.
+    """
+    stamp = path.stat() if path.exists() else None
+    marks = (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
+    named = tuple((powder.name, powder.colours) for powder in powders)
+    return _read(path, marks, pattern, named, inside)
+
+
+@lru_cache(maxsize=4)
+def _read(
+    path: Path,
+    marks: tuple[int, int],  # noqa: ARG001 - part of the cache's key: a picture that changed is read again
+    pattern: Pattern,
+    named: tuple[tuple[str, tuple[str, ...]], ...],
+    inside: tuple[float, float],
+) -> Raster:
+    picture, notes = read_picture(path)
+    rows, columns = picture.shape[:2]
+    names = [name for name, _ in named]
+    owner = np.array([index for index, (_, colours) in enumerate(named) for _ in colours])
+    colours = np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
+
+    flat = picture.reshape(-1, 4)
+    powder = np.empty(len(flat), dtype=np.intp)
+    strays = 0
+    clear = flat[:, 3] < 128
+    for low in range(0, len(flat), 1 << 20):
+        part = slice(low, low + (1 << 20))
+        nearest, stray = _nearest(flat[part, :3], colours)
+        powder[part] = owner[nearest]
+        strays += int((stray & ~clear[part]).sum())
+    classes = list(names)
+    if clear.any():
+        if pattern.transparent == VOID:
+            classes.append(VOID)
+        powder[clear] = classes.index(pattern.transparent)
+        notes = (*notes, f"Transparent pixels ({clear.mean():.1%}) are read as {pattern.transparent}.")
+    stray_share = strays / len(flat)
+    if stray_share > 0.001:
+        notes = (*notes, f"{stray_share:.1%} of the picture matches none of the named colours; it takes the nearest.")
+
+    shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
+    size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
+    powder = powder.reshape(rows, columns)
+    shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
+    for index in range(len(classes)):
+        member = (powder == index).astype(np.float32)
+        if shrink > 1:
+            member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
+        shares[index] = member
+    surround = classes.index(pattern.surround or names[0])
+    padded = np.zeros((len(classes), size[1] + 2, size[0] + 2), dtype=np.float32)
+    padded[surround] = 1
+    padded[:, 1:-1, 1:-1] = shares
+    width, height = pattern.size or inside
+    if pattern.size is None:  # the picture reaches the wall: nothing else shows beyond it
+        padded = np.pad(shares, ((0, 0), (1, 1), (1, 1)), mode="edge")
+    return Raster(tuple(classes), padded, (width / size[0], height / size[1]), stray_share, notes)
+
+
+@dataclass(frozen=True, eq=False)
+class Sampler:
+    """A raster packed for reading: one 16-byte gather a sample.
+
+    Parameters
+    ----------
+    cells
+        One ``((rows - 1) * (columns - 1), 4)`` float32 array for every class but the first: ``a, b - a, c - a,
+        d - b - c + a`` of each square of four neighbouring values.
+    rows, columns
+        Squares each way.
+    cell
+        Width and height of a cell, mm.
+    """
+
+    cells: tuple[NDArray[np.float32], ...]
+    rows: int
+    columns: int
+    cell: tuple[float, float]
+
+    @classmethod
+    def of(cls, raster: Raster) -> Sampler:
+        """Pack a raster."""
+        packed = []
+        for values in raster.shares[1:]:
+            a, b, c, d = values[:-1, :-1], values[:-1, 1:], values[1:, :-1], values[1:, 1:]
+            packed.append(np.stack([a, b - a, c - a, d - b - c + a], axis=-1).reshape(-1, 4))
+        rows, columns = raster.shares.shape[1:]
+        return cls(tuple(packed), rows - 1, columns - 1, raster.cell)
+
+    def positions(self, first: Array, second: Array) -> tuple[Array, Array]:
+        """Return column and row (in cells) of points ``first`` (rightwards) and ``second`` (upwards), mm."""
+        wide, high = self.cell
+        kind = first.dtype.type
+        column = first * kind(1 / wide) + kind(self.columns / 2)
+        row = second * kind(-1 / high) + kind(self.rows / 2)
+        return column, row
+
+    def read(self, column: Array, row: Array, into: tuple[NDArray[np.float32], ...], weight: float) -> None:
+        """Add ``weight`` times the classes' shares at ``column``, ``row`` to the arrays ``into``."""
+        kind = column.dtype.type
+        column = np.clip(column, 0, kind(self.columns - 1e-3))
+        row = np.clip(row, 0, kind(self.rows - 1e-3))
+        left, top = column.astype(np.int32), row.astype(np.int32)
+        column -= left
+        row -= top
+        top *= np.int32(self.columns)
+        top += left
+        for cells, total in zip(self.cells, into, strict=True):
+            cell = np.take(cells, top, axis=0)
+            value = cell[..., 1] * column
+            value += cell[..., 0]
+            column_part = cell[..., 3] * column
+            column_part += cell[..., 2]
+            column_part *= row
+            value += column_part
+            value *= np.float32(weight)
+            total += value

@@ -1,0 +1,177 @@
+"""From a job to its preview: the only place that knows in what order the stages go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview import measure
+from preview.composition import FaceMap, Ground, compose
+from preview.etch import Etch
+from preview.grind import Side
+from preview.history import pull_back
+from preview.job import SIDES, Job, check_job
+from preview.light import Light
+from preview.nickel import mottle, soften, softening
+from preview.pattern import Raster, Sampler, read_raster
+from preview.photograph import photograph
+from preview.surface import face_grid
+
+Array = NDArray[np.floating[Any]]
+
+MARGIN = 8.0
+"""Neutral ground round the blade, mm."""
+
+PREVIEW_WIDTH = 1600
+"""Width of one face's picture on the page, in pixels."""
+
+
+def raster_of(job: Job) -> Raster:
+    """Return the pattern as it lies in the can, nickel softened by the job's heats."""
+    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
+    return _softened(raster, job.history, job.pattern.dividers)
+
+
+@lru_cache(maxsize=4)
+def _softened(raster: Raster, history: Any, dividers: str) -> Raster:
+    return soften(raster, softening(history), dividers)
+
+
+@lru_cache(maxsize=4)
+def _sampler(raster: Raster) -> Sampler:
+    return Sampler.of(raster)
+
+
+def ground_of(job: Job) -> Ground:
+    """Return all that says where a pixel of the job's ground blade came from."""
+    history = job.history
+    texture = None
+    mottled = [powder for powder in job.powders if powder.mottle]
+    if mottled:
+        covariance = tuple(map(tuple, softening(history).tolist()))
+        particle = mottled[0].particle
+        texture = (mottle(job.seed, particle, covariance), particle)
+    return Ground(
+        pull_back=pull_back(history),
+        blade=job.blade,
+        grind=job.grind,
+        sampler=_sampler(raster_of(job)),
+        dividers=job.pattern.dividers,
+        inside=job.can.inside,
+        mottle=texture,
+    )
+
+
+def face_map(job: Job, side: Side, px_per_mm: float, margin: float = MARGIN) -> FaceMap:
+    """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
+    alike = job.model_copy(update={"title": "", "etch": Etch(), "light": Light()})
+    return _face_map(alike, raster_of(job), side, px_per_mm, margin)
+
+
+@lru_cache(maxsize=4)
+def _face_map(job: Job, raster: Raster, side: Side, px_per_mm: float, margin: float) -> FaceMap:  # noqa: ARG001
+    return compose(ground_of(job), side, face_grid(job.blade.outline, px_per_mm, margin))
+
+
+@dataclass(frozen=True, eq=False)
+class Preview:
+    """Both faces of a job's blade.
+
+    Parameters
+    ----------
+    job
+        What was asked for.
+    px_per_mm
+        Resolution of the pictures.
+    faces
+        What stands at each pixel of the right and the left face.
+    pictures
+        Packed sRGB pixels of the right and the left face, as the viewer sees them (uint32, ``(rows, columns)``).
+    """
+
+    job: Job
+    px_per_mm: float
+    faces: tuple[FaceMap, FaceMap]
+    pictures: tuple[NDArray[np.uint32], NDArray[np.uint32]]
+
+    @property
+    def picture(self) -> NDArray[np.uint32]:
+        """Both faces in one picture, the right one on top."""
+        return np.concatenate(self.pictures)
+
+    @property
+    def rgb(self) -> NDArray[np.uint8]:
+        """Both faces as ``(rows, columns, 3)`` bytes."""
+        packed = self.picture
+        return packed.view(np.uint8).reshape(*packed.shape, 4)[..., :3]
+
+    @cached_property
+    def numbers(self) -> measure.Numbers:
+        """What the preview says in numbers; see `preview.measure.Numbers`."""
+        return measure.numbers(self.job, ground_of(self.job), raster_of(self.job), self.faces)
+
+
+def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> Preview:
+    """Return the preview of a job.
+
+    Parameters
+    ----------
+    job
+        The job, checked.
+    px_per_mm
+        Resolution; by default such that each face is ``width`` pixels wide.
+    width
+        Width of a face's picture in pixels where no resolution is given.
+
+    Raises
+    ------
+    JobError
+        If the job's parts do not fit together.
+    FileError
+        If the pattern picture cannot be read.
+    """
+    check_job(job)
+    scale = px_per_mm or width / (job.blade.outline.length + 2 * MARGIN)
+    faces = (face_map(job, "right", scale), face_map(job, "left", scale))
+    classes = raster_of(job).classes
+    right, left = (
+        photograph(face, job.powders, classes, job.etch, job.light, job.seed, scale_bar=face.side == "left")
+        for face in faces
+    )
+    return Preview(job, scale, faces, (right, left))
+
+
+def trace(job: Job, points: Array, *, reverse: bool = False) -> Array:
+    """Carry blade points (..., 3) in mm to where they lay in the can, or with ``reverse`` the other way.
+
+    Points off the metal become NaN. The direct map is used, not its table.
+    """
+    bar, history = job.history.bar, job.history
+    if reverse:
+        moved = history.can_to_bar(points)
+        return np.stack(job.blade.bar_to_blade(*np.moveaxis(moved, -1, 0), bar), axis=-1)
+    on_bar = np.stack(job.blade.blade_to_bar(*np.moveaxis(np.asarray(points, dtype=float), -1, 0), bar), axis=-1)
+    return history.bar_to_can(on_bar)
+
+
+def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
+    """Return the raw arrays of both faces, those the pictures are made from.
+
+    Each name has a ``right_`` or ``left_`` prefix; arrays are ``(rows, columns)`` as the viewer sees the face
+    (edge down; tip to the right on the right face, to the left on the left one): ``along``, ``across``,
+    ``through`` (blade, mm), ``can_along``, ``can_across``, ``can_up`` (mm, NaN off the metal), ``mask`` (on the
+    blade), ``powder`` (index; -1 shell, -2 void), ``nickel`` (mass per cent), ``tone`` (linear reflectance),
+    ``normal`` (``(rows, columns, 3)``, unit vectors, blade frame).
+    """
+    check_job(job)
+    ground, raster = ground_of(job), raster_of(job)
+    arrays: dict[str, NDArray[Any]] = {}
+    for side in SIDES:
+        face = face_map(job, side, px_per_mm, 0.0)
+        for name, values in measure.face_fields(job, ground, raster.classes, face).items():
+            arrays[f"{side}_{name}"] = values if side == "right" else values[:, ::-1]
+    return arrays

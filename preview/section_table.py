@@ -1,0 +1,120 @@
+"""A map of the bar's section, tabulated once and then read off for millions of points.
+
+The direct map solves every press for every point. Over a section it is smooth, so it is worked out on a coarse
+grid, refined by a cubic spline, and read bilinearly. The table tests itself: it is refined until points between
+its nodes agree with the direct map.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.tiles import in_row_blocks
+
+Array = NDArray[np.floating[Any]]
+SectionMap = Callable[[Array, Array], tuple[Array, Array]]
+
+TOLERANCE = 0.003
+"""Largest error (mm) found at the table's test points; the project promises 0.005 everywhere."""
+SPACINGS = (0.2, 0.13, 0.09, 0.06)
+"""Node spacings (mm, mean, across) that are tried in turn; through the bar nodes stand twice as close."""
+
+
+@dataclass(frozen=True, eq=False)
+class SectionTable:
+    """Bilinear cells over the section [-width/2, width/2] x [-thickness/2, thickness/2], in mm.
+
+    Parameters
+    ----------
+    width, thickness
+        Size of the section, in mm.
+    cells
+        ``(rows * columns, 8)`` float32: for each output ``a, b - a, c - a, d - b - c + a`` of the cell's corners;
+        columns run along ``across``, rows along ``through``, both as
+        Chebyshev points do: crowded towards the rim, where the dies fold the metal.
+    rows, columns
+        Number of cells each way.
+    """
+
+    width: float
+    thickness: float
+    cells: NDArray[np.float32]
+    rows: int
+    columns: int
+
+    @classmethod
+    def of(cls, section_map: SectionMap, width: float, thickness: float) -> SectionTable:
+        """Tabulate ``section_map`` (across, through -> two arrays, mm), refining until it agrees with it."""
+        # a golden-ratio walk over the section, some of it along the rim, where the map is steepest
+        k = np.arange(2000)
+        y = ((k * 0.7548776662466927) % 1 - 0.5) * width
+        z = ((k * 0.5698402909980532) % 1 - 0.5) * thickness
+        y[::10] = np.sign(y[::10]) * width / 2 * 0.999
+        z[5::10] = np.sign(z[5::10]) * thickness / 2 * 0.999
+        direct = section_map(y, z)
+        for spacing in SPACINGS:
+            table = cls._at(section_map, width, thickness, spacing)
+            if max(_largest_gap(one, other) for one, other in zip(table(y, z), direct, strict=True)) <= TOLERANCE:
+                break
+        return table
+
+    @classmethod
+    def _at(cls, section_map: SectionMap, width: float, thickness: float, spacing: float) -> SectionTable:
+        from scipy.interpolate import RectBivariateSpline
+
+        def nodes(size: float, step: float) -> Array:
+            return np.linspace(-1, 1, max(8, int(np.ceil(size / step))) + 1)
+
+        coarse_s, coarse_t = nodes(width, spacing), nodes(thickness, spacing / 2)
+        across, through = (np.sin(np.pi / 2 * share) for share in (coarse_s, coarse_t))
+        worked = np.empty((2, through.size, across.size))
+
+        def work(rows: slice) -> None:
+            worked[:, rows] = np.broadcast_arrays(
+                *section_map(across[None, :] * (width / 2), through[rows, None] * (thickness / 2))
+            )
+
+        in_row_blocks(work, through.size, across.size)
+        fine_s, fine_t = nodes(width, spacing / 4), nodes(thickness, spacing / 8)
+        packed = []
+        for values in worked:
+            spline = RectBivariateSpline(coarse_t, coarse_s, values)
+            a = spline(fine_t, fine_s)
+            right, down = np.diff(a, axis=1)[:-1], np.diff(a, axis=0)[:, :-1]
+            packed += [a[:-1, :-1], right, down, np.diff(np.diff(a, axis=0), axis=1)]
+        cells = np.stack(packed, axis=-1).astype(np.float32)
+        rows, columns = cells.shape[:2]
+        return cls(width, thickness, np.ascontiguousarray(cells.reshape(-1, 8)), rows, columns)
+
+    def __call__(self, across: Array, through: Array) -> tuple[Array, Array]:
+        """Read the map at broadcastable points (mm); points outside the section are held at its rim."""
+        dtype = np.result_type(across, through, np.float32)
+        v = _graded(np.asarray(across, dtype=dtype), self.width, self.columns)
+        u = _graded(np.asarray(through, dtype=dtype), self.thickness, self.rows)
+        column = np.clip(v, 0, self.columns - 1).astype(np.int32)
+        row = np.clip(u, 0, self.rows - 1).astype(np.int32)
+        v, u = v - column, u - row
+        cell = np.take(self.cells, row * np.int32(self.columns) + column, axis=0)
+        uv = u * v
+        first = cell[..., 0] + cell[..., 1] * v + cell[..., 2] * u + cell[..., 3] * uv
+        second = cell[..., 4] + cell[..., 5] * v + cell[..., 6] * u + cell[..., 7] * uv
+        return first, second
+
+
+def _largest_gap(one: Array, other: Array) -> float:
+    return float(np.abs(one - other).max())
+
+
+def _graded(position: Array, size: float, cells: int) -> Array:
+    """Return the fractional cell number of ``position`` (mm) among cells spaced as Chebyshev points."""
+    kind = position.dtype.type
+    number = np.clip(position * kind(2 / size), -1, 1)
+    np.arcsin(number, out=number)
+    number *= kind(cells / np.pi)
+    number += kind(cells / 2)
+    return number

@@ -1,0 +1,35 @@
+"""The forging steps and their registry: a new step is one class and one line here."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from preview.steps.base import Heat, PrismaticStep, Step
+from preview.steps.consolidate import Consolidate, Shares
+from preview.steps.forge_bevel import ForgeBevel
+from preview.steps.press import Press
+from preview.steps.taper import Taper
+from preview.steps.trim import Trim
+from preview.steps.turn import Turn
+
+STEPS: tuple[type[Step], ...] = (Consolidate, Press, Turn, Taper, ForgeBevel, Trim)
+"""Every step there is, in the order a smith meets them; the tests' battery runs over it."""
+
+AnyStep = Annotated[Consolidate | Press | Turn | Taper | ForgeBevel | Trim, Field(discriminator="step")]
+
+__all__ = [
+    "STEPS",
+    "AnyStep",
+    "Consolidate",
+    "ForgeBevel",
+    "Heat",
+    "Press",
+    "PrismaticStep",
+    "Shares",
+    "Step",
+    "Taper",
+    "Trim",
+    "Turn",
+]

@@ -1,0 +1,26 @@
+"""Work on large arrays in blocks of rows, on two threads: numpy lets go of the lock inside its loops."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from math import ceil
+
+THREADS = 2
+BLOCK = 128 * 1024
+"""Elements in a block: fewer, and handing the lock over costs more than the work; more, and caches overflow."""
+
+_POOL = ThreadPoolExecutor(THREADS, thread_name_prefix="tiles")
+
+
+def in_row_blocks(work: Callable[[slice], None], rows: int, columns: int) -> None:
+    """Call ``work`` with slices that cover ``rows`` rows of ``columns`` elements, in any order.
+
+    The number of blocks is a multiple of the number of threads, so that none waits for the last. ``work`` must
+    not call this function again.
+    """
+    blocks = min(rows, THREADS * ceil(rows * columns / (THREADS * BLOCK))) or 1
+    edges = [rows * number // blocks for number in range(blocks + 1)]
+    slices = [slice(low, high) for low, high in zip(edges[:-1], edges[1:], strict=True)]
+    for _ in _POOL.map(work, slices):
+        pass
