@@ -1,0 +1,92 @@
+"""See the etched pattern of a two-powder mosaic blade before the can is welded, forged and ground.
+
+Everything a page, a script or the command line needs is here; names are looked up when first used, so that
+``import preview`` costs nothing.
+
+Examples
+--------
+>>> import preview
+>>> job = preview.load_job("demo_patterns/plain_start.toml")
+>>> shown = preview.preview(job, px_per_mm=2)
+>>> shown.rgb.shape[2]
+3
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from preview.errors import Fault, FileError, JobError, PreviewError
+    from preview.exports import (
+        jpeg_bytes,
+        png_bytes,
+        render,
+        save_fields,
+        save_preview,
+        save_text,
+        section_bytes,
+        trace_table,
+    )
+    from preview.job import Job, check_job
+    from preview.jobfile import dump_job, load_job, make_job, parse_job, save_job
+    from preview.pipeline import Preview, cross_section, fields, preview, trace
+    from preview.report import CAUTIONS, TRUST, report_lines, report_text
+
+_HOMES = {
+    "errors": ("Fault", "FileError", "JobError", "PreviewError"),
+    "exports": (
+        "jpeg_bytes",
+        "png_bytes",
+        "render",
+        "save_fields",
+        "save_preview",
+        "save_text",
+        "section_bytes",
+        "trace_table",
+    ),
+    "job": ("Job", "check_job"),
+    "jobfile": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
+    "pipeline": ("Preview", "cross_section", "fields", "preview", "trace"),
+    "report": ("CAUTIONS", "TRUST", "report_lines", "report_text"),
+}
+_HOME = {name: module for module, names in _HOMES.items() for name in names}
+
+__all__ = [
+    "CAUTIONS",
+    "TRUST",
+    "Fault",
+    "FileError",
+    "Job",
+    "JobError",
+    "Preview",
+    "PreviewError",
+    "check_job",
+    "cross_section",
+    "dump_job",
+    "fields",
+    "jpeg_bytes",
+    "load_job",
+    "make_job",
+    "parse_job",
+    "png_bytes",
+    "preview",
+    "render",
+    "report_lines",
+    "report_text",
+    "save_fields",
+    "save_job",
+    "save_preview",
+    "save_text",
+    "section_bytes",
+    "trace",
+    "trace_table",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        msg = f"module 'preview' has no attribute {name!r}"
+        raise AttributeError(msg)
+    return getattr(import_module(f"preview.{_HOME[name]}"), name)

@@ -14,6 +14,10 @@ from preview.checks import NonNegativeLength, Number, PositiveLength, Settings
 Shape = Literal["block", "bulged", "wedge", "tapered"]
 
 
+SKIN = 1e-9
+"""Slack in mm: a point on the skin is metal, whatever the last digit says."""
+
+
 @dataclass(frozen=True)
 class Bar:
     """The outside of the metal between two forging steps, centred on its frame's origin.
@@ -53,10 +57,13 @@ class Bar:
         return (self.length, self.width, self.thickness)
 
     def contains(
-        self, along: NDArray[np.floating], across: NDArray[np.floating], through: NDArray[np.floating]
+        self,
+        along: NDArray[np.floating],
+        across: NDArray[np.floating],
+        through: NDArray[np.floating],
+        slack: float = SKIN,
     ) -> NDArray[np.bool_]:
-        """Say which points (broadcastable arrays, mm, this bar's frame) lie in its bounding box."""
-        slack = 1e-9  # a point on the skin is metal, whatever the last digit says
+        """Say which points (broadcastable arrays, mm, this bar's frame) lie in its bounding box, or on its skin."""
         inside = np.abs(along) <= self.length / 2 + slack
         inside = inside & (np.abs(across) <= self.width / 2 + slack)
         return np.asarray(inside & (np.abs(through) <= self.thickness / 2 + slack))
@@ -96,5 +103,5 @@ class Can(Settings):
 
     def bar(self) -> Bar:
         """Return the filled can as the bar the first forging step meets."""
-        outside = (size + 2 * self.wall for size in self.inside)
-        return Bar(*outside, wall=self.wall, density=self.fill_density)
+        length, width, height = (size + 2 * self.wall for size in self.inside)
+        return Bar(length, width, height, wall=self.wall, density=self.fill_density)

@@ -124,7 +124,8 @@ def _footprint(ground: Ground, side: Side, grid: FaceGrid) -> tuple[float, float
         distance = outline.edge_distance(along, across)
         stand = face_stand(ground.blade, ground.grind, ground.pull_back.history.bar, side, along, across, distance)
         column, row = ground.in_picture(*ground.can_points(side, along, across, stand)[:3])
-        return np.broadcast_arrays(column, row)
+        column, row = np.broadcast_arrays(column, row)
+        return column, row
 
     sizes = []
     longest = 0.0
@@ -170,7 +171,6 @@ def compose(ground: Ground, side: Side, grid: FaceGrid) -> FaceMap:
         if ground.mottle and mottle is not None:
             mottle[part] = read_mottle(*ground.mottle, x, y, z)
         column, row = ground.in_picture(x, y, z)
-        column, row = np.nan_to_num(column, copy=False), np.nan_to_num(row, copy=False)
         into = tuple(each[part] for each in shares)
         for down_by, right_by in spread:
             ground.sampler.read(

@@ -41,8 +41,8 @@ class Etch(Settings):
     time_constant: Annotated[Minutes, Field(gt=0)] = 4.0
     relief: Annotated[NonNegativeLength, Field(le=0.5)] = 0.02
     half_point: Annotated[Number, Field(gt=0, le=20)] = 1.0
-    bright: Lightness = 76.0
-    dark: Lightness = 30.0
+    bright: Lightness = 78.0
+    dark: Lightness = 24.0
     dark_finish: Lightness | None = None
 
     @property
@@ -51,8 +51,8 @@ class Etch(Settings):
         return float(1 - np.exp(-self.minutes / self.time_constant))
 
     def resistance(self, nickel: Array | float) -> Array:
-        """Return the share of the attack that ``nickel`` (mass per cent) holds off: 0 for none, 1/2 at the half point."""
-        return np.asarray(1 - np.exp2(-np.maximum(nickel, 0.0) / self.half_point))
+        """Return the share of the attack that ``nickel`` (mass per cent) holds off: 1/2 at the half point."""
+        return np.asarray(-np.expm1(-np.log(2) * np.maximum(nickel, 0.0) / self.half_point))
 
     def lightness(self, nickel: Array | float) -> Array:
         """Return CIE lightness L* of steel with ``nickel`` (mass per cent)."""

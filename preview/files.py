@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 from preview.errors import FileError
@@ -20,13 +21,23 @@ def write_whole(path: Path, content: bytes, *, force: bool = False) -> None:
     write_all({path: content}, force=force)
 
 
-def write_all(files: dict[Path, bytes], *, force: bool = False) -> None:
-    """Write several files: all of them, or none where one exists already or cannot be written."""
-    existing = [path for path in files if path.exists()]
+def check_writable(paths: Iterable[Path], *, force: bool = False) -> None:
+    """Raise `FileError` where a path's folder does not exist, or a path exists and ``force`` is not given."""
+    paths = tuple(paths)
+    for folder in {path.parent for path in paths}:
+        if not folder.is_dir():
+            msg = f"{folder}: there is no such folder; make it first"
+            raise FileError(msg)
+    existing = [path for path in paths if path.exists()]
     if existing and not force:
         names = ", ".join(str(path) for path in existing)
         msg = f"{names}: exists already and is kept; use --force (in Python, force=True) to replace it"
         raise FileError(msg)
+
+
+def write_all(files: dict[Path, bytes], *, force: bool = False) -> None:
+    """Write several files: all of them, or none where one exists already or cannot be written."""
+    check_writable(files, force=force)
     beside: list[tuple[str, Path]] = []
     path = Path()
     try:

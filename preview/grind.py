@@ -136,7 +136,8 @@ class BevelLines:
         """Return what is impossible about this bevel, or None."""
         rise = self.face - self.foot
         if (rise <= 0).any():
-            return f"the edge ({2 * float(self.foot.max()):.3g} mm) is not thinner than the blade ({2 * float(self.face.min()):.3g} mm)"
+            edge, face = 2 * float(self.foot.max()), 2 * float(self.face.min())
+            return f"the edge ({edge:.3g} mm) has to be thinner than the blade is at its thinnest ({face:.3g} mm)"
         if self.bevel.kind in {"flat", "none"}:
             return None
         chord = float(np.hypot(rise, self.height).max())
@@ -148,7 +149,7 @@ class BevelLines:
         _, centre, _ = self._arc()
         if self.bevel.kind == "hollow" and (centre > 1e-9).any():
             return (
-                f"a wheel of {self.bevel.wheel_radius:g} mm radius grinds the blade thinner behind the edge than at it; "
+                f"a wheel of {self.bevel.wheel_radius:g} mm radius grinds thinner behind the edge than at it; "
                 f"a larger wheel or a lower bevel is needed"
             )
         if self.bevel.kind == "convex" and (centre < self.height - 1e-9).any():

@@ -16,10 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.bar import Bar
-from preview.errors import Fault, JobError
+from preview.errors import JobError
 from preview.section_table import SectionTable
 from preview.steps import Heat, PrismaticStep, Step
-from preview.steps.base import SKIN
 
 Array = NDArray[np.floating[Any]]
 
@@ -60,8 +59,10 @@ class History:
             except JobError as error:
                 raise JobError(fault.under(f"forging[{number}]") for fault in error.faults) from error
         if bars[-1].density < 1:
-            msg = f"the filling is still loose at the end (relative density {bars[-1].density:g}); a consolidate step is needed"
-            raise JobError([Fault("forging", msg)])
+            msg = (
+                f"the filling is loose to the end (relative density {bars[-1].density:g}); a consolidate step is needed"
+            )
+            raise JobError.at("forging", msg)
         return tuple(bars)
 
     @property
@@ -123,7 +124,11 @@ class History:
         return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
 
 
-_Stage = Callable[[Array, Array, Array], tuple[Array, Array, Array]]
+_Stage = Callable[[Array, Array, Array], tuple[Array, Array, Array, NDArray[np.bool_]]]
+FLOAT_SKIN = 1e-3
+"""Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
+
+_ALL_METAL = np.asarray(True)
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,7 +140,7 @@ class PullBack:
     history
         The history it was made from.
     stages
-        Maps to apply in turn, newest first; each gives NaN in ``along`` where it alone knows of no metal.
+        Maps to apply in turn, newest first; each also says where, as far as it alone knows, there is metal.
     """
 
     history: History
@@ -146,10 +151,11 @@ class PullBack:
 
         Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
         """
-        metal = np.asarray(True)
+        metal = _ALL_METAL
         for stage in self.stages:
-            along, across, through = stage(along, across, through)
-        metal = metal & self.history.start.contains(along, across, through)
+            along, across, through, kept = stage(along, across, through)
+            metal = metal & kept
+        metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
         return along, across, through, metal
 
 
@@ -163,21 +169,18 @@ def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) 
 
     table = SectionTable.of(section_back, after.width, after.thickness)
 
-    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array]:
+    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
         for step, before in newest_first:
             along = step.along_back(along, before)
-        return (along, *table(across, through))
+        return (along, *table(across, through), _ALL_METAL)
 
     return stage
 
 
 def _direct(step: Step, before: Bar) -> _Stage:
-    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array]:
-        margin = step.margin(along, across, through, before)
-        along, across, through = step.back(along, across, through, before)
-        if np.min(margin, initial=0.0) < -SKIN:
-            along = np.where(margin >= -SKIN, along, along.dtype.type(np.nan))
-        return along, across, through
+    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+        kept = step.margin(along, across, through, before) >= -FLOAT_SKIN
+        return (*step.back(along, across, through, before), kept)
 
     return stage
 

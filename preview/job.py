@@ -94,7 +94,9 @@ def _powder_faults(job: Job) -> list[Fault]:
     for number, powder in enumerate(job.powders):
         where = f"powders[{number}]"
         if powder.name in names or powder.name == VOID:
-            faults.append(Fault(f"{where}.name", f"has to be unlike every other powder's and {VOID!r}; given {powder.name!r}"))
+            faults.append(
+                Fault(f"{where}.name", f"has to be unlike every other powder's and {VOID!r}; given {powder.name!r}")
+            )
         names.add(powder.name)
         if not powder.colours:
             faults.append(Fault(f"{where}.colours", "at least one colour is needed"))
@@ -116,7 +118,9 @@ def _pattern_faults(job: Job) -> list[Fault]:
         problem = f"has to be a path inside the job file's folder; given {pattern.picture!r}"
         faults.append(Fault("pattern.picture", problem))
     if pattern.surround is not None and pattern.surround not in names:
-        faults.append(Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {pattern.surround!r}"))
+        faults.append(
+            Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {pattern.surround!r}")
+        )
     if pattern.transparent not in (*names, VOID):
         known = ", ".join((*names, VOID))
         faults.append(Fault("pattern.transparent", f"has to be one of {known}; given {pattern.transparent!r}"))
@@ -146,7 +150,8 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     thickness = blade.thickness or bar.thickness
     if thickness + 2 * abs(placement.mid_plane) > bar.thickness + 1e-9:
         beside = f" with a mid-plane {placement.mid_plane:g} mm off the bar's" if placement.mid_plane else ""
-        problem = f"has to fit the bar, which is {bar.thickness:.4g} mm thick after the last step; given {thickness:g}{beside}"
+        room = f"{bar.thickness:.4g} mm thick after the last step"
+        problem = f"has to fit the bar, which is {room}; given {thickness:g}{beside}"
         faults.append(Fault("blade.thickness", problem))
     if blade.tip_thickness is not None and blade.tip_thickness > thickness:
         problem = f"has to be at most the blade's thickness of {thickness:.4g} mm; given {blade.tip_thickness:g}"

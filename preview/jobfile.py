@@ -129,7 +129,7 @@ def _problem(detail: ErrorDetails) -> str:
         case "union_tag_invalid":
             return f"step has to be one of {context['expected_tags']}; given {context['tag']!r}"
         case "union_tag_not_found":
-            return "a step needs its name, such as step = \"press\""
+            return 'a step needs its name, such as step = "press"'
         case "greater_than":
             need = f"a number over {context['gt']:g} is needed"
         case "greater_than_equal":

@@ -17,9 +17,16 @@ from pydantic import Field
 from preview.checks import Angle, Settings, Share
 
 Array = NDArray[np.floating[Any]]
+Vector = tuple[Array | float, Array | float, Array | float]
 
 _LOBES = {"satin": (0.16, 0.42, 0.16), "polished": (0.09, 0.16, 0.1)}
 """Roughness along and across the blade, and strength, of each finish's sheen (chosen by eye)."""
+
+OXIDE_SHEEN = 0.08
+"""Sheen of the etched dark zone, as a share of the bright zone's (chosen by eye)."""
+
+LIGHT_DISTANCE = 1.1
+"""How far the light stands from the blade's middle, in lengths of the picture."""
 
 LUT_SIZE = 4096
 
@@ -32,9 +39,9 @@ class Light(Settings):
     all round.
     """
 
-    azimuth: Angle = 115.0
+    azimuth: Angle = 105.0
     elevation: Annotated[Angle, Field(gt=0, le=90)] = 52.0
-    ambient: Share = 0.45
+    ambient: Share = 0.35
     finish: Literal["satin", "polished"] = "satin"
 
     @property
@@ -45,35 +52,59 @@ class Light(Settings):
         return float(flat * np.cos(azimuth)), float(flat * np.sin(azimuth)), float(np.sin(elevation))
 
 
-def ward_lobe(slope_x: Array, slope_y: Array, to_light: tuple[float, float, float], rough: tuple[float, float]) -> Array:
+def ward_lobe(slope_x: Array, slope_y: Array, to_light: Vector, rough: tuple[float, float]) -> Array:
     """Return Ward's anisotropic lobe (1/sr) for a viewer straight above, before its strength.
 
     Parameters
     ----------
     slope_x, slope_y
-        Slopes of the surface, d height / d x and d height / d y; broadcastable.
+        Slopes of the surface, d height / d x and d height / d y; arrays of one shape.
     to_light
-        Unit vector to the light.
+        Unit vector to the light; its parts are numbers or broadcast against the slopes.
     rough
         Roughness along the tangents that point along x and along y.
     """
-    half = np.add(to_light, (0.0, 0.0, 1.0))
-    half /= np.linalg.norm(half)
-    hx, hy, hz = half.tolist()
     lx, ly, lz = to_light
-    kind = np.result_type(slope_x, slope_y)
-    over_x = 1 + slope_x * slope_x
-    steep = over_x + slope_y * slope_y  # square of the normal's length (-slope_x, -slope_y, 1)
-    along_normal = hz - slope_x * hx - slope_y * hy
-    on_x = (hx + slope_x * hz) ** 2 * steep / over_x
-    on_y = (over_x * hy + slope_y * (hz - slope_x * hx)) ** 2 / over_x
+    to_half = 1 / np.sqrt(lx * lx + ly * ly + (lz + 1) * (lz + 1))
+    hx, hy, hz = lx * to_half, ly * to_half, (lz + 1) * to_half
     ax, ay = rough
-    fall = (on_x / kind.type(ax * ax) + on_y / kind.type(ay * ay)) / (along_normal * along_normal)
-    incoming = np.maximum(lz - slope_x * lx - slope_y * ly, 1e-3)
-    return np.asarray(np.exp(-fall) * np.sqrt(steep / incoming) / kind.type(4 * np.pi * ax * ay))
+    # with the normal (-slope_x, -slope_y, 1) / sqrt(steep) and tangents along x and along y of the surface
+    over_x = slope_x * slope_x
+    over_x += 1
+    steep = slope_y * slope_y
+    steep += over_x
+    on_x = slope_x * (hz / ax)
+    on_x += hx / ax
+    on_x *= on_x
+    on_x *= steep
+    on_y = slope_x * -hx
+    on_y += hz
+    normal = slope_y * -hy
+    normal += on_y  # the half vector's part along the normal, times sqrt(steep)
+    normal *= normal
+    normal *= over_x
+    on_y *= slope_y
+    over_x *= hy
+    on_y += over_x
+    on_y /= ay
+    on_y *= on_y
+    on_x += on_y
+    on_x /= normal
+    np.negative(on_x, out=on_x)
+    lobe = np.exp(on_x, out=on_x)
+    incoming = slope_x * -lx
+    incoming += slope_y * -ly
+    incoming += lz
+    np.maximum(incoming, 1e-3, out=incoming)
+    steep /= incoming
+    lobe *= np.sqrt(steep, out=steep)
+    lobe /= 4 * np.pi * ax * ay
+    return np.asarray(lobe)
 
 
-def shade(slope_x: Array, slope_y: Array, reflectance: Array, bright: Array, light: Light) -> Array:
+def shade(
+    slope_x: Array, slope_y: Array, reflectance: Array, bright: Array, light: Light, beside: Array | float = 0.0
+) -> Array:
     """Return linear radiance of the etched face; 1 is a white card square to the viewer.
 
     Parameters
@@ -86,19 +117,28 @@ def shade(slope_x: Array, slope_y: Array, reflectance: Array, bright: Array, lig
         Share of the finish's sheen that shows: 1 in the bright zone, 0 in the dark.
     light
         Where the light stands.
+    beside
+        How far to the right of the picture's middle a point lies, in distances of the light; broadcastable.
     """
-    lx, ly, lz = light.direction
-    kind = reflectance.dtype.type
-    direct = (1 - light.ambient) / lz
-    facing = slope_x * kind(-lx * direct) + slope_y * kind(-ly * direct)
-    facing += kind(lz * direct)
-    facing /= np.sqrt(1 + slope_x * slope_x + slope_y * slope_y)
+    x, ly, lz = light.direction
+    lx = x - np.asarray(beside, dtype=reflectance.dtype)
+    nearer = 1 / np.sqrt(lx * lx + ly * ly + lz * lz)
+    lx, ly, lz = lx * nearer, ly * nearer, lz * nearer
+    direct = (1 - light.ambient) / light.direction[2]
+    facing = slope_x * (-lx * direct)
+    facing += slope_y * (-ly * direct)
+    facing += lz * direct
+    steep = slope_x * slope_x
+    steep += slope_y * slope_y
+    steep += 1
+    facing /= np.sqrt(steep, out=steep)
     np.maximum(facing, 0, out=facing)
-    facing += kind(light.ambient)
+    facing += light.ambient
     facing *= reflectance
     along, across, strength = _LOBES[light.finish]
-    sheen = ward_lobe(slope_x, slope_y, light.direction, (along, across))
-    sheen *= bright * kind(strength)
+    sheen = ward_lobe(slope_x, slope_y, (lx, ly, lz), (along, across))
+    sheen *= bright * (1 - OXIDE_SHEEN) + OXIDE_SHEEN
+    sheen *= strength
     facing += sheen
     return facing
 

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 
 from preview.composition import FaceMap, Ground
 from preview.grind import Side
-from preview.job import Job
+from preview.job import SIDES, Job
 from preview.nickel import mottle_levels, softening
 from preview.pattern import VOID, Raster
 from preview.photograph import etched
+from preview.steps import Press
 from preview.surface import bevel_lines, face_stand
 
 Array = NDArray[np.floating[Any]]
@@ -141,8 +142,8 @@ def face_fields(job: Job, ground: Ground, classes: tuple[str, ...], face: FaceMa
         nickel += share * each.nickel * np.maximum(1 + each.mottle * levels, 0)
     nickel[powder < 0] = 0.0
 
-    tone, depth, _ = etched(face, job.powders, classes, job.etch)
-    height = face.stand.astype(float) - depth
+    tone, resistance = etched(face, job.powders, classes, job.etch)
+    height = face.stand.astype(float) - job.etch.depth(0.0) * (1 - resistance.astype(float))
     slope_along = np.gradient(height, axis=1) * grid.px_per_mm
     slope_across = -np.gradient(height, axis=0) * grid.px_per_mm
     normal = np.stack([-slope_along, -slope_across, np.ones(grid.shape)], axis=-1)
@@ -342,15 +343,16 @@ def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:
     held = np.clip(across, outline.edge(along), outline.spine(along))
     x, y, _ = _on_face(job, ground, along, held)
     on_blade = outline.contains(along, across)
-    can_area = np.abs(
-        np.gradient(x, axis=1) * np.gradient(y, axis=0) - np.gradient(x, axis=0) * np.gradient(y, axis=1)
-    )
+    can_area = np.abs(np.gradient(x, axis=1) * np.gradient(y, axis=0) - np.gradient(x, axis=0) * np.gradient(y, axis=1))
     column, row = ground.in_picture(x, y, x)
     shares = [np.zeros(x.shape, dtype=np.float32) for _ in raster.classes[1:]]
     ground.sampler.read(np.array(column), np.array(row), tuple(shares), 1.0)
     inside = (np.abs(x) <= job.can.length / 2) & (np.abs(y) <= job.can.width / 2)
     names = [p.name for p in job.powders if float(job.etch.resistance(p.nickel)) >= 0.5]
-    every = {raster.classes[0]: 1 - sum(shares, start=np.zeros(x.shape)), **dict(zip(raster.classes[1:], shares, strict=True))}
+    every = {
+        raster.classes[0]: 1 - sum(shares, start=np.zeros(x.shape)),
+        **dict(zip(raster.classes[1:], shares, strict=True)),
+    }
     seen = sum(float((every[name] * can_area)[on_blade & inside].sum()) for name in names)
     cells = raster.cell[0] * raster.cell[1]
     laid = sum(float(raster.shares[raster.classes.index(name)][1:-1, 1:-1].sum(dtype=float)) for name in names) * cells
@@ -359,15 +361,17 @@ def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:
 
 def _notes(job: Job, found: Numbers) -> list[str]:
     notes = []
-    for side in ("right", "left"):
-        face = found.face(side)  # type: ignore[arg-type]
+    for side in SIDES:
+        face = found.face(side)
         if face.shell_share > 0.0005:
             notes.append(
                 f"The {side} face still shows the can's shell on {face.shell_share:.1%} of its area: "
                 "mill more off, or move the blade in the bar."
             )
         if face.lost_share > 0.0005:
-            notes.append(f"On {face.lost_share:.1%} of the {side} face there is no metal: the bar does not fill the blade there.")
+            notes.append(
+                f"On {face.lost_share:.1%} of the {side} face there is no metal: the bar does not fill the blade there."
+            )
     for name, share in found.unseen.items():
         if share > 0.01:
             notes.append(
@@ -392,7 +396,7 @@ def _forging_notes(job: Job) -> list[str]:
     notes = []
     bar = job.history.bar
     for number, (step, before) in enumerate(zip(job.forging, job.history.bars[:-1], strict=True)):
-        if step.step == "press" and step.bite is not None and step.bite < before.thickness / 3:
+        if isinstance(step, Press) and step.bite is not None and step.bite < before.thickness / 3:
             notes.append(
                 f"forging[{number}]: a bite of {step.bite:g} mm on a bar {before.thickness:.3g} mm thick works the skin "
                 "only; the sides may fold and the pattern ripple. At least a third of the thickness is the rule."

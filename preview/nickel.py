@@ -35,6 +35,11 @@ MOTTLE_REACH = 3.0
 """The mottle is held as bytes from -3 to +3 standard deviations."""
 
 
+FAR = 1 << 14
+"""Voxels added before the cast to whole numbers, so that it rounds down: a multiple of every period, further than
+any can reaches, and small enough for float32."""
+
+
 def diffusivity(temperature: float) -> float:
     """Return the diffusivity of nickel in austenite (m2/s) at ``temperature`` (degrees Celsius).
 
@@ -94,19 +99,17 @@ def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]
     noise = np.fft.fftn(np.random.default_rng(seed).standard_normal(MOTTLE_SHAPE))
     fresh = np.fft.ifftn(noise * blob).real
     texture = np.fft.ifftn(noise * blob * fade).real / fresh.std()
-    return np.clip(np.rint(128 + texture * (127 / MOTTLE_REACH)), 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(np.rint(128 + texture * (127 / MOTTLE_REACH)), 0, 255).astype(np.uint8))
 
 
 def read_mottle(texture: NDArray[np.uint8], particle: float, x: Array, y: Array, z: Array) -> NDArray[np.uint8]:
     """Return the mottle at can points (broadcastable float32 arrays, mm)."""
     voxel = particle / VOXELS_PER_PARTICLE
-    far = 1 << 20  # a multiple of every period that keeps the numbers positive, so that the cast rounds down
-    index = np.int32(0)
+    index: NDArray[np.int32] = np.zeros(1, dtype=np.int32)
     for position, period in zip((x, y, z), MOTTLE_SHAPE, strict=True):
-        number = position * position.dtype.type(1 / voxel)
-        number = (number + number.dtype.type(far % period + 64 * period)).astype(np.int32)
+        number = (position * position.dtype.type(1 / voxel) + position.dtype.type(FAR)).astype(np.int32)
         index = index * np.int32(period) + (number & np.int32(period - 1))
-    return np.take(texture.reshape(-1), index)
+    return np.asarray(np.take(texture.reshape(-1), index))
 
 
 def mottle_levels() -> Array:

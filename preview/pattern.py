@@ -93,9 +93,7 @@ def _nearest(pixels: NDArray[np.uint8], colours: NDArray[np.float32]) -> tuple[N
     return to_named.argmin(axis=0), off > STRAY**2
 
 
-def read_raster(
-    path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]
-) -> Raster:
+def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]) -> Raster:
     """Read the picture at ``path`` as a raster over ``inside`` (mm, the can as the dividers see it).
 
     Kept until the file or anything that goes into it changes.
@@ -146,10 +144,9 @@ def _read(
 
     shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
-    powder = powder.reshape(rows, columns)
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
-        member = (powder == index).astype(np.float32)
+        member = (powder == index).reshape(rows, columns).astype(np.float32)
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
         shares[index] = member
@@ -206,13 +203,14 @@ class Sampler:
         kind = column.dtype.type
         column = np.clip(column, 0, kind(self.columns - 1e-3))
         row = np.clip(row, 0, kind(self.rows - 1e-3))
-        left, top = column.astype(np.int32), row.astype(np.int32)
+        left, top = np.floor(column), np.floor(row)
         column -= left
         row -= top
-        top *= np.int32(self.columns)
+        top *= kind(self.columns)
         top += left
+        index = top.astype(np.int32)
         for cells, total in zip(self.cells, into, strict=True):
-            cell = np.take(cells, top, axis=0)
+            cell = np.take(cells, index, axis=0)
             value = cell[..., 1] * column
             value += cell[..., 0]
             column_part = cell[..., 3] * column

@@ -12,9 +12,8 @@ from PIL import Image, ImageDraw, ImageFilter, ImageFont
 from preview.composition import FaceMap
 from preview.etch import Etch, luminance
 from preview.grind import Side
-from preview.light import Light, shade, to_rgbx
+from preview.light import LIGHT_DISTANCE, Light, shade, to_rgbx
 from preview.nickel import mottle_levels
-from preview.pattern import VOID
 from preview.powders import Powder
 from preview.surface import FaceGrid
 from preview.tiles import in_row_blocks
@@ -32,43 +31,46 @@ GRAIN = 0.035
 
 def etched(
     face: FaceMap, powders: tuple[Powder, ...], classes: tuple[str, ...], etch: Etch, part: slice = slice(None)
-) -> tuple[Float32, Float32, Float32]:
-    """Return reflectance (linear luminance), depth etched (mm) and brightness share of rows ``part`` of a face.
+) -> tuple[Float32, Float32]:
+    """Return reflectance (linear luminance) and resistance to the etch (0 to 1) of rows ``part`` of a face.
 
-    A pixel that holds several powders shows each one's tone in its share.
+    A pixel that holds several powders shows each one's in its share.
     """
-    rows = face.stand[part].shape
-    totals = [np.zeros(rows, dtype=np.float32) for _ in range(3)]
-    rest: Float32 = np.ones(rows, dtype=np.float32)
-    for share in face.shares:
-        rest = rest - share[part]
-    every_share = (rest, *(share[part] for share in face.shares))
-    for name, share in zip(classes, every_share, strict=True):
-        powder = next((each for each in powders if each.name == name), None)
-        for total, value in zip(totals, _responses(face, powder, etch, part), strict=True):
-            total += share * value
+    named = {powder.name: powder for powder in powders}
+    mottle = None if face.mottle is None else face.mottle[part].astype(np.intp)
+    responses = [_responses(named.get(name), mottle, face.mottle_seen, etch) for name in classes]
+    totals = []
+    for kind in range(2):
+        first = responses[0][kind]
+        total = np.full(face.stand[part].shape, first) if np.ndim(first) == 0 else np.array(first)
+        for share, response in zip(face.shares, responses[1:], strict=True):
+            gain = response[kind] - first
+            gain *= share[part]
+            total += gain
+        totals.append(total)
+    tone, resistance = totals
     if face.shell is not None:
         shell = face.shell[part]
-        values = (luminance(etch.shell_lightness), etch.depth(0.0), 0.0)
-        for total, shell_value in zip(totals, values, strict=True):
-            total[shell] = shell_value
+        tone[shell], resistance[shell] = luminance(etch.shell_lightness), 0.0
     if face.lost is not None:
-        for total, lost_value in zip(totals, (VOID_LUMINANCE, 0.0, 0.0), strict=True):
-            total[face.lost[part]] = lost_value
-    return totals[0], totals[1], totals[2]
+        lost = face.lost[part]
+        tone[lost], resistance[lost] = VOID_LUMINANCE, 0.0
+    return tone, resistance
 
 
-def _responses(face: FaceMap, powder: Powder | None, etch: Etch, part: slice) -> list[Float32 | np.float32]:
-    """Return tone, depth and brightness of one powder's pixels: numbers, or arrays where it is mottled."""
+def _responses(
+    powder: Powder | None, mottle: NDArray[np.intp] | None, seen: float, etch: Etch
+) -> tuple[Float32 | np.float32, Float32 | np.float32]:
+    """Return reflectance and resistance of one class's pixels: numbers, or arrays where it is mottled."""
     if powder is None:
-        return [np.float32(VOID_LUMINANCE), np.float32(0), np.float32(0)]
-    mottled = powder.mottle and face.mottle is not None
-    scatter = mottle_levels() * (powder.mottle * face.mottle_seen) if mottled else np.zeros(1)
-    nickel = powder.nickel * np.maximum(1 + scatter, 0)
-    tables = (luminance(etch.lightness(nickel)), etch.depth(nickel), etch.resistance(nickel))
-    if not mottled or face.mottle is None:
-        return [np.float32(table[0]) for table in tables]
-    return [np.take(table.astype(np.float32), face.mottle[part]) for table in tables]
+        return np.float32(VOID_LUMINANCE), np.float32(0)
+    mottled = mottle is not None and powder.mottle > 0
+    nickel = powder.nickel * np.maximum(1 + powder.mottle * seen * mottle_levels(), 0) if mottled else powder.nickel
+    tone = luminance(etch.lightness(nickel)).astype(np.float32)
+    resistance = etch.resistance(nickel).astype(np.float32)
+    if mottle is None or not mottled:
+        return np.float32(tone), np.float32(resistance)
+    return np.take(tone, mottle), np.take(resistance, mottle)
 
 
 @lru_cache(maxsize=4)
@@ -150,18 +152,23 @@ def photograph(
     half = np.float32(grid.px_per_mm / 2)
     rightwards = np.float32(-half if mirrored else half)
 
+    beside = np.linspace(-0.5, 0.5, columns, dtype=np.float32)[None, :] / np.float32(LIGHT_DISTANCE)
+    if mirrored:
+        beside = -beside
+
     def work(part: slice) -> None:
         wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
         inner = slice(part.start - wide.start, part.start - wide.start + part.stop - part.start)
-        tone, depth, bright = etched(face, powders, classes, etch, wide)
-        height = face.stand[wide] - depth
+        tone, resistance = etched(face, powders, classes, etch, wide)
+        height = resistance * np.float32(etch.depth(0.0))  # what resists stands proud by the depth etched round it
+        height += face.stand[wide]
         slope_x = np.zeros((part.stop - part.start, columns), dtype=np.float32)
         here = height[inner]
         np.subtract(here[:, 2:], here[:, :-2], out=slope_x[:, 1:-1])
         slope_x *= rightwards
         padded = np.pad(height, ((int(part.start == 0), int(part.stop == rows)), (0, 0)), mode="edge")
         slope_y = (padded[:-2] - padded[2:]) * half
-        steel = shade(slope_x, slope_y, tone[inner], bright[inner], light)
+        steel = shade(slope_x, slope_y, tone[inner], resistance[inner], light, beside)
         steel *= grain[part]
         back = ground[part, ::-1] if mirrored else ground[part]
         covered = grid.coverage[part]
@@ -173,8 +180,3 @@ def photograph(
 
     in_row_blocks(work, rows, columns)
     return picture
-
-
-def class_names(powders: tuple[Powder, ...], count: int) -> tuple[str, ...]:
-    """Return the names of ``count`` classes: the powders', then void."""
-    return (*(powder.name for powder in powders), VOID)[:count]

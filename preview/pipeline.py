@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview import measure
+from preview import measure, section
 from preview.composition import FaceMap, Ground, compose
 from preview.etch import Etch
 from preview.grind import Side
@@ -19,6 +19,7 @@ from preview.light import Light
 from preview.nickel import mottle, soften, softening
 from preview.pattern import Raster, Sampler, read_raster
 from preview.photograph import photograph
+from preview.section import Section
 from preview.surface import face_grid
 
 Array = NDArray[np.floating[Any]]
@@ -153,9 +154,10 @@ def trace(job: Job, points: Array, *, reverse: bool = False) -> Array:
     bar, history = job.history.bar, job.history
     if reverse:
         moved = history.can_to_bar(points)
-        return np.stack(job.blade.bar_to_blade(*np.moveaxis(moved, -1, 0), bar), axis=-1)
-    on_bar = np.stack(job.blade.blade_to_bar(*np.moveaxis(np.asarray(points, dtype=float), -1, 0), bar), axis=-1)
-    return history.bar_to_can(on_bar)
+        x, y, z = np.moveaxis(moved, -1, 0)
+        return np.stack(job.blade.bar_to_blade(x, y, z, bar), axis=-1)
+    x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
+    return history.bar_to_can(np.stack(job.blade.blade_to_bar(x, y, z, bar), axis=-1))
 
 
 def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
@@ -175,3 +177,9 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
         for name, values in measure.face_fields(job, ground, raster.classes, face).items():
             arrays[f"{side}_{name}"] = values if side == "right" else values[:, ::-1]
     return arrays
+
+
+def cross_section(job: Job, station: float, px_per_mm: float = 20.0) -> Section:
+    """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
+    check_job(job)
+    return section.cross_section(ground_of(job), job.powders, raster_of(job).classes, job.etch, station, px_per_mm)

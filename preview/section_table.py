@@ -94,16 +94,46 @@ class SectionTable:
     def __call__(self, across: Array, through: Array) -> tuple[Array, Array]:
         """Read the map at broadcastable points (mm); points outside the section are held at its rim."""
         dtype = np.result_type(across, through, np.float32)
-        v = _graded(np.asarray(across, dtype=dtype), self.width, self.columns)
-        u = _graded(np.asarray(through, dtype=dtype), self.thickness, self.rows)
-        column = np.clip(v, 0, self.columns - 1).astype(np.int32)
-        row = np.clip(u, 0, self.rows - 1).astype(np.int32)
-        v, u = v - column, u - row
-        cell = np.take(self.cells, row * np.int32(self.columns) + column, axis=0)
-        uv = u * v
-        first = cell[..., 0] + cell[..., 1] * v + cell[..., 2] * u + cell[..., 3] * uv
-        second = cell[..., 4] + cell[..., 5] * v + cell[..., 6] * u + cell[..., 7] * uv
+        v, column = _split(_graded(np.asarray(across, dtype=dtype), self.width, self.columns), self.columns)
+        u, row = _split(_graded(np.asarray(through, dtype=dtype), self.thickness, self.rows), self.rows)
+        if v.ndim == 2 and v.shape[1] == 1:
+            return self._along_rows(v, column, u, row)
+        row *= dtype.type(self.columns)
+        cell = np.take(self.cells, (row + column).astype(np.int32), axis=0)
+        return _bilinear(cell[..., :4], v, u), _bilinear(cell[..., 4:], v, u)
+
+    def _along_rows(self, v: Array, column: Array, u: Array, row: Array) -> tuple[Array, Array]:
+        """Read points that share ``across`` along each row of an image: each row needs one column of cells."""
+        cells = self.cells.reshape(self.rows, self.columns, 8)[:, column[:, 0].astype(np.intp)]
+        share = v[None, :, 0]
+        lines = np.empty((v.shape[0], self.rows, 4), dtype=np.float32)
+        for output in range(2):
+            a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
+            lines[..., 2 * output] = (a + right * share).T
+            lines[..., 2 * output + 1] = (down + both * share).T
+        row += np.arange(v.shape[0], dtype=row.dtype)[:, None] * row.dtype.type(self.rows)
+        line = np.take(lines.reshape(-1, 4), row.astype(np.int32), axis=0)
+        first, second = line[..., 1] * u, line[..., 3] * u
+        first += line[..., 0]
+        second += line[..., 2]
         return first, second
+
+
+def _split(number: Array, cells: int) -> tuple[Array, Array]:
+    """Return the fraction within its cell and the number of the cell, both as floats."""
+    whole = np.floor(np.minimum(number, cells - 1))
+    number -= whole
+    return number, whole
+
+
+def _bilinear(cell: NDArray[np.float32], v: Array, u: Array) -> Array:
+    """Return ``a + b v + c u + d u v`` of packed cells (..., 4)."""
+    value = cell[..., 3] * v
+    value += cell[..., 2]
+    value *= u
+    value += cell[..., 0]
+    value += cell[..., 1] * v
+    return np.asarray(value)
 
 
 def _largest_gap(one: Array, other: Array) -> float:

@@ -85,9 +85,7 @@ def bevel_lines(blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array) 
     return grind.lines(side, along, blade.thickness_at(along, bar), blade.outline.height)
 
 
-def face_stand(
-    blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array, across: Array, distance: Array
-) -> Array:
+def face_stand(blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array, across: Array, distance: Array) -> Array:
     """Return where the ground face stands, mm from the blade's mid-plane, outwards.
 
     Parameters

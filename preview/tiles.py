@@ -8,7 +8,7 @@ from math import ceil
 
 THREADS = 2
 BLOCK = 128 * 1024
-"""Elements in a block: fewer, and handing the lock over costs more than the work; more, and caches overflow."""
+"""Elements in a block: with fewer, handing the lock over costs more than the work; more overflow the caches."""
 
 _POOL = ThreadPoolExecutor(THREADS, thread_name_prefix="tiles")
 
@@ -21,6 +21,5 @@ def in_row_blocks(work: Callable[[slice], None], rows: int, columns: int) -> Non
     """
     blocks = min(rows, THREADS * ceil(rows * columns / (THREADS * BLOCK))) or 1
     edges = [rows * number // blocks for number in range(blocks + 1)]
-    slices = [slice(low, high) for low, high in zip(edges[:-1], edges[1:], strict=True)]
-    for _ in _POOL.map(work, slices):
+    for _ in _POOL.map(work, map(slice, edges, edges[1:])):
         pass

@@ -12,15 +12,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.bar import Bar
+from preview.bar import SKIN, Bar
 from preview.checks import Minutes, Settings, Temperature
 from preview.errors import JobError
 
 Array = NDArray[np.floating[Any]]
 Triple = tuple[Array, Array, Array]
-
-SKIN = 1e-9
-"""Slack in mm: a point on the skin is metal, whatever the last digit says."""
 
 
 class Heat(Settings):

@@ -35,9 +35,7 @@ class ForgeBevel(Step):
         if self.height > width:
             msg = f"has to fit the forged bar's width of {width:.4g} mm; given {self.height:g}"
             raise JobError.at("height", msg)
-        return replace(
-            before, width=width, shape="wedge", edge_thickness=self.edge_thickness, edge_height=self.height
-        )
+        return replace(before, width=width, shape="wedge", edge_thickness=self.edge_thickness, edge_height=self.height)
 
     def _loss(self, before: Bar) -> float:
         """Return the share of the thickness that the edge loses."""

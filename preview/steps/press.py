@@ -206,7 +206,9 @@ class Press(PrismaticStep):
         limits = {"thick": before.thickness} | ({"wide": before.width} if self.turn_between else {})
         for word, size in limits.items():
             if self.height >= size:
-                msg = f"has to be under {size:.4g} mm, for the bar is that {word} before this press; given {self.height:g}"
+                msg = (
+                    f"has to be under {size:.4g} mm, as the bar is that {word} before this press; given {self.height:g}"
+                )
                 raise JobError.at("height", msg)
         if self.width is not None:
             widest = before.width * before.thickness / self.height

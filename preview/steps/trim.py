@@ -56,7 +56,7 @@ class Trim(Step):
         half = (size - low - high) / 2
         under_low = position + half if low else np.asarray(np.inf)
         under_high = half - position if high else np.asarray(np.inf)
-        return np.minimum(under_low, under_high)
+        return np.asarray(np.minimum(under_low, under_high))
 
     def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:
         """See `Step.margin`."""

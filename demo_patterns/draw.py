@@ -1,0 +1,178 @@
+"""Draw the pictures of the demo patterns; every scenario is invented.
+
+Run ``python demo_patterns/draw.py`` to draw them anew beside the job files. Each picture is drawn in millimetres
+of the finished bar and squeezed to the can, by the stretch of the job's own forging at the middle of the bar.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from math import cos, pi, sin
+from pathlib import Path
+
+from PIL import Image, ImageDraw
+
+import preview
+
+HERE = Path(__file__).parent
+PX_PER_MM = 24
+Point = tuple[float, float]
+
+
+class Sheet:
+    """A picture of the can's floor or cross-section, drawn in millimetres of the bar from its lower left corner."""
+
+    def __init__(self, name: str, paper: str = "black") -> None:
+        self.name = name
+        table = tomllib.loads((HERE / f"{name}.toml").read_text("utf-8"))
+        job = preview.Job.model_validate({**table, "folder": HERE})
+        stretch = job.history.gradient().diagonal()
+        first = 0 if job.pattern.dividers == "through" else 1
+        width, height = job.pattern_area
+        self.scale = (PX_PER_MM / stretch[first], PX_PER_MM / stretch[first + 1])
+        self.size = (width * stretch[first], height * stretch[first + 1])
+        self.picture = Image.new("RGB", (round(width * PX_PER_MM), round(height * PX_PER_MM)), paper)
+        self.draw = ImageDraw.Draw(self.picture)
+
+    def _px(self, points: list[Point]) -> list[Point]:
+        return [(x * self.scale[0], self.picture.height - y * self.scale[1]) for x, y in points]
+
+    def shape(self, points: list[Point], colour: str = "white") -> None:
+        self.draw.polygon(self._px(points), fill=colour)
+
+    def disc(self, x: float, y: float, radius: float, colour: str = "white") -> None:
+        steps = [2 * pi * k / 90 for k in range(90)]
+        self.shape([(x + radius * cos(a), y + radius * sin(a)) for a in steps], colour)
+
+    def stroke(self, points: list[Point], width: float, colour: str = "white", end: float | None = None) -> None:
+        """Draw a line that runs from ``width`` to ``end`` millimetres wide."""
+        end = width if end is None else end
+        left, right = [], []
+        for k, (x, y) in enumerate(points):
+            (x0, y0), (x1, y1) = points[max(k - 1, 0)], points[min(k + 1, len(points) - 1)]
+            length = max(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5, 1e-9)
+            half = (width + (end - width) * k / (len(points) - 1)) / 2
+            nx, ny = -(y1 - y0) / length * half, (x1 - x0) / length * half
+            left.append((x + nx, y + ny))
+            right.append((x - nx, y - ny))
+        self.shape(left + right[::-1], colour)
+
+    def save(self) -> None:
+        self.picture.save(HERE / f"{self.name}.png")
+
+
+def curve(start: Point, bend: Point, end: Point, steps: int = 40) -> list[Point]:
+    """Return points of a quadratic Bezier curve."""
+    points = []
+    for k in range(steps + 1):
+        t = k / steps
+        points.append(
+            tuple((1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c for a, b, c in zip(start, bend, end, strict=True))
+        )
+    return points
+
+
+def marsh_moon() -> None:
+    """Reeds, a low moon and its light on the water."""
+    sheet = Sheet("marsh_moon")
+    width, height = sheet.size
+    low = height / 2 - 22
+    sheet.disc(width * 0.58, low + 29, 9)
+    sheet.disc(width * 0.58 + 4.2, low + 31.5, 7.6, "black")
+    for k in range(7):
+        reach = 26 - 3 * k
+        y = low + 12.5 - 1.9 * k
+        x = width * 0.58 + (3 if k % 2 else -3)
+        sheet.stroke([(x - reach, y), (x, y + 0.35), (x + reach, y)], 0.9)
+    for k, (x, lean, tall) in enumerate(
+        [(58, 9, 33), (66, -5, 38), (73, 7, 29), (82, -8, 35), (88, 4, 40), (95, 9, 27), (206, -7, 30), (214, 6, 25)]
+    ):
+        tip = (x + lean, low + tall)
+        sheet.stroke(curve((x, 0), (x, low + tall * 0.6), tip), 1.6, end=0.8)
+        if k % 2 == 0:
+            sheet.stroke([(tip[0] - lean * 0.08, tip[1] - 3), (tip[0] + lean * 0.12, tip[1] + 5)], 2.6, end=1.6)
+        else:
+            sheet.stroke(curve((x, low + 4), (x - lean, low + 14), (x - lean * 2.4, low + 16)), 1.5, end=0.7)
+    sheet.save()
+
+
+def running_wave() -> None:
+    """A running wave below the spine, between two rules."""
+    sheet = Sheet("running_wave")
+    width, height = sheet.size
+    middle = height / 2 + 8.5
+    period = 14.0
+    for k in range(int(width / period) + 2):
+        x = (k - 0.5) * period
+        crest = [(x + period * t, middle + 4.2 * sin(2 * pi * t)) for t in (j / 60 for j in range(61))]
+        sheet.stroke(crest, 2.0)
+        sheet.disc(x + period * 0.25, middle - 2.4, 1.3)
+        sheet.disc(x + period * 0.75, middle + 2.4, 1.3)
+    for y in (middle - 7.2, middle + 7.2):
+        sheet.stroke([(0, y), (width, y)], 1.2)
+    sheet.save()
+
+
+def fine_rain() -> None:
+    """Slanted lines from 2 mm down to a width that does not survive."""
+    sheet = Sheet("fine_rain")
+    width, height = sheet.size
+    x, line = 12.0, 2.0
+    while x < width - 6:
+        sheet.stroke([(x, height / 2 - 26), (x + 7, height / 2 + 26)], line)
+        x += 2.2 * line + 0.9
+        line = max(line * 0.93, 0.12)
+    sheet.save()
+
+
+def along_the_bar() -> None:
+    """A rosette that runs along the bar: eight petals round a core, in a frame of layers."""
+    sheet = Sheet("along_the_bar")
+    width, height = sheet.size
+    x, y = width / 2, height / 2
+    flat = height / width
+    for share in (0.46, 0.40, 0.34):
+        for colour, inset in (("white", 0.0), ("black", 0.028)):
+            half = (share - inset) * width
+            sheet.shape(
+                [(x - half, y - half * flat), (x + half, y - half * flat), (x + half, y + half * flat),
+                 (x - half, y + half * flat)], colour,
+            )  # fmt: skip
+    steps = [2 * pi * k / 360 for k in range(360)]
+    for colour, size in (("white", 0.27), ("black", 0.19), ("white", 0.11)):
+        radii = [size * width * (0.72 + 0.28 * cos(8 * a)) for a in steps]
+        sheet.shape([(x + r * cos(a), y + flat * r * sin(a)) for a, r in zip(steps, radii, strict=True)], colour)
+    sheet.save()
+
+
+def three_steels() -> None:
+    """Leaves in a third powder on a bright vine."""
+    sheet = Sheet("three_steels")
+    width, height = sheet.size
+    middle = height / 2
+    vine = [(x, middle + 6 * sin(x / 17)) for x in (width * k / 300 for k in range(301))]
+    for k in range(8, 292, 14):
+        (x, y), side = vine[k], 1 if k % 28 == 8 else -1
+        tip = (x + 8, y + side * 12)
+        leaf = curve((x, y), (x - 1.5, y + side * 9), tip) + curve(tip, (x + 9, y + side * 4), (x, y))
+        sheet.shape(leaf, "#8a8a8a")
+    sheet.stroke(vine, 2.0)
+    sheet.save()
+
+
+def plain_start() -> None:
+    """Rings and posts: the plainest thing that shows which way everything goes."""
+    sheet = Sheet("plain_start")
+    width, height = sheet.size
+    for k in range(int(width / 30) + 1):
+        x = 15 + 30 * k
+        sheet.disc(x, height / 2, 11)
+        sheet.disc(x, height / 2, 7.5, "black")
+        sheet.disc(x, height / 2, 3)
+        sheet.stroke([(x + 15, 0), (x + 15, height)], 1.5)
+    sheet.save()
+
+
+if __name__ == "__main__":
+    for draw in (marsh_moon, running_wave, fine_rain, along_the_bar, three_steels, plain_start):
+        draw()

@@ -1,0 +1,109 @@
+"""Pictures and arrays as bytes of files, and files in a folder."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.files import check_writable, write_all, write_whole
+from preview.job import Job
+from preview.jobfile import dump_job
+from preview.pipeline import Preview, cross_section, fields, preview, trace
+from preview.points import format_points, read_points
+from preview.report import report_dict, report_text
+
+MM_PER_INCH = 25.4
+JPEG_QUALITY = 90
+SECTION_PX_PER_MM = 20.0
+
+FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
+"""What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
+
+
+def jpeg_bytes(packed: NDArray[np.uint32]) -> bytes:
+    """Return packed sRGB pixels (see `preview.light.to_rgbx`) as a JPEG, for the screen."""
+    rows, columns = packed.shape
+    picture = Image.frombuffer("RGBX", (columns, rows), np.ascontiguousarray(packed), "raw", "RGBX", 0, 1)
+    stream = io.BytesIO()
+    picture.save(stream, "JPEG", quality=JPEG_QUALITY)
+    return stream.getvalue()
+
+
+def png_bytes(rgb: NDArray[np.uint8], px_per_mm: float) -> bytes:
+    """Return ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
+    dots_per_inch = px_per_mm * MM_PER_INCH
+    stream = io.BytesIO()
+    Image.fromarray(np.ascontiguousarray(rgb)).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
+    return stream.getvalue()
+
+
+def section_bytes(job: Job, station: float, px_per_mm: float) -> bytes:
+    """Return the cross-section at ``station`` (mm from the heel) as a PNG."""
+    return png_bytes(cross_section(job, station, px_per_mm).rgb, px_per_mm)
+
+
+def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
+    """Write a preview into an existing ``folder``: picture, section at mid-length, numbers, report and job.
+
+    Returns
+    -------
+    tuple of Path
+        The files written, those of `FILES`.
+
+    Raises
+    ------
+    FileError
+        If the folder does not exist, or a file exists and ``force`` is not given, or cannot be written.
+    """
+    folder = Path(folder)
+    middle = shown.job.blade.outline.length / 2
+    numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
+    contents = (
+        png_bytes(shown.rgb, shown.px_per_mm),
+        section_bytes(shown.job, middle, SECTION_PX_PER_MM),
+        numbers.encode(),
+        report_text(shown).encode(),
+    )
+    files = {folder / name: content for name, content in zip(FILES, contents, strict=True)}
+    write_all(files, force=force)
+    return tuple(files)
+
+
+def save_fields(job: Job, px_per_mm: float, path: str | Path, *, force: bool = False) -> None:
+    """Write the raw arrays of both faces (see `preview.pipeline.fields`) and ``meta`` (JSON text) as an NPZ file."""
+    path = Path(path)
+    check_writable([path], force=force)
+    arrays: dict[str, Any] = dict(fields(job, px_per_mm))
+    meta = {
+        "px_per_mm": px_per_mm,
+        "powders": [powder.name for powder in job.powders],
+        "frames": "blade: along heel to tip, across edge to spine, through + to the right face; "
+        "can: along, across, up; millimetres",
+        "job": dump_job(job),
+    }
+    stream = io.BytesIO()
+    np.savez_compressed(stream, meta=np.array(json.dumps(meta)), **arrays)
+    write_whole(path, stream.getvalue(), force=force)
+
+
+def render(job: Job, folder: str | Path, *, px_per_mm: float = 16.0, force: bool = False) -> tuple[Path, ...]:
+    """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`."""
+    check_writable([Path(folder) / name for name in FILES], force=force)
+    return save_preview(preview(job, px_per_mm=px_per_mm), folder, force=force)
+
+
+def trace_table(job: Job, points: str | Path, *, reverse: bool = False) -> str:
+    """Return, as CSV text, a CSV file's points beside where they lay in the can (reversed: go on the blade)."""
+    given = read_points(Path(points))
+    return format_points(given, trace(job, given, reverse=reverse), reverse=reverse)
+
+
+def save_text(text: str, path: str | Path, *, force: bool = False) -> None:
+    """Write ``text`` as UTF-8; an existing file is kept unless ``force`` is given."""
+    write_whole(Path(path), text.encode(), force=force)

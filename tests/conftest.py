@@ -1,0 +1,33 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from preview.job import Job
+from preview.jobfile import make_job
+
+DEMOS = Path(__file__).parent.parent / "demo_patterns"
+DEMO_JOBS = sorted(DEMOS.glob("*.toml"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--update-gallery", action="store_true", help="write the gallery's pictures and numbers anew")
+
+
+@pytest.fixture
+def make(tmp_path: Path):
+    """Return a maker of jobs: a picture (array of booleans, True bright, or of RGB bytes) and the job's tables."""
+
+    def make(picture: np.ndarray | None = None, **tables) -> Job:
+        if picture is None:
+            picture = np.zeros((40, 100), dtype=bool)
+            picture[:, 50:] = True
+        pixels = np.uint8(picture * 255) if picture.dtype == bool else picture
+        Image.fromarray(pixels).save(tmp_path / "pattern.png")
+        pattern = {"picture": "pattern.png", **tables.pop("pattern", {})}
+        return make_job({"pattern": pattern, "folder": tmp_path, **tables})
+
+    return make
