@@ -61,7 +61,7 @@ def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
     1204.4
     """
     if isinstance(value, bool):
-        raise ValueError("a number is needed")  # noqa: EM101 - pydantic shows it as it stands
+        raise ValueError("a number is needed")
     if not isinstance(value, str):
         return value
     match = _TEXT.match(value)

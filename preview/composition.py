@@ -20,7 +20,7 @@ from preview.tiles import in_row_blocks
 Array = NDArray[np.floating[Any]]
 Dividers = Literal["through", "along"]
 
-MOST_SAMPLES = 8
+MOST_SAMPLES = 16
 """Samples a pixel each way, at most."""
 
 

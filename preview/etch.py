@@ -15,6 +15,9 @@ Array = NDArray[np.floating[Any]]
 SHELL_LIGHTNESS_SHARE = 0.2
 """Mild steel of the can etches to a grey a fifth of the way up from dark (common practice, no published source)."""
 
+VOID_LUMINANCE = 0.004
+"""Relative luminance of a hole in the face."""
+
 
 class Etch(Settings):
     """Time in the etchant, and how this shop's etchant answers; all of it to be calibrated on a coupon.

@@ -150,8 +150,8 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     thickness = blade.thickness or bar.thickness
     if thickness + 2 * abs(placement.mid_plane) > bar.thickness + 1e-9:
         beside = f" with a mid-plane {placement.mid_plane:g} mm off the bar's" if placement.mid_plane else ""
-        room = f"{bar.thickness:.4g} mm thick after the last step"
-        problem = f"has to fit the bar, which is {room}; given {thickness:g}{beside}"
+        thick = f"{bar.thickness:.4g} mm thick after the last step"
+        problem = f"has to fit the bar, which is {thick}; given {thickness:g}{beside}"
         faults.append(Fault("blade.thickness", problem))
     if blade.tip_thickness is not None and blade.tip_thickness > thickness:
         problem = f"has to be at most the blade's thickness of {thickness:.4g} mm; given {blade.tip_thickness:g}"

@@ -120,11 +120,11 @@ def shade(
     beside
         How far to the right of the picture's middle a point lies, in distances of the light; broadcastable.
     """
-    x, ly, lz = light.direction
-    lx = x - np.asarray(beside, dtype=reflectance.dtype)
-    nearer = 1 / np.sqrt(lx * lx + ly * ly + lz * lz)
-    lx, ly, lz = lx * nearer, ly * nearer, lz * nearer
-    direct = (1 - light.ambient) / light.direction[2]
+    right, up, out = light.direction
+    sideways = right - np.asarray(beside, dtype=reflectance.dtype)
+    nearer = 1 / np.sqrt(sideways * sideways + up * up + out * out)
+    lx, ly, lz = sideways * nearer, up * nearer, out * nearer
+    direct = (1 - light.ambient) / out
     facing = slope_x * (-lx * direct)
     facing += slope_y * (-ly * direct)
     facing += lz * direct

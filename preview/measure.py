@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.composition import FaceMap, Ground
+from preview.fineness import fineness, share_below
 from preview.grind import Side
 from preview.job import SIDES, Job
-from preview.nickel import mottle_levels, softening
+from preview.nickel import softening
 from preview.pattern import VOID, Raster
-from preview.photograph import etched
 from preview.steps import Press
 from preview.surface import bevel_lines, face_stand
 
@@ -27,11 +26,6 @@ Landolt ring for visual acuity 1 in ISO 8596."""
 FINEST_FILLED = 0.4
 """Width (mm) in the can under which powder hardly flows between dividers: a few of the largest particles
 (common practice, no published source)."""
-
-FINE_SHARE = 0.02
-"""A powder's finest width is the one that this share of its area lies below."""
-
-_LARGEST_MEASURED = 200_000
 
 
 @dataclass(frozen=True)
@@ -88,7 +82,8 @@ class Numbers:
     contrast
         CIE lightness of the brightest powder less that of the darkest.
     finest
-        For each powder, the width on the blade (mm) under which a fiftieth of its area lies.
+        For each powder, the width on the blade (mm) under which a fiftieth of its area lies, to 15 per cent;
+        the top of `preview.fineness.LADDER` stands for all that is wider.
     unseen
         For each powder, the share of its area that is too narrow on the blade to be told from grey.
     unfilled
@@ -120,50 +115,6 @@ class Numbers:
         return self.right if side == "right" else self.left
 
 
-def face_fields(job: Job, ground: Ground, classes: tuple[str, ...], face: FaceMap) -> dict[str, NDArray[Any]]:
-    """Return the arrays of `preview.pipeline.fields` for one face, columns from heel to tip."""
-    grid = face.grid
-    sign = 1.0 if face.side == "right" else -1.0
-    x, y, z, _ = ground.can_points(face.side, grid.along, grid.across, face.stand.astype(float))
-    lost = face.lost if face.lost is not None else np.zeros(grid.shape, dtype=bool)
-    can = [np.where(lost, np.nan, np.broadcast_to(each, grid.shape)) for each in (x, y, z)]
-
-    rest = 1 - sum(face.shares, start=np.zeros(grid.shape, dtype=np.float32))
-    shares = np.stack([rest, *face.shares])
-    powder = shares.argmax(axis=0).astype(np.int8)
-    if VOID in classes:
-        powder[powder == classes.index(VOID)] = -2
-    if face.shell is not None:
-        powder[face.shell] = -1
-    powder[lost] = -2
-    levels = mottle_levels()[face.mottle] * face.mottle_seen if face.mottle is not None else np.zeros(grid.shape)
-    nickel = np.zeros(grid.shape)
-    for each, share in zip(job.powders, shares, strict=False):
-        nickel += share * each.nickel * np.maximum(1 + each.mottle * levels, 0)
-    nickel[powder < 0] = 0.0
-
-    tone, resistance = etched(face, job.powders, classes, job.etch)
-    height = face.stand.astype(float) - job.etch.depth(0.0) * (1 - resistance.astype(float))
-    slope_along = np.gradient(height, axis=1) * grid.px_per_mm
-    slope_across = -np.gradient(height, axis=0) * grid.px_per_mm
-    normal = np.stack([-slope_along, -slope_across, np.ones(grid.shape)], axis=-1)
-    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
-    normal[..., 2] *= sign
-    return {
-        "along": np.broadcast_to(grid.along, grid.shape).copy(),
-        "across": np.broadcast_to(grid.across, grid.shape).copy(),
-        "through": sign * face.stand.astype(float),
-        "can_along": can[0],
-        "can_across": can[1],
-        "can_up": can[2],
-        "mask": grid.mask,
-        "powder": powder,
-        "nickel": nickel,
-        "tone": tone,
-        "normal": normal,
-    }
-
-
 def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, FaceMap]) -> Numbers:
     """Return what the preview's arrays say."""
     bar = job.history.bar
@@ -174,8 +125,8 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
     finest, unseen, unfilled = {}, {}, {}
     on_blade = (along, across) if through else (_stretch_sideways(job, ground), across)
     for name in (powder.name for powder in job.powders):
-        finest[name], unseen[name] = _fineness(raster, name, on_blade, FINEST_SEEN)
-        unfilled[name] = _share_below(raster, name, (1.0, 1.0), FINEST_FILLED)
+        finest[name], unseen[name] = fineness(raster, name, on_blade, FINEST_SEEN)
+        unfilled[name] = share_below(raster, name, (1.0, 1.0), FINEST_FILLED)
     forged = job.history.gradient()
     spread = forged @ softening(job.history) @ forged.T
     micrometres = tuple(float(1000 * np.sqrt(max(spread[axis, axis], 0.0))) for axis in range(3))
@@ -293,47 +244,6 @@ def _slide(job: Job, ground: Ground, side: Side) -> tuple[float, float | None]:
     return slide, (slide / per_mm if through and abs(per_mm) > 1e-9 else None)
 
 
-@lru_cache(maxsize=64)
-def _opened_share(raster: Raster, name: str, scale: tuple[float, float], width: float) -> float:
-    """Return the share of a powder's area lost to an opening by a disc ``width`` mm across.
-
-    ``scale`` turns the can's millimetres, along the picture's width and height, into those of the disc.
-    """
-    from scipy.ndimage import distance_transform_edt
-
-    values = raster.shares[raster.classes.index(name)]
-    stride = max(1, int(np.ceil(np.sqrt(values.size / _LARGEST_MEASURED))))
-    member = np.pad(values[::stride, ::stride] >= 0.5, 1, mode="edge")
-    if not member.any() or member.all():
-        return 0.0
-    cell = (raster.cell[1] * scale[1] * stride, raster.cell[0] * scale[0] * stride)
-    # distances run to cell centres; half a cell brings them to the boundary
-    half_cell = min(cell) / 2
-    core = distance_transform_edt(member, sampling=cell) - half_cell >= width / 2
-    if not core.any():
-        return 1.0
-    opened = distance_transform_edt(~core, sampling=cell) <= width / 2 + half_cell
-    return float((member & ~opened).sum() / member.sum())
-
-
-def _share_below(raster: Raster, name: str, scale: tuple[float, float], width: float) -> float:
-    return _opened_share(raster, name, (round(scale[0], 3), round(scale[1], 3)), width)
-
-
-def _fineness(raster: Raster, name: str, scale: tuple[float, float], limit: float) -> tuple[float, float]:
-    """Return a powder's finest width (mm), by bisection, and the share of its area that is under ``limit`` mm."""
-    low, high = 0.02, 20.0
-    if _share_below(raster, name, scale, high) <= FINE_SHARE:
-        return high, 0.0
-    for _ in range(9):
-        middle = float(np.sqrt(low * high))
-        if _share_below(raster, name, scale, middle) > FINE_SHARE:
-            high = middle
-        else:
-            low = middle
-    return high, _share_below(raster, name, scale, limit)
-
-
 def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:
     """Return the share of the bright powders in the can that does not lie on the finished right face."""
     outline = job.blade.outline
@@ -398,8 +308,8 @@ def _forging_notes(job: Job) -> list[str]:
     for number, (step, before) in enumerate(zip(job.forging, job.history.bars[:-1], strict=True)):
         if isinstance(step, Press) and step.bite is not None and step.bite < before.thickness / 3:
             notes.append(
-                f"forging[{number}]: a bite of {step.bite:g} mm on a bar {before.thickness:.3g} mm thick works the skin "
-                "only; the sides may fold and the pattern ripple. At least a third of the thickness is the rule."
+                f"forging[{number}]: a bite of {step.bite:g} mm on a bar {before.thickness:.3g} mm thick works the "
+                "skin only; the sides may fold and the pattern ripple. At least a third of the thickness is the rule."
             )
     low = job.blade.corner(bar)[1] + bar.width / 2
     high = bar.width - low - job.blade.outline.height

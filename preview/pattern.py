@@ -201,14 +201,12 @@ class Sampler:
     def read(self, column: Array, row: Array, into: tuple[NDArray[np.float32], ...], weight: float) -> None:
         """Add ``weight`` times the classes' shares at ``column``, ``row`` to the arrays ``into``."""
         kind = column.dtype.type
-        column = np.clip(column, 0, kind(self.columns - 1e-3))
-        row = np.clip(row, 0, kind(self.rows - 1e-3))
-        left, top = np.floor(column), np.floor(row)
+        column = np.clip(column, 0, self.columns)
+        row = np.clip(row, 0, self.rows)
+        left, top = np.floor(np.minimum(column, self.columns - 1)), np.floor(np.minimum(row, self.rows - 1))
         column -= left
         row -= top
-        top *= kind(self.columns)
-        top += left
-        index = top.astype(np.int32)
+        index = (top * kind(self.columns) + left).astype(np.int32)
         for cells, total in zip(self.cells, into, strict=True):
             cell = np.take(cells, index, axis=0)
             value = cell[..., 1] * column

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from preview.composition import FaceMap
-from preview.etch import Etch, luminance
+from preview.etch import VOID_LUMINANCE, Etch, luminance
 from preview.grind import Side
 from preview.light import LIGHT_DISTANCE, Light, shade, to_rgbx
 from preview.nickel import mottle_levels
@@ -24,7 +24,6 @@ Float32 = NDArray[np.float32]
 GROUND = 0.62
 """Linear reflectance of the neutral ground in the middle of the picture."""
 
-VOID_LUMINANCE = 0.004
 GRAIN = 0.035
 """Relative scatter of the finish's fine lines (chosen by eye)."""
 

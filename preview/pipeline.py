@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from preview import measure, section
 from preview.composition import FaceMap, Ground, compose
 from preview.etch import Etch
+from preview.face_fields import face_fields
 from preview.grind import Side
 from preview.history import pull_back
 from preview.job import SIDES, Job, check_job
@@ -174,7 +175,7 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     arrays: dict[str, NDArray[Any]] = {}
     for side in SIDES:
         face = face_map(job, side, px_per_mm, 0.0)
-        for name, values in measure.face_fields(job, ground, raster.classes, face).items():
+        for name, values in face_fields(ground, job.powders, raster.classes, job.etch, face).items():
             arrays[f"{side}_{name}"] = values if side == "right" else values[:, ::-1]
     return arrays
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from preview.fineness import LADDER
 from preview.job import SIDES
 from preview.pipeline import Preview
 
@@ -63,7 +64,12 @@ def report_lines(shown: Preview) -> list[tuple[str, str]]:
         lines.append((f"{name} face, bright share", f"{face.bright_share:.1%}"))
     lines.append(("Lightness contrast", f"{found.contrast:.0f} in L*"))
     for name, width_ in found.finest.items():
-        lines.append((f"Finest of the {name} powder", f"{width_:.2f} mm on the blade" if width_ < 20 else "no lines"))
+        lines.append(
+            (
+                f"Finest of the {name} powder",
+                f"{width_:.2f} mm on the blade" if width_ < LADDER[-1] else f"over {LADDER[-1]:.0f} mm on the blade",
+            )
+        )
     along, across, _ = found.softening
     lines.append(("Nickel softened by the heats", f"{along:.0f} µm along, {across:.0f} µm across (one sigma)"))
     if found.motif_off is not None:

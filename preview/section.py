@@ -10,11 +10,10 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from preview.composition import Ground
-from preview.etch import Etch, luminance
+from preview.etch import VOID_LUMINANCE, Etch, luminance
 from preview.grind import Side
 from preview.light import srgb
 from preview.pattern import VOID
-from preview.photograph import VOID_LUMINANCE
 from preview.powders import Powder
 from preview.surface import face_stand
 

@@ -15,7 +15,9 @@ BAR = Bar(220.0, 40.0, 6.0)
 
 
 def lines(grind: Grind, thickness=4.0, side="right", along=(10.0, 100.0), tip=None, height=30.0):
-    blade = Blade(outline=Outline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip)
+    blade = Blade(
+        outline=Outline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
+    )
     return bevel_lines(blade, grind, BAR, side, np.array(along))
 
 

@@ -116,7 +116,9 @@ def test_hollow_by_a_wheel():
     chord = np.array([18.0, 1.8])
     length = np.linalg.norm(chord)
     centre = np.array([9.0, 1.1]) + np.array([-chord[1], chord[0]]) / length * np.sqrt(125**2 - length**2 / 4)
-    wheel = Manifold.cylinder(200, 125, circular_segments=4000).rotate((0, 90, 0)).translate((-20, centre[0], centre[1]))
+    wheel = (
+        Manifold.cylinder(200, 125, circular_segments=4000).rotate((0, 90, 0)).translate((-20, centre[0], centre[1]))
+    )
     solid = block(outline, 4.0) - wheel - wheel.mirror((0, 0, 1))
     compare(blade, grind, solid)
 

@@ -82,7 +82,9 @@ class Pressing:
         height = self.half_height
         basis = Basis(mesh, ElementVector(ElementQuad2()), intorder=4)
         pressure = basis.with_element(ElementQuad1())
-        die = FacetBasis(mesh, basis.elem, facets=mesh.facets_satisfying(lambda x: np.abs(x[1] - height) < 1e-9 * height))
+        die = FacetBasis(
+            mesh, basis.elem, facets=mesh.facets_satisfying(lambda x: np.abs(x[1] - height) < 1e-9 * height)
+        )
         stretch = 1 - self.spread
         nominal = np.sqrt(2 / 3 * (1 + self.spread**2 + stretch**2))
         shear_yield = nominal**RATE_EXPONENT / np.sqrt(3)

@@ -1,0 +1,464 @@
+"""The page: widgets only. What they say becomes a job; what the job gives is shown."""
+
+from __future__ import annotations
+
+import base64
+import tempfile
+from collections.abc import Callable
+from pathlib import Path, PurePath
+from typing import Any
+
+import streamlit as st
+
+import preview
+
+DEMOS = Path(__file__).parent / "demo_patterns"
+OWN = "My own pattern"
+STEP_WORDS = {
+    "consolidate": "Consolidate the powder",
+    "press": "Press",
+    "turn": "Turn the bar",
+    "trim": "Mill off",
+    "forge_bevel": "Forge the bevel in",
+    "taper": "Forge a taper",
+}
+NEW_STEPS: dict[str, dict[str, Any]] = {
+    "consolidate": {},
+    "press": {"height": 10.0, "bite": 20.0},
+    "turn": {"quarters": 1},
+    "trim": {"faces": 0.5},
+    "forge_bevel": {"edge_thickness": 2.0, "height": 15.0},
+    "taper": {"tip_thickness": 3.0},
+}
+Table = dict[str, Any]
+
+
+# --- one control for one key of the job -------------------------------------------------------------------
+
+
+def _key(*path: Any) -> str:
+    """Return a widget key that changes with each opened job, so that widgets start from its values."""
+    return ".".join(map(str, (st.session_state.opened, *path)))
+
+
+def number(table: Table, name: str, label: str, path: tuple[Any, ...], default: float, **look: Any) -> None:
+    look = {"step": 0.5, "format": "%g", **look}
+    value = st.number_input(label, value=float(table.get(name, default)), key=_key(*path, name), **look)
+    table[name] = value
+
+
+def whole(table: Table, name: str, label: str, path: tuple[Any, ...], default: int, **look: Any) -> None:
+    table[name] = int(st.number_input(label, value=int(table.get(name, default)), step=1, key=_key(*path, name), **look))
+
+
+def slider(
+    table: Table, name: str, label: str, path: tuple[Any, ...], default: float, low: float, high: float, **look: Any
+) -> None:
+    start = min(max(float(table.get(name, default)), low), high)
+    table[name] = st.slider(label, low, high, start, key=_key(*path, name), **look)
+
+
+def choice(table: Table, name: str, label: str, path: tuple[Any, ...], options: list[str], **look: Any) -> str:
+    start = options.index(table.get(name, options[0]))
+    table[name] = st.selectbox(label, options, index=start, key=_key(*path, name), **look)
+    return str(table[name])
+
+
+def optional(
+    table: Table, name: str, label: str, path: tuple[Any, ...], default: float, ask: str, **look: Any
+) -> None:
+    """Offer a value that may be left to its usual one."""
+    if st.checkbox(ask, value=name in table, key=_key(*path, name, "given")):
+        number(table, name, label, path, default, **look)
+    else:
+        table.pop(name, None)
+
+
+# --- the groups of controls, in the order of the work ------------------------------------------------------
+
+
+def can_controls(job: Table) -> None:
+    pattern, can = job["pattern"], job["can"]
+    st.caption("Inside of the can, in mm. The pattern picture fills it unless you give its size.")
+    left, right = st.columns(2)
+    with left:
+        number(can, "length", "Can length", ("can",), 75, min_value=1.0)
+        number(can, "height", "Can height", ("can",), 44, min_value=1.0, help="As it lies in the press.")
+    with right:
+        number(can, "width", "Can width", ("can",), 26, min_value=1.0)
+        number(can, "wall", "Wall", ("can",), 2.5, min_value=0.0)
+    slider(
+        can, "fill_density", "Fill density", ("can",), 0.6, 0.3, 1.0,
+        help="Weight of the powder in the can over that of solid steel of the same volume. Weigh it.",
+    )  # fmt: skip
+    choice(
+        pattern, "dividers", "Dividers run", ("pattern",), ["through", "along"],
+        help="Through the blade: the picture lies on the can's floor. Along it: the picture stands across the can.",
+    )  # fmt: skip
+    given = "size" in pattern
+    if st.checkbox("The picture is smaller than the can", value=given, key=_key("pattern", "size", "given")):
+        room = (can["length"], can["width"]) if pattern["dividers"] == "through" else (can["width"], can["height"])
+        size = pattern.get("size", room)
+        wide, high = st.columns(2)
+        pattern["size"] = (
+            wide.number_input("Picture width", value=float(size[0]), min_value=0.1, key=_key("pattern", "size", 0)),
+            high.number_input("Picture height", value=float(size[1]), min_value=0.1, key=_key("pattern", "size", 1)),
+        )
+    else:
+        pattern.pop("size", None)
+    st.caption("Powders: colour in the picture, nickel in mass %, unevenness of mixed-in nickel.")
+    for index, powder in enumerate(job["powders"]):
+        path = ("powders", index)
+        name, nickel, mottle = st.columns([1.2, 1, 1])
+        name.markdown(f"**{powder['name']}**  \n{', '.join(powder['colours'])}")
+        with nickel:
+            number(powder, "nickel", "Nickel %", path, 0, min_value=0.0, max_value=100.0)
+        with mottle:
+            number(powder, "mottle", "Mottle", path, 0, min_value=0.0, max_value=1.0, step=0.05)
+
+
+def press_controls(step: Table, path: tuple[Any, ...]) -> None:
+    number(step, "height", "Down to, mm", path, 10, min_value=0.1)
+    rules = {"bite": "bite of the die, mm", "width": "measured width after, mm", "spread": "share to width, 0 to 1"}
+    given = next((rule for rule in rules if rule in step), "bite")
+    rule = st.selectbox(
+        "Spread from", list(rules), index=list(rules).index(given), format_func=rules.__getitem__, key=_key(*path, "rule")
+    )
+    for other in rules:
+        if other != rule:
+            step.pop(other, None)
+    start = {"bite": 20.0, "width": 40.0, "spread": 0.3}[rule]
+    number(step, rule, rules[rule].capitalize(), path, start, min_value=0.0, step=0.05 if rule == "spread" else 0.5)
+    slider(
+        step, "friction", "Friction factor", path, 0.7, 0.0, 1.0,
+        help="0 none, 0.2 to 0.4 graphite or glass, 0.6 to 1 dry or scaled: it makes the sides bulge.",
+    )  # fmt: skip
+    whole(step, "repeat", "Passes", path, 1, min_value=1, max_value=60)
+    step["turn_between"] = st.checkbox(
+        "Quarter turn between passes", value=step.get("turn_between", False), key=_key(*path, "turn_between"),
+        help="Draws thickness and width down together, towards a square.",
+    )  # fmt: skip
+
+
+def pair(step: Table, name: str, label: str, path: tuple[Any, ...], words: tuple[str, str]) -> None:
+    value = step.get(name, 0.0)
+    low, high = value if isinstance(value, (tuple, list)) else (value, value)
+    left, right = st.columns(2)
+    step[name] = (
+        left.number_input(f"{label}, {words[0]}", value=float(low), min_value=0.0, step=0.1, key=_key(*path, name, 0)),
+        right.number_input(f"{label}, {words[1]}", value=float(high), min_value=0.0, step=0.1, key=_key(*path, name, 1)),
+    )
+
+
+def step_controls(step: Table, path: tuple[Any, ...]) -> None:
+    match step["step"]:
+        case "consolidate":
+            shares = step.setdefault("shares", {"along": 0.0, "across": 0.0, "through": 1.0})
+            st.caption("How the settling is shared; the three add up to 1.")
+            for column, name in zip(st.columns(3), ("along", "across", "through"), strict=True):
+                with column:
+                    number(shares, name, name.capitalize(), (*path, "shares"), 0, min_value=0.0, max_value=1.0, step=0.05)
+        case "press":
+            press_controls(step, path)
+        case "turn":
+            whole(step, "quarters", "Quarter turns", path, 1)
+        case "trim":
+            pair(step, "faces", "Faces", path, ("below", "above"))
+            pair(step, "sides", "Sides", path, ("edge", "spine"))
+            pair(step, "ends", "Ends", path, ("heel", "tip"))
+        case "forge_bevel":
+            number(step, "edge_thickness", "Thickness at the edge, mm", path, 2, min_value=0.1)
+            number(step, "height", "Height of the wedge, mm", path, 15, min_value=0.1)
+        case "taper":
+            number(step, "tip_thickness", "Thickness at the tip, mm", path, 3, min_value=0.1)
+            optional(step, "tip_width", "Width at the tip, mm", path, 20, "Narrower at the tip too", min_value=0.1)
+    heat = step.get("heat", {"temperature": 1150.0, "minutes": 0.0})
+    left, right = st.columns(2)
+    with left:
+        number(heat, "temperature", "Heat, °C", (*path, "heat"), 1150, step=10.0)
+    with right:
+        number(heat, "minutes", "Minutes at heat", (*path, "heat"), 0, min_value=0.0, step=5.0)
+    if heat["minutes"]:
+        step["heat"] = heat
+    else:
+        step.pop("heat", None)
+
+
+def forging_controls(job: Table) -> None:
+    st.caption("Oldest first, as you work. Cold sizes in mm.")
+    for index, step in enumerate(job["forging"]):
+        words = STEP_WORDS[step["step"]]
+        if step["step"] == "press":
+            words += f" to {step['height']:g} mm"
+        with st.expander(f"Step {index + 1}: {words}"):
+            step_controls(step, ("forging", index))
+            st.button("Take this step out", key=_key("forging", index, "out"), on_click=change_steps, args=(index, None))
+    left, right = st.columns([2, 1], vertical_alignment="bottom")
+    kind = left.selectbox("Next step", list(STEP_WORDS), format_func=STEP_WORDS.__getitem__, key=_key("forging", "kind"))
+    right.button("Add", key=_key("forging", "add"), on_click=change_steps, args=(len(job["forging"]), kind))
+
+
+def change_steps(index: int, kind: str | None) -> None:
+    """Take out step ``index``, or add one of ``kind`` there, and start the widgets anew from the changed job."""
+    table = st.session_state.table
+    if kind is None:
+        del table["forging"][index]
+    else:
+        table["forging"].insert(index, {"step": kind, **NEW_STEPS[kind]})
+    open_table(table)
+
+
+def blade_controls(job: Table) -> None:
+    blade = job["blade"]
+    outline, placement = blade["outline"], blade["placement"]
+    choice(
+        outline, "shape", "Outline", ("blade",), ["drop point", "clip point", "spear", "sheepsfoot", "straight back"]
+    )  # fmt: skip
+    left, right = st.columns(2)
+    with left:
+        number(outline, "length", "Blade length, mm", ("blade",), 180, min_value=1.0)
+    with right:
+        number(outline, "height", "Blade height, mm", ("blade",), 36, min_value=1.0)
+    optional(blade, "thickness", "Thickness, mm", ("blade",), 4, "Thinner than the bar", min_value=0.1, step=0.1)
+    optional(blade, "tip_thickness", "At the tip, mm", ("blade",), 2, "Ground distal taper", min_value=0.1, step=0.1)
+    st.caption("Where the blade lies in the bar. Left alone, it lies in the middle.")
+    placed = ("blade", "placement")
+    optional(placement, "heel", "Heel from the bar's end, mm", placed, 5, "Place along the bar", min_value=0.0)
+    optional(placement, "edge", "Edge from the bar's side, mm", placed, 3, "Place across the bar", min_value=0.0)
+    number(placement, "mid_plane", "Mid-plane off the bar's, mm", placed, 0, step=0.1)
+
+
+def bevel_controls(bevel: Table, path: tuple[Any, ...], job: Table) -> None:
+    kind = choice(
+        bevel, "kind", "Grind", path, ["flat", "hollow", "convex", "none"],
+        help="None leaves the face flat: the other one becomes a single bevel.",
+    )  # fmt: skip
+    if kind == "none":
+        return
+    hold = choice(
+        bevel, "hold", "Hold", path, ["height", "angle"],
+        help="What stays the same while the blade tapers: the grind line's height, or the angle of a jig.",
+    )  # fmt: skip
+    high = float(job["blade"]["outline"]["height"])
+    if hold == "angle":
+        slider(bevel, "angle", "Grind angle, ° a side", path, 5.0, 1.0, 25.0, step=0.1)
+    else:
+        full = bevel.get("height", "full") == "full"
+        if st.checkbox("Full height", value=full, key=_key(*path, "full")):
+            bevel["height"] = "full"
+        else:
+            if full:
+                bevel["height"] = 0.7 * high
+            slider(bevel, "height", "Grind height, mm", path, 0.7 * high, 1.0, max(high, 2.0), step=0.1)
+    if kind == "hollow":
+        number(bevel, "wheel_radius", "Wheel radius, mm", path, 125, min_value=1.0, step=5.0)
+    if kind == "convex":
+        number(bevel, "sag", "Sag over the chord, mm", path, 0.15, min_value=0.01, step=0.05)
+
+
+def grind_controls(job: Table) -> None:
+    grind = job["grind"]
+    bevel_controls(grind["right"], ("grind", "right"), job)
+    if st.checkbox("Left face ground differently", value="left" in grind, key=_key("grind", "two")):
+        grind.setdefault("left", dict(grind["right"]))
+        st.markdown("**Left face**")
+        bevel_controls(grind["left"], ("grind", "left"), job)
+    else:
+        grind.pop("left", None)
+    number(grind, "edge", "Edge before sharpening, mm", ("grind",), 0.4, min_value=0.01, step=0.05)
+    left, right = st.columns(2)
+    with left:
+        number(grind, "heel_flat", "Flat at the heel, mm", ("grind",), 0, min_value=0.0)
+    with right:
+        number(grind, "plunge", "Plunge, mm", ("grind",), 4, min_value=0.0)
+    number(grind, "edge_offset", "Edge off centre, mm", ("grind",), 0, step=0.05)
+
+
+def etch_controls(job: Table) -> None:
+    etch, light = job["etch"], job["light"]
+    slider(etch, "minutes", "Minutes in the etch", ("etch",), 12.0, 0.0, 60.0, step=0.5)
+    left, right = st.columns(2)
+    with left:
+        slider(etch, "bright", "Bright, L*", ("etch",), 78.0, 30.0, 100.0, help="Lightness read off your coupon.")
+    with right:
+        slider(etch, "dark", "Dark, L*", ("etch",), 24.0, 0.0, 70.0, help="Lightness read off your coupon.")
+    optional(etch, "dark_finish", "Dark after finish, L*", ("etch",), 14, "Coffee or another dark finish", step=1.0)
+    slider(light, "azimuth", "Light from, °", ("light",), 105.0, -180.0, 360.0, help="0 right, 90 above, 180 left.")
+    slider(light, "elevation", "Light's height, °", ("light",), 52.0, 5.0, 90.0)
+    choice(light, "finish", "Finish of the bright steel", ("light",), ["satin", "polished"])
+
+
+GROUPS: tuple[tuple[str, Callable[[Table], None], bool], ...] = (
+    ("1 · In the can", can_controls, False),
+    ("2 · Forging", forging_controls, False),
+    ("3 · The blade", blade_controls, False),
+    ("4 · The grind", grind_controls, True),
+    ("5 · Etch and light", etch_controls, False),
+)
+
+
+# --- opening jobs ------------------------------------------------------------------------------------------
+
+
+def open_table(table: Table) -> None:
+    """Make ``table`` the job on the page; its widgets start anew."""
+    st.session_state.table = table
+    st.session_state.opened = st.session_state.get("opened", 0) + 1
+
+
+def open_job(job: preview.Job) -> None:
+    open_table({**job.model_dump(exclude_none=True), "folder": job.folder})
+    st.session_state.good = job
+
+
+def open_upload(picture: Any, job_file: Any) -> None:
+    """Open an uploaded picture, with its job file if there is one; only a job that gives a picture is taken."""
+    folder = Path(st.session_state.setdefault("folder", tempfile.mkdtemp(prefix="etch-preview-")))
+    name = PurePath(picture.name.replace("\\", "/")).name or "pattern"
+    (folder / name).write_bytes(picture.getvalue())
+    if job_file is None:
+        job = preview.make_job({"pattern": {"picture": name}, "folder": folder})
+    else:
+        try:
+            text = job_file.getvalue().decode("utf-8-sig")
+        except UnicodeDecodeError:
+            message = f"{job_file.name}: a job file has to be UTF-8 text"
+            raise preview.FileError(message) from None
+        job = preview.parse_job(text, folder)
+        pattern = job.pattern.model_copy(update={"picture": name})
+        job = preview.check_job(job.model_copy(update={"pattern": pattern}))
+    preview.preview(job, width=200)
+    open_job(job)
+
+
+def start_controls() -> None:
+    demos = {path.stem: path for path in sorted(DEMOS.glob("*.toml"))}
+    names = ["marsh_moon", *(name for name in demos if name != "marsh_moon")]
+    chosen = st.selectbox(
+        "Start from", [*names, OWN], key="start",
+        format_func=lambda name: name if name == OWN else f"Demo: {name.replace('_', ' ')}",
+    )  # fmt: skip
+    if chosen != OWN:
+        if st.session_state.get("source") != chosen:
+            open_job(preview.load_job(demos[chosen]))
+            st.session_state.source = chosen
+        return
+    picture = st.file_uploader(
+        "Pattern picture", type=["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"], key="picture",
+        help="White is the nickel steel, black the plain one, unless your job file says otherwise.",
+    )  # fmt: skip
+    job_file = st.file_uploader("Job file, if you have one", type=["toml"], key="job_file")
+    if picture is None:
+        st.info("Choose a picture, then fill in the sizes below. Until then the last job stays.")
+        return
+    source = (picture.file_id, job_file.file_id if job_file else None)
+    if st.session_state.get("source") != source:
+        st.session_state.source = source
+        st.session_state.pop("refused", None)
+        try:
+            open_upload(picture, job_file)
+        except preview.PreviewError as error:
+            st.session_state.refused = str(error)
+    if "refused" in st.session_state:
+        st.error(as_lines(st.session_state.refused, hide=st.session_state.get("folder", "")))
+
+
+# --- showing -----------------------------------------------------------------------------------------------
+
+
+def as_lines(message: str, hide: str = "") -> str:
+    """Return an error for the page: a line for each fault, without the folder that only the server knows."""
+    if hide:
+        message = message.replace(f"{hide}/", "")
+    return "\n".join(f"- {line}" for line in message.splitlines())
+
+
+def data_url(content: bytes, kind: str) -> str:
+    return f"data:image/{kind};base64,{base64.b64encode(content).decode()}"
+
+
+def show_faces(job: preview.Job) -> preview.Preview:
+    shown = preview.preview(job)
+    words = "right face unground" if job.grind.right.kind == "none" else f"{job.grind.right.kind} grind"
+    st.image(
+        data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch",
+        alt=f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {words}.",
+    )  # fmt: skip
+    st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
+    return shown
+
+
+def show_section(job: preview.Job) -> None:
+    length = job.blade.outline.length
+    station = st.slider("Cut at, mm from the heel", 0.0, float(length), float(length / 2), key=_key("station"))
+    st.image(
+        data_url(preview.section_bytes(job, station, 24.0), "png"), width="stretch",
+        alt=f"Cross-section {station:g} mm from the heel, edge on the left, right face above.",
+    )  # fmt: skip
+    st.caption(
+        "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
+    )
+
+
+def show_numbers(shown: preview.Preview) -> None:
+    for note in shown.numbers.notes:
+        st.warning(note)
+    st.table({"": dict(preview.report_lines(shown))})
+    st.caption(preview.TRUST)
+
+
+def show_saving(job: preview.Job, shown: preview.Preview) -> None:
+    name = (job.title or "blade").split(",")[0].lower().replace(" ", "_")
+    st.download_button(
+        "Picture (PNG, prints at true size)", key="save_png", on_click="ignore", mime="image/png",
+        file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).rgb, 16.0),
+    )  # fmt: skip
+    st.download_button(
+        "Job file (TOML)", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",
+        data=lambda: preview.dump_job(job),
+        help="Keep it beside its pattern picture; open both here or on the command line.",
+    )  # fmt: skip
+    st.download_button(
+        "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",
+        data=lambda: preview.report_text(shown),
+    )  # fmt: skip
+
+
+@st.fragment
+def bench() -> None:
+    """Controls at the side, the blade beside them: one run for each move."""
+    table = st.session_state.table
+    with st.sidebar:
+        for title, controls, opened in GROUPS:
+            with st.expander(title, expanded=opened):
+                controls(table)
+    trouble = ""
+    try:
+        st.session_state.good = job = preview.make_job(table)
+    except preview.PreviewError as error:
+        trouble, job = str(error), st.session_state.good
+    if job.title:
+        st.subheader(job.title, anchor=False)
+    if trouble:
+        st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
+    shown = show_faces(job)
+    section, numbers, saving, care = st.tabs(["Cross-section", "Numbers", "Save", "Cautions"])
+    with section:
+        show_section(job)
+    with numbers:
+        show_numbers(shown)
+    with saving:
+        show_saving(job, shown)
+    with care:
+        for caution in preview.CAUTIONS:
+            st.markdown(f"- {caution}")
+
+
+def main() -> None:
+    st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
+    with st.sidebar:
+        start_controls()
+    bench()
+
+
+main()

@@ -1,0 +1,157 @@
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from preview.cli import main
+from tests.conftest import DEMOS
+
+JOB = str(DEMOS / "plain_start.toml")
+
+
+def run(*arguments: str) -> int:
+    return main(list(arguments))
+
+
+def test_render_writes_all_and_says_what(tmp_path, capsys):
+    assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "4") == 0
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert names == ["faces.png", "numbers.json", "report.txt", "section.png"]
+    assert capsys.readouterr().out.count("\n") == 4
+    with Image.open(tmp_path / "faces.png") as picture:
+        assert picture.info["dpi"][0] == pytest.approx(101.6, abs=0.1)
+    numbers = json.loads((tmp_path / "numbers.json").read_text())
+    assert numbers["right"]["stations"][0]["angle"] == pytest.approx(3.259, abs=0.01)
+    report = (tmp_path / "report.txt").read_text()
+    for word in ("mm", "°", "Vent the can", "How far to trust it", "local rules"):
+        assert word in report
+
+
+def test_nothing_is_overwritten_without_force(tmp_path, capsys):
+    (tmp_path / "report.txt").write_text("mine")
+    assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "2") == 2
+    assert "exists already" in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["report.txt"]
+    assert (tmp_path / "report.txt").read_text() == "mine"
+    assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "2", "--force") == 0
+    assert (tmp_path / "report.txt").read_text() != "mine"
+
+
+def test_fields(tmp_path):
+    out = tmp_path / "f.npz"
+    assert run("fields", JOB, "--px-per-mm", "2", "--out", str(out)) == 0
+    with np.load(out) as found:
+        names = {
+            "along", "across", "through", "can_along", "can_across", "can_up", "mask", "powder", "nickel", "tone",
+            "normal",
+        }  # fmt: skip
+        assert set(found.files) == {f"{side}_{name}" for side in ("right", "left") for name in names} | {"meta"}
+        meta = json.loads(str(found["meta"]))
+        assert meta["powders"] == ["plain", "nickel"]
+        assert found["right_tone"].shape == found["left_mask"].shape
+    assert run("fields", JOB, "--px-per-mm", "2", "--out", str(out)) == 2
+
+
+def test_trace_there_and_back(tmp_path, capsys):
+    points = tmp_path / "points.csv"
+    points.write_text("along,across,through\n50,18,1.5\n90,4,0\n500,0,0\n")
+    assert run("trace", JOB, "--points", str(points)) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "along,across,through,can_along,can_across,can_up"
+    assert lines[3].endswith(",,,")
+    can = tmp_path / "can.csv"
+    can.write_text("\n".join(",".join(line.split(",")[3:]) for line in lines[1:3]))
+    assert run("trace", JOB, "--points", str(can), "--reverse", "--out", str(tmp_path / "back.csv")) == 0
+    back = (tmp_path / "back.csv").read_text().splitlines()
+    assert [float(cell) for cell in back[1].split(",")[3:]] == pytest.approx([50, 18, 1.5], abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("render", "none.toml", "--out", "."), "no such file"),
+        (("render", JOB, "--out", "no/such/folder"), "no such folder"),
+        (("fields", JOB, "--px-per-mm", "2", "--out", "no/such/f.npz"), "no such folder"),
+        (("trace", JOB, "--points", "none.csv"), "no such file"),
+    ],
+)
+def test_bad_paths(arguments, words, capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    assert run(*arguments) == 2
+    error = capsys.readouterr().err
+    assert words in error
+    assert error.count("\n") == 1
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("content", ["", "along\n", "1,2\n", "1,2,3,4\n", "1,2,nan\n", "1,2,x\n", "\x00"])
+def test_bad_points(content, tmp_path, capsys):
+    points = tmp_path / "points.csv"
+    points.write_text(content)
+    assert run("trace", JOB, "--points", str(points)) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_one_line_for_each_fault(tmp_path, capsys):
+    (tmp_path / "job.toml").write_text('[pattern]\npicture = "p.png"\n[can]\nwall = -1\n[etch]\nminutes = -2\n')
+    assert run("render", str(tmp_path / "job.toml"), "--out", str(tmp_path)) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert [line.split(":")[0] for line in lines] == ["can.wall", "etch.minutes"]
+
+
+def test_unwritable_folder(tmp_path, capsys, monkeypatch):
+    def refuse(**_):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("preview.files.tempfile.NamedTemporaryFile", refuse)
+    assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "2") == 2
+    assert "Permission denied" in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_disk_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch):
+    from preview.errors import FileError
+    from preview.files import write_all
+
+    kept = tmp_path / "kept.txt"
+    kept.write_text("old")
+    real = __import__("os").replace
+
+    def full(source, target):
+        if target.name == "b.txt":
+            raise OSError(28, "No space left on device")
+        real(source, target)
+
+    monkeypatch.setattr("preview.files.os.replace", full)
+    with pytest.raises(FileError, match="No space left"):
+        write_all({tmp_path / "b.txt": b"b", kept: b"new"}, force=True)
+    assert [path.name for path in tmp_path.iterdir()] == ["kept.txt"]
+    assert kept.read_text() == "old"
+
+
+def test_help_and_bad_resolution(capsys):
+    for arguments in ([], ["render"], ["render", JOB, "--out", ".", "--px-per-mm", "900"]):
+        with pytest.raises(SystemExit) as caught:
+            main(arguments)
+        assert caught.value.code == 2
+    for command in ("render", "fields", "trace"):
+        with pytest.raises(SystemExit) as caught:
+            main([command, "--help"])
+        assert caught.value.code == 0
+    assert "Exit code 0, or 2" in capsys.readouterr().out
+
+
+def test_help_imports_nothing_heavy():
+    code = (
+        "import sys, preview.cli\n"
+        "try: preview.cli.main(['--help'])\n"
+        "except SystemExit: pass\n"
+        "print([m for m in ('streamlit', 'matplotlib', 'skimage', 'scipy', 'pydantic') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.rstrip().endswith("[]")

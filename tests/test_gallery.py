@@ -1,0 +1,51 @@
+"""Each demo's picture and three of its numbers, pinned; ``pytest --update-gallery`` writes them anew."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from preview.jobfile import load_job
+from preview.pipeline import preview
+from tests.conftest import DEMO_JOBS
+
+GALLERY = Path(__file__).parent / "gallery"
+PX_PER_MM = 1.5
+
+
+@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
+def test_demo(path, request):
+    shown = preview(load_job(path), px_per_mm=PX_PER_MM)
+    found = shown.numbers
+    pinned = {
+        "bright_share": found.right.bright_share,
+        "slide": found.right.slide,
+        "stretch_along": found.stretch_along,
+    }
+    picture, numbers = GALLERY / f"{path.stem}.png", GALLERY / f"{path.stem}.json"
+    if request.config.getoption("--update-gallery"):
+        Image.fromarray(shown.rgb[..., 0].copy()).save(picture)
+        numbers.write_text(json.dumps(pinned, indent=2) + "\n")
+    assert pinned == pytest.approx(json.loads(numbers.read_text()), rel=2e-3, abs=2e-4)
+    with Image.open(picture) as kept:
+        off = np.abs(np.asarray(kept).astype(float) - shown.rgb[..., 0])
+    assert off.mean() < 0.5
+    assert np.percentile(off, 99.9) < 12
+
+
+@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
+def test_demos_say_they_are_invented_and_have_no_shell_on_the_face(path):
+    assert "invented" in path.read_text().splitlines()[0].lower()
+    found = preview(load_job(path), px_per_mm=PX_PER_MM).numbers
+    for face in (found.right, found.left):
+        assert face.shell_share == face.lost_share == 0
+
+
+def test_there_are_enough_demos():
+    assert len(DEMO_JOBS) >= 5
+    for path in DEMO_JOBS:
+        assert path.with_suffix(".png").exists()

@@ -1,0 +1,141 @@
+"""The numbers beside the picture, against what can be worked out by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.pipeline import preview
+
+POWDERS = [
+    {"name": "plain", "colours": ["black"], "nickel": 0.1},
+    {"name": "bright", "colours": ["white"], "nickel": 4.0},
+]
+FLAT = {"length": 120, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6}
+
+
+def numbers(job, px_per_mm=4):
+    return preview(job, px_per_mm=px_per_mm).numbers
+
+
+def lines(width_px: int, period: int, columns: int = 1200) -> np.ndarray:
+    picture = np.zeros((500, columns), dtype=bool)
+    picture[:, (np.arange(columns) % period) < width_px] = True
+    return picture
+
+
+def test_unforged_metal_is_not_stretched_and_does_not_slide(make):
+    job = make(
+        powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(job)
+    assert found.stretch_along == pytest.approx(1, abs=1e-4)
+    assert found.stretch_across == pytest.approx(1, abs=1e-4)
+    assert found.right.slide == pytest.approx(0, abs=1e-4)
+    assert found.softening == (0, 0, 0)
+    assert found.bar == pytest.approx((120, 50, 18))
+
+
+def test_stretch_of_a_homogeneous_press_is_the_spread_laws(make):
+    job = make(
+        powders=POWDERS, can=FLAT,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 9, "spread": 0.3, "friction": 0}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(job)
+    assert found.stretch_along == pytest.approx(2**0.7, rel=1e-4)
+    assert found.stretch_across == pytest.approx(2**0.3, rel=1e-4)
+
+
+def test_friction_slides_the_pattern_outwards_towards_the_mid_plane(make):
+    """The middle of the bar moves out further than its skin, so what shows at the edge came from nearer the middle."""
+    job = make(
+        powders=POWDERS, can=FLAT,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 9, "spread": 0.3, "friction": 0.6}],
+        blade={"thickness": 8, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    face = numbers(job).right
+    assert face.slide > 0.2
+    assert face.slide_on_blade == pytest.approx(face.slide * 2**0.3, rel=0.5)
+
+
+def test_line_widths(make):
+    """Lines 0.6 mm wide on 2 mm of unforged can: finest bright 0.6, finest dark 1.4; bright share 0.3."""
+    job = make(
+        lines(6, 20), powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(job)
+    assert found.finest["bright"] == pytest.approx(0.6, abs=0.12)
+    assert found.finest["plain"] == pytest.approx(1.4, abs=0.2)
+    assert found.right.bright_share == pytest.approx(0.3, abs=0.005)
+    assert found.unfilled["bright"] == 0
+
+
+def test_lines_that_do_not_survive_are_said_in_words(make):
+    job = make(
+        lines(2, 20), powders=POWDERS, can=FLAT,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 9, "spread": 1, "friction": 0}, {"step": "turn",
+        "quarters": 2}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(job)
+    assert found.unfilled["bright"] > 0.9
+    assert any("hardly fills" in note for note in found.notes)
+    thin = make(
+        lines(2, 40, columns=2400), powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(thin)
+    assert found.unseen["bright"] > 0.9
+    assert any("read as grey" in note for note in found.notes)
+
+
+def test_shell_on_the_face_is_counted_and_named(make):
+    """Wall 2 mm on a bar 22 mm thick, all of it left on: the unground flat is shell, the bevel below it is not."""
+    can = {**FLAT, "wall": 2}
+    job = make(
+        powders=POWDERS, can=can, forging=[{"step": "consolidate"}],
+        blade={"thickness": 20, "outline": {"shape": "sheepsfoot", "length": 100, "height": 40}},
+        grind={"edge": 0.5, "right": {"height": 20}},
+    )  # fmt: skip
+    found = numbers(job)
+    # thickness 20 stands 10 mm up, the fill 9: the bevel meets the shell 1 mm under the flat
+    above = 1 - (9 - 0.25) / (10 - 0.25) * 20 / 40
+    outline = job.blade.outline
+    along = np.linspace(0, 100, 4001)
+    area = np.trapezoid(outline.spine(along), along)
+    over = np.trapezoid(np.maximum(outline.spine(along) - (1 - above) * 40, 0), along)
+    assert found.right.shell_share == pytest.approx(over / area, abs=0.01)
+    assert any("shell" in note for note in found.notes)
+
+
+def test_motif_off_the_blade(make):
+    """A bright half of the can from the middle on, on a blade that covers half of the can's length."""
+    job = make(
+        powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
+        blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": 60, "height": 40, "point": 1}},
+    )  # fmt: skip
+    assert numbers(job).motif_off == pytest.approx(1 - 30 * 40 / (60 * 50), abs=0.02)
+
+
+def test_softening_on_the_blade_is_that_of_the_last_heat(make):
+    """An hour at 1200 C after all forging: one sigma is sqrt(2 D t) = 7.92 micrometres each way."""
+    heat = {"temperature": 1200, "minutes": 60}
+    job = make(
+        powders=POWDERS, can=FLAT,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 9, "friction": 0},
+                 {"step": "trim", "heat": heat}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    assert numbers(job).softening == pytest.approx((7.92, 7.92, 7.92), rel=0.01)
+
+
+def test_narrow_bites_are_warned_of(make):
+    job = make(
+        powders=POWDERS, can=FLAT,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 12, "bite": 4}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    assert any("third of the thickness" in note for note in numbers(job).notes)
