@@ -30,6 +30,16 @@ NEW_STEPS: dict[str, dict[str, Any]] = {
     "forge_bevel": {"edge_thickness": 2.0, "height": 15.0},
     "taper": {"tip_thickness": 3.0},
 }
+STYLE = """
+<style>
+[data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
+[data-testid="stSidebarHeader"] { height: 2.5rem; margin-bottom: 0; }
+/* the blade stays in sight while the page below it scrolls */
+:has(> .st-key-faces) { position: sticky; top: 0; z-index: 5; background: Canvas; }
+.st-key-faces img { max-height: 62vh; object-fit: contain; }
+</style>
+"""
+
 Table = dict[str, Any]
 
 
@@ -55,6 +65,7 @@ def slider(
     table: Table, name: str, label: str, path: tuple[Any, ...], default: float, low: float, high: float, **look: Any
 ) -> None:
     start = min(max(float(table.get(name, default)), low), high)
+    look = {"format": "%g", **look}
     table[name] = st.slider(label, low, high, start, key=_key(*path, name), **look)
 
 
@@ -284,7 +295,7 @@ def etch_controls(job: Table) -> None:
         slider(etch, "dark", "Dark, L*", ("etch",), 24.0, 0.0, 70.0, help="Lightness read off your coupon.")
     optional(etch, "dark_finish", "Dark after finish, L*", ("etch",), 14, "Coffee or another dark finish", step=1.0)
     slider(light, "azimuth", "Light from, °", ("light",), 105.0, -180.0, 360.0, help="0 right, 90 above, 180 left.")
-    slider(light, "elevation", "Light's height, °", ("light",), 52.0, 5.0, 90.0)
+    slider(light, "elevation", "Light's height, °", ("light",), 40.0, 5.0, 90.0)
     choice(light, "finish", "Finish of the bright steel", ("light",), ["satin", "polished"])
 
 
@@ -307,7 +318,7 @@ def open_table(table: Table) -> None:
 
 
 def open_job(job: preview.Job) -> None:
-    open_table({**job.model_dump(exclude_none=True), "folder": job.folder})
+    open_table({**job.model_dump(mode="json", exclude_none=True), "folder": job.folder})
     st.session_state.good = job
 
 
@@ -390,7 +401,7 @@ def show_faces(job: preview.Job) -> preview.Preview:
 
 def show_section(job: preview.Job) -> None:
     length = job.blade.outline.length
-    station = st.slider("Cut at, mm from the heel", 0.0, float(length), float(length / 2), key=_key("station"))
+    station = st.slider("Cut at, mm from the heel", 0.0, float(length), float(length / 2), format="%g", key=_key("station"))
     st.image(
         data_url(preview.section_bytes(job, station, 24.0), "png"), width="stretch",
         alt=f"Cross-section {station:g} mm from the heel, edge on the left, right face above.",
@@ -441,7 +452,8 @@ def bench() -> None:
         st.subheader(job.title, anchor=False)
     if trouble:
         st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
-    shown = show_faces(job)
+    with st.container(key="faces"):
+        shown = show_faces(job)
     section, numbers, saving, care = st.tabs(["Cross-section", "Numbers", "Save", "Cautions"])
     with section:
         show_section(job)
@@ -456,6 +468,7 @@ def bench() -> None:
 
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
+    st.html(STYLE)
     with st.sidebar:
         start_controls()
     bench()

@@ -19,10 +19,10 @@ from preview.checks import Angle, Settings, Share
 Array = NDArray[np.floating[Any]]
 Vector = tuple[Array | float, Array | float, Array | float]
 
-_LOBES = {"satin": (0.16, 0.42, 0.16), "polished": (0.09, 0.16, 0.1)}
+_LOBES = {"satin": (0.24, 0.36, 0.55), "polished": (0.16, 0.24, 0.9)}
 """Roughness along and across the blade, and strength, of each finish's sheen (chosen by eye)."""
 
-OXIDE_SHEEN = 0.08
+OXIDE_SHEEN = 0.10
 """Sheen of the etched dark zone, as a share of the bright zone's (chosen by eye)."""
 
 LIGHT_DISTANCE = 1.1
@@ -40,7 +40,7 @@ class Light(Settings):
     """
 
     azimuth: Angle = 105.0
-    elevation: Annotated[Angle, Field(gt=0, le=90)] = 52.0
+    elevation: Annotated[Angle, Field(gt=0, le=90)] = 40.0
     ambient: Share = 0.35
     finish: Literal["satin", "polished"] = "satin"
 

@@ -24,7 +24,7 @@ Float32 = NDArray[np.float32]
 GROUND = 0.62
 """Linear reflectance of the neutral ground in the middle of the picture."""
 
-GRAIN = 0.035
+GRAIN = 0.045
 """Relative scatter of the finish's fine lines (chosen by eye)."""
 
 

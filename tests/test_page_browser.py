@@ -1,0 +1,154 @@
+"""The page in a real browser: headless Chromium, driven by Playwright."""
+
+from __future__ import annotations
+
+import io
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
+    # Playwright leaves its event loop's sockets to the interpreter's end
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="module")
+def address():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
+    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
+    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
+        while True:
+            try:
+                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
+                break
+            except OSError:
+                assert server.poll() is None
+                assert time.monotonic() < end
+                time.sleep(0.05)
+        yield url
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def page(browser, address):
+    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
+    opened.set_default_timeout(30_000)
+    opened.goto(address)
+    settled(opened)
+    yield opened
+    opened.close()
+
+
+def settled(page):
+    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+    page.wait_for_selector("[data-testid=stImage] img")
+
+
+def blade(page):
+    return page.locator(".st-key-faces img")
+
+
+def choose(page, label: str, option: str):
+    page.get_by_label(label).first.click()
+    page.get_by_role("option", name=option).click()
+
+
+def test_moving_the_grind_changes_the_picture(page):
+    from playwright.sync_api import expect
+
+    choose(page, "Start from", "Demo: running wave")
+    slider = page.get_by_role("slider", name="Grind angle")
+    expect(slider).to_have_count(1)
+    settled(page)
+    before = blade(page).get_attribute("src")
+    slider.press("ArrowRight")
+    expect(blade(page)).not_to_have_attribute("src", before)
+    assert blade(page).evaluate("image => image.naturalWidth") == 1600
+
+
+def test_upload_move_and_save(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    choose(page, "Start from", "My own pattern")
+    stripes = tmp_path / "stripes.png"
+    Image.fromarray(np.uint8(np.arange(300)[None, :] // 15 % 2 * 255 * np.ones((80, 1)))).save(stripes)
+    page.locator("input[type=file]").first.set_input_files(stripes)
+    expect(blade(page)).not_to_have_attribute("src", before)
+    page.get_by_role("tab", name="Save").click()
+    with page.expect_download() as started:
+        page.get_by_role("button", name="Picture (PNG").click()
+    with Image.open(io.BytesIO(Path(started.value.path()).read_bytes())) as saved:
+        assert saved.format == "PNG"
+        assert saved.info["dpi"][0] == pytest.approx(16 * 25.4, abs=0.1)
+        grey = np.asarray(saved.convert("L"))
+    # upright stripes: far more change along the blade than across it
+    inner = grey[300:500, 600:2000].astype(float)
+    assert np.ptp(inner.mean(axis=0)) > 3 * np.ptp(inner.mean(axis=1))
+
+
+def test_a_bad_file_gets_a_readable_error(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    choose(page, "Start from", "My own pattern")
+    (tmp_path / "broken.png").write_bytes(b"this is no picture")
+    page.locator("input[type=file]").first.set_input_files(tmp_path / "broken.png")
+    expect(page.get_by_role("alert").filter(has_text="not a picture that can be read")).to_be_visible()
+    expect(blade(page)).to_have_attribute("src", before)
+
+
+def test_the_blade_stays_in_sight(page):
+    page.get_by_role("tab", name="Numbers").click()
+    page.locator("table").first.wait_for()
+    page.mouse.move(900, 800)
+    page.mouse.wheel(0, 900)
+    page.wait_for_timeout(300)
+    box = blade(page).bounding_box()
+    assert box["y"] >= -5
+    assert box["y"] + box["height"] <= 1000
+
+
+@pytest.mark.parametrize("width", [390, 1024, 1920])
+def test_nothing_is_cut_off(browser, address, width):
+    narrow = browser.new_page(viewport={"width": width, "height": 900})
+    narrow.goto(address)
+    settled(narrow)
+    assert narrow.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    box = narrow.locator(".st-key-faces img").bounding_box()
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= width + 1
+    narrow.close()
