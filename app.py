@@ -58,7 +58,9 @@ def number(table: Table, name: str, label: str, path: tuple[Any, ...], default: 
 
 
 def whole(table: Table, name: str, label: str, path: tuple[Any, ...], default: int, **look: Any) -> None:
-    table[name] = int(st.number_input(label, value=int(table.get(name, default)), step=1, key=_key(*path, name), **look))
+    table[name] = int(
+        st.number_input(label, value=int(table.get(name, default)), step=1, key=_key(*path, name), **look)
+    )
 
 
 def slider(
@@ -75,9 +77,7 @@ def choice(table: Table, name: str, label: str, path: tuple[Any, ...], options: 
     return str(table[name])
 
 
-def optional(
-    table: Table, name: str, label: str, path: tuple[Any, ...], default: float, ask: str, **look: Any
-) -> None:
+def optional(table: Table, name: str, label: str, path: tuple[Any, ...], default: float, ask: str, **look: Any) -> None:
     """Offer a value that may be left to its usual one."""
     if st.checkbox(ask, value=name in table, key=_key(*path, name, "given")):
         number(table, name, label, path, default, **look)
@@ -133,7 +133,11 @@ def press_controls(step: Table, path: tuple[Any, ...]) -> None:
     rules = {"bite": "bite of the die, mm", "width": "measured width after, mm", "spread": "share to width, 0 to 1"}
     given = next((rule for rule in rules if rule in step), "bite")
     rule = st.selectbox(
-        "Spread from", list(rules), index=list(rules).index(given), format_func=rules.__getitem__, key=_key(*path, "rule")
+        "Spread from",
+        list(rules),
+        index=list(rules).index(given),
+        format_func=rules.__getitem__,
+        key=_key(*path, "rule"),
     )
     for other in rules:
         if other != rule:
@@ -157,7 +161,9 @@ def pair(step: Table, name: str, label: str, path: tuple[Any, ...], words: tuple
     left, right = st.columns(2)
     step[name] = (
         left.number_input(f"{label}, {words[0]}", value=float(low), min_value=0.0, step=0.1, key=_key(*path, name, 0)),
-        right.number_input(f"{label}, {words[1]}", value=float(high), min_value=0.0, step=0.1, key=_key(*path, name, 1)),
+        right.number_input(
+            f"{label}, {words[1]}", value=float(high), min_value=0.0, step=0.1, key=_key(*path, name, 1)
+        ),
     )
 
 
@@ -168,7 +174,9 @@ def step_controls(step: Table, path: tuple[Any, ...]) -> None:
             st.caption("How the settling is shared; the three add up to 1.")
             for column, name in zip(st.columns(3), ("along", "across", "through"), strict=True):
                 with column:
-                    number(shares, name, name.capitalize(), (*path, "shares"), 0, min_value=0.0, max_value=1.0, step=0.05)
+                    number(
+                        shares, name, name.capitalize(), (*path, "shares"), 0, min_value=0.0, max_value=1.0, step=0.05
+                    )
         case "press":
             press_controls(step, path)
         case "turn":
@@ -203,9 +211,13 @@ def forging_controls(job: Table) -> None:
             words += f" to {step['height']:g} mm"
         with st.expander(f"Step {index + 1}: {words}"):
             step_controls(step, ("forging", index))
-            st.button("Take this step out", key=_key("forging", index, "out"), on_click=change_steps, args=(index, None))
+            st.button(
+                "Take this step out", key=_key("forging", index, "out"), on_click=change_steps, args=(index, None)
+            )
     left, right = st.columns([2, 1], vertical_alignment="bottom")
-    kind = left.selectbox("Next step", list(STEP_WORDS), format_func=STEP_WORDS.__getitem__, key=_key("forging", "kind"))
+    kind = left.selectbox(
+        "Next step", list(STEP_WORDS), format_func=STEP_WORDS.__getitem__, key=_key("forging", "kind")
+    )
     right.button("Add", key=_key("forging", "add"), on_click=change_steps, args=(len(job["forging"]), kind))
 
 
@@ -401,7 +413,9 @@ def show_faces(job: preview.Job) -> preview.Preview:
 
 def show_section(job: preview.Job) -> None:
     length = job.blade.outline.length
-    station = st.slider("Cut at, mm from the heel", 0.0, float(length), float(length / 2), format="%g", key=_key("station"))
+    station = st.slider(
+        "Cut at, mm from the heel", 0.0, float(length), float(length / 2), format="%g", key=_key("station")
+    )
     st.image(
         data_url(preview.section_bytes(job, station, 24.0), "png"), width="stretch",
         alt=f"Cross-section {station:g} mm from the heel, edge on the left, right face above.",
@@ -422,7 +436,7 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
     name = (job.title or "blade").split(",")[0].lower().replace(" ", "_")
     st.download_button(
         "Picture (PNG, prints at true size)", key="save_png", on_click="ignore", mime="image/png",
-        file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).rgb, 16.0),
+        file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).picture, 16.0),
     )  # fmt: skip
     st.download_button(
         "Job file (TOML)", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",

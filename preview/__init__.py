@@ -8,8 +8,8 @@ Examples
 >>> import preview
 >>> job = preview.load_job("demo_patterns/plain_start.toml")
 >>> shown = preview.preview(job, px_per_mm=2)
->>> shown.rgb.shape[2]
-3
+>>> shown.picture.shape
+(104, 392)
 """
 
 from __future__ import annotations

@@ -26,20 +26,18 @@ FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
 """What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
 
 
-def jpeg_bytes(packed: NDArray[np.uint32]) -> bytes:
-    """Return packed sRGB pixels (see `preview.light.to_rgbx`) as a JPEG, for the screen."""
-    rows, columns = packed.shape
-    picture = Image.frombuffer("RGBX", (columns, rows), np.ascontiguousarray(packed), "raw", "RGBX", 0, 1)
+def jpeg_bytes(picture: NDArray[np.uint8]) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
     stream = io.BytesIO()
-    picture.save(stream, "JPEG", quality=JPEG_QUALITY)
+    Image.fromarray(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
     return stream.getvalue()
 
 
-def png_bytes(rgb: NDArray[np.uint8], px_per_mm: float) -> bytes:
-    """Return ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
+def png_bytes(picture: NDArray[np.uint8], px_per_mm: float) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
     dots_per_inch = px_per_mm * MM_PER_INCH
     stream = io.BytesIO()
-    Image.fromarray(np.ascontiguousarray(rgb)).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
+    Image.fromarray(picture).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
     return stream.getvalue()
 
 
@@ -65,7 +63,7 @@ def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> 
     middle = shown.job.blade.outline.length / 2
     numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
     contents = (
-        png_bytes(shown.rgb, shown.px_per_mm),
+        png_bytes(shown.picture, shown.px_per_mm),
         section_bytes(shown.job, middle, SECTION_PX_PER_MM),
         numbers.encode(),
         report_text(shown).encode(),

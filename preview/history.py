@@ -155,8 +155,17 @@ class PullBack:
         for stage in self.stages:
             along, across, through, kept = stage(along, across, through)
             metal = metal & kept
-        metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
+        if not _all_within(self.history.start, along, across, through):
+            metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
         return along, across, through, metal
+
+
+def _all_within(bar: Bar, *points: Array) -> bool:
+    """Say whether all points lie in the bar's box: cheaper than asking each, and so it is most of the time."""
+    return all(
+        position.size == 0 or max(-position.min(), position.max()) <= size / 2
+        for position, size in zip(points, bar.size, strict=True)
+    )
 
 
 def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) -> _Stage:
@@ -167,7 +176,9 @@ def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) 
             across, through = step.section_back(across, through, before)
         return across, through
 
-    table = SectionTable.of(section_back, after.width, after.thickness)
+    oldest = newest_first[-1][1]
+    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+    table = SectionTable.of(section_back, after.width, after.thickness, reach)
 
     def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
         for step, before in newest_first:

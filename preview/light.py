@@ -156,16 +156,14 @@ def srgb(linear: Array) -> Array:
 
 
 @lru_cache(maxsize=1)
-def _packed_grey() -> NDArray[np.uint32]:
-    """Return sRGB bytes of `LUT_SIZE` steps of linear light, packed as red, green, blue and a spare."""
-    grey = np.rint(255 * srgb(np.linspace(0, 1, LUT_SIZE))).astype(np.uint8)
-    packed = np.stack([grey, grey, grey, np.full_like(grey, 255)], axis=-1)
-    return np.ascontiguousarray(packed).view(np.uint32).reshape(-1)
+def _grey_table() -> NDArray[np.uint8]:
+    """Return sRGB bytes of `LUT_SIZE` even steps of linear light."""
+    return np.rint(255 * srgb(np.linspace(0, 1, LUT_SIZE))).astype(np.uint8)
 
 
-def to_rgbx(linear: Array) -> NDArray[np.uint32]:
-    """Return linear light (0 to 1) as packed sRGB pixels, one uint32 for red, green, blue and a spare byte."""
+def to_grey(linear: Array) -> NDArray[np.uint8]:
+    """Return linear light (0 to 1) as sRGB grey bytes."""
     steps = linear * linear.dtype.type(LUT_SIZE - 1)
     steps += linear.dtype.type(0.5)
     np.clip(steps, 0, LUT_SIZE - 1, out=steps)
-    return np.take(_packed_grey(), steps.astype(np.int32))
+    return np.asarray(np.take(_grey_table(), steps.astype(np.int32)))

@@ -107,8 +107,12 @@ def read_mottle(texture: NDArray[np.uint8], particle: float, x: Array, y: Array,
     voxel = particle / VOXELS_PER_PARTICLE
     index: NDArray[np.int32] = np.zeros(1, dtype=np.int32)
     for position, period in zip((x, y, z), MOTTLE_SHAPE, strict=True):
-        number = (position * position.dtype.type(1 / voxel) + position.dtype.type(FAR)).astype(np.int32)
-        index = index * np.int32(period) + (number & np.int32(period - 1))
+        scaled = position * position.dtype.type(1 / voxel)
+        scaled += position.dtype.type(FAR)
+        number = scaled.astype(np.int32)
+        number &= np.int32(period - 1)
+        index = index * np.int32(period)
+        index = index + number
     return np.asarray(np.take(texture.reshape(-1), index))
 
 

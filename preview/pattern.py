@@ -201,11 +201,8 @@ class Sampler:
     def read(self, column: Array, row: Array, into: tuple[NDArray[np.float32], ...], weight: float) -> None:
         """Add ``weight`` times the classes' shares at ``column``, ``row`` to the arrays ``into``."""
         kind = column.dtype.type
-        column = np.clip(column, 0, self.columns)
-        row = np.clip(row, 0, self.rows)
-        left, top = np.floor(np.minimum(column, self.columns - 1)), np.floor(np.minimum(row, self.rows - 1))
-        column -= left
-        row -= top
+        left, column = _split(column, self.columns)
+        top, row = _split(row, self.rows)
         index = (top * kind(self.columns) + left).astype(np.int32)
         for cells, total in zip(self.cells, into, strict=True):
             cell = np.take(cells, index, axis=0)
@@ -217,3 +214,13 @@ class Sampler:
             value += column_part
             value *= np.float32(weight)
             total += value
+
+
+def _split(number: Array, cells: int) -> tuple[Array, Array]:
+    """Return the number of the cell and the fraction within it, both as floats; points off the raster at its rim."""
+    if number.size and (number.min() < 0 or number.max() >= cells):
+        number = np.clip(number, 0, cells)
+        whole = np.floor(np.minimum(number, cells - 1))
+    else:
+        whole = np.floor(number)
+    return whole, number - whole

@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw, ImageFilter, ImageFont
 from preview.composition import FaceMap
 from preview.etch import VOID_LUMINANCE, Etch, luminance
 from preview.grind import Side
-from preview.light import LIGHT_DISTANCE, Light, shade, to_rgbx
+from preview.light import LIGHT_DISTANCE, Light, shade, to_grey
 from preview.nickel import mottle_levels
 from preview.powders import Powder
 from preview.surface import FaceGrid
@@ -20,6 +20,9 @@ from preview.tiles import in_row_blocks
 
 Array = NDArray[np.floating[Any]]
 Float32 = NDArray[np.float32]
+
+MARGIN = 8.0
+"""Neutral ground round the blade, mm."""
 
 GROUND = 0.62
 """Linear reflectance of the neutral ground in the middle of the picture."""
@@ -87,8 +90,9 @@ def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
 @lru_cache(maxsize=4)
 def _studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Float32:
     """Return the ground the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
-    rows, columns = grid.shape
-    coverage = grid.coverage if side == "right" else grid.coverage[:, ::-1]
+    rim = _rim(grid)
+    rows, columns = (size + 2 * rim for size in grid.shape)
+    coverage = np.pad(grid.coverage if side == "right" else grid.coverage[:, ::-1], rim)
     small = min(1.0, 500 / columns)
     size = (max(2, round(columns * small)), max(2, round(rows * small)))
     seen = Image.fromarray(np.uint8(coverage * 255)).resize(size, Image.Resampling.BOX)
@@ -101,31 +105,36 @@ def _studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Float32:
     light = np.float32(GROUND) * (1 - np.float32(0.16) * (u * u + v * v) / 2 - np.float32(0.05) * v)
     light = light * (1 - np.float32(0.5 / 255) * np.asarray(blurred, dtype=np.float32))
     if scale_bar:
-        _draw_scale(light, grid)
+        _draw_scale(light, grid.px_per_mm)
     return np.asarray(light, dtype=np.float32)
 
 
-def _draw_scale(light: Float32, grid: FaceGrid) -> None:
+@lru_cache(maxsize=4)
+def _empty_studio(grid: FaceGrid, side: Side, scale_bar: bool) -> NDArray[np.uint8]:
+    """Return the ground as sRGB grey bytes."""
+    return to_grey(_studio(grid, side, scale_bar))
+
+
+def _rim(grid: FaceGrid) -> int:
+    """Return the pixels of ground on each side of the blade."""
+    return round(MARGIN * grid.px_per_mm)
+
+
+def _draw_scale(light: Float32, px_per_mm: float) -> None:
     """Draw a bar of 50 mm (or 10 mm on a short blade) into the lower left corner."""
-    rows, columns = grid.shape
-    px = grid.px_per_mm
-    length = 50 if columns > 110 * px else 10
-    margin_mm = -float(grid.along[0, 0])
-    if margin_mm < 4:
-        return
-    text = max(9, round(2.6 * px))
+    rows, columns = light.shape
+    length = 50 if columns > 110 * px_per_mm else 10
     mark = Image.new("L", (columns, rows))
     draw = ImageDraw.Draw(mark)
-    left, bottom = round(margin_mm * px * 0.6), rows - round(1.6 * px)
-    thick = max(1, round(0.25 * px))
-    draw.rectangle((left, bottom - thick, left + round(length * px), bottom), fill=255)
+    left, bottom = round(0.6 * MARGIN * px_per_mm), rows - round(1.6 * px_per_mm)
+    thick = max(1, round(0.25 * px_per_mm))
+    draw.rectangle((left, bottom - thick, left + round(length * px_per_mm), bottom), fill=255)
     for tick in range(0, length + 1, 10):
-        x = left + round(tick * px)
-        draw.rectangle((x, bottom - round(1.2 * px), x + thick - 1, bottom), fill=255)
-    font = ImageFont.load_default(size=text)
-    draw.text((left + round((length + 1.5) * px), bottom), f"{length} mm", fill=255, font=font, anchor="ls")
-    strength = np.asarray(mark, dtype=np.float32) / 255
-    light *= 1 - 0.85 * strength
+        x = left + round(tick * px_per_mm)
+        draw.rectangle((x, bottom - round(1.2 * px_per_mm), x + thick - 1, bottom), fill=255)
+    font = ImageFont.load_default(size=max(9, round(2.6 * px_per_mm)))
+    draw.text((left + round((length + 1.5) * px_per_mm), bottom), f"{length} mm", fill=255, font=font, anchor="ls")
+    light *= 1 - 0.85 * np.asarray(mark, dtype=np.float32) / 255
 
 
 def photograph(
@@ -137,17 +146,20 @@ def photograph(
     seed: int,
     *,
     scale_bar: bool,
-) -> NDArray[np.uint32]:
-    """Return one face as packed sRGB pixels (see `preview.light.to_rgbx`), as the viewer sees it.
+) -> NDArray[np.uint8]:
+    """Return one face as sRGB grey bytes, as the viewer sees it, on its ground.
 
     The right face shows its tip to the right, the left face to the left; the edge is down on both.
     """
     grid = face.grid
     rows, columns = grid.shape
+    rim = _rim(grid)
     mirrored = face.side == "left"
-    ground = _studio(grid, face.side, scale_bar)
+    inside = slice(rim, rim + rows), slice(rim, rim + columns)
+    ground = _studio(grid, face.side, scale_bar)[inside]
     grain = _grain(grid.shape, grid.px_per_mm, seed)
-    picture = np.empty((rows, columns), dtype=np.uint32)
+    whole = _empty_studio(grid, face.side, scale_bar).copy()
+    picture = whole[inside]
     half = np.float32(grid.px_per_mm / 2)
     rightwards = np.float32(-half if mirrored else half)
 
@@ -174,8 +186,8 @@ def photograph(
         steel -= back
         steel *= covered
         steel += back
-        pixels = to_rgbx(steel)
+        pixels = to_grey(steel)
         picture[part] = pixels[:, ::-1] if mirrored else pixels
 
     in_row_blocks(work, rows, columns)
-    return picture
+    return whole

@@ -19,14 +19,11 @@ from preview.job import SIDES, Job, check_job
 from preview.light import Light
 from preview.nickel import mottle, soften, softening
 from preview.pattern import Raster, Sampler, read_raster
-from preview.photograph import photograph
+from preview.photograph import MARGIN, photograph
 from preview.section import Section
 from preview.surface import face_grid
 
 Array = NDArray[np.floating[Any]]
-
-MARGIN = 8.0
-"""Neutral ground round the blade, mm."""
 
 PREVIEW_WIDTH = 1600
 """Width of one face's picture on the page, in pixels."""
@@ -68,15 +65,15 @@ def ground_of(job: Job) -> Ground:
     )
 
 
-def face_map(job: Job, side: Side, px_per_mm: float, margin: float = MARGIN) -> FaceMap:
+def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
     alike = job.model_copy(update={"title": "", "etch": Etch(), "light": Light()})
-    return _face_map(alike, raster_of(job), side, px_per_mm, margin)
+    return _face_map(alike, raster_of(job), side, px_per_mm)
 
 
 @lru_cache(maxsize=4)
-def _face_map(job: Job, raster: Raster, side: Side, px_per_mm: float, margin: float) -> FaceMap:  # noqa: ARG001
-    return compose(ground_of(job), side, face_grid(job.blade.outline, px_per_mm, margin))
+def _face_map(job: Job, raster: Raster, side: Side, px_per_mm: float) -> FaceMap:  # noqa: ARG001
+    return compose(ground_of(job), side, face_grid(job.blade.outline, px_per_mm))
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,24 +89,18 @@ class Preview:
     faces
         What stands at each pixel of the right and the left face.
     pictures
-        Packed sRGB pixels of the right and the left face, as the viewer sees them (uint32, ``(rows, columns)``).
+        The right and the left face on their ground, sRGB grey bytes ``(rows, columns)``, as the viewer sees them.
     """
 
     job: Job
     px_per_mm: float
     faces: tuple[FaceMap, FaceMap]
-    pictures: tuple[NDArray[np.uint32], NDArray[np.uint32]]
+    pictures: tuple[NDArray[np.uint8], NDArray[np.uint8]]
 
     @property
-    def picture(self) -> NDArray[np.uint32]:
-        """Both faces in one picture, the right one on top."""
+    def picture(self) -> NDArray[np.uint8]:
+        """Both faces in one picture, the right one on top: sRGB grey bytes ``(rows, columns)``."""
         return np.concatenate(self.pictures)
-
-    @property
-    def rgb(self) -> NDArray[np.uint8]:
-        """Both faces as ``(rows, columns, 3)`` bytes."""
-        packed = self.picture
-        return packed.view(np.uint8).reshape(*packed.shape, 4)[..., :3]
 
     @cached_property
     def numbers(self) -> measure.Numbers:
@@ -174,7 +165,7 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     ground, raster = ground_of(job), raster_of(job)
     arrays: dict[str, NDArray[Any]] = {}
     for side in SIDES:
-        face = face_map(job, side, px_per_mm, 0.0)
+        face = face_map(job, side, px_per_mm)
         for name, values in face_fields(ground, job.powders, raster.classes, job.etch, face).items():
             arrays[f"{side}_{name}"] = values if side == "right" else values[:, ::-1]
     return arrays

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -52,12 +53,12 @@ class FaceGrid:
 
 
 @lru_cache(maxsize=4)
-def face_grid(outline: Outline, px_per_mm: float, margin: float) -> FaceGrid:
-    """Lay a grid over ``outline`` with ``margin`` mm round it; kept for the last few asked for."""
-    columns = max(2, round((outline.length + 2 * margin) * px_per_mm))
-    rows = max(2, round((outline.height + 2 * margin) * px_per_mm))
-    along = ((np.arange(columns) + 0.5) / px_per_mm - margin)[None, :]
-    across = (outline.height + margin - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
+def face_grid(outline: Outline, px_per_mm: float) -> FaceGrid:
+    """Lay a grid over ``outline``; kept for the last few asked for."""
+    columns = max(3, ceil(outline.length * px_per_mm))
+    rows = max(3, ceil(outline.height * px_per_mm))
+    along = ((np.arange(columns) + 0.5) / px_per_mm)[None, :]
+    across = ((rows - 0.5 - np.arange(rows)) / px_per_mm)[:, None]
     distance = np.zeros((rows, columns), dtype=np.float32)
     coverage = np.zeros((rows, columns), dtype=np.float32)
 

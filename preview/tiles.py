@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from math import ceil
 
 THREADS = 2
-BLOCK = 128 * 1024
+BLOCK = 256 * 1024
 """Elements in a block: with fewer, handing the lock over costs more than the work; more overflow the caches."""
 
 _POOL = ThreadPoolExecutor(THREADS, thread_name_prefix="tiles")

@@ -28,11 +28,11 @@ def test_demo(path, request):
     }
     picture, numbers = GALLERY / f"{path.stem}.png", GALLERY / f"{path.stem}.json"
     if request.config.getoption("--update-gallery"):
-        Image.fromarray(shown.rgb[..., 0].copy()).save(picture)
+        Image.fromarray(shown.picture).save(picture)
         numbers.write_text(json.dumps(pinned, indent=2) + "\n")
     assert pinned == pytest.approx(json.loads(numbers.read_text()), rel=2e-3, abs=2e-4)
     with Image.open(picture) as kept:
-        off = np.abs(np.asarray(kept).astype(float) - shown.rgb[..., 0])
+        off = np.abs(np.asarray(kept).astype(float) - shown.picture)
     assert off.mean() < 0.5
     assert np.percentile(off, 99.9) < 12
 

@@ -107,8 +107,9 @@ def test_edge_thicker_than_the_tip():
 
 def test_coverage_is_the_outline_area():
     outline = Outline(shape="drop point", length=120, height=30)
-    grid = face_grid(outline, 6.0, 5.0)
+    grid = face_grid(outline, 6.0)
     along = np.linspace(0, 120, 20001)
     area = np.trapezoid(outline.spine(along) - outline.edge(along), along)
     assert grid.coverage.sum(dtype=float) / 36 == pytest.approx(area, rel=2e-3)
-    assert grid.coverage[:, 0].max() == grid.coverage[0].max() == 0
+    assert grid.along[0, 0] == pytest.approx(1 / 12)
+    assert grid.across[-1, 0] == pytest.approx(1 / 12)

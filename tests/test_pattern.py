@@ -110,7 +110,7 @@ def test_lines_finer_than_a_pixel_show_their_share_without_moire(make, period):
         blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": 90, "height": 40}},
     )
     cells_per_mm = 1600 / 60
-    face = face_map(job, "right", cells_per_mm / (pixels_per_line * period), 0.0)
+    face = face_map(job, "right", cells_per_mm / (pixels_per_line * period))
     seen = face.shares[0][3:-3, 3 : face.grid.shape[1] // 2]
     assert seen.mean() == pytest.approx(3 / 8, abs=0.01)
     # means over patches of some lines: the eye's view
