@@ -35,7 +35,7 @@ STYLE = """
 [data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
 [data-testid="stSidebarHeader"] { height: 2.5rem; margin-bottom: 0; }
 /* the blade stays in sight while the page below it scrolls */
-:has(> .st-key-faces) { position: sticky; top: 0; z-index: 5; background: Canvas; }
+:has(> .st-key-faces) { position: sticky; top: 0; z-index: 5; background: BACKGROUND; }
 .st-key-faces img { max-height: 62vh; object-fit: contain; }
 </style>
 """
@@ -66,7 +66,8 @@ def whole(table: Table, name: str, label: str, path: tuple[Any, ...], default: i
 def slider(
     table: Table, name: str, label: str, path: tuple[Any, ...], default: float, low: float, high: float, **look: Any
 ) -> None:
-    start = min(max(float(table.get(name, default)), low), high)
+    start = float(table.get(name, default))
+    low, high = min(low, start), max(high, start)  # a job may say more than the slider usually offers
     look = {"format": "%g", **look}
     table[name] = st.slider(label, low, high, start, key=_key(*path, name), **look)
 
@@ -337,7 +338,7 @@ def open_job(job: preview.Job) -> None:
 def open_upload(picture: Any, job_file: Any) -> None:
     """Open an uploaded picture, with its job file if there is one; only a job that gives a picture is taken."""
     folder = Path(st.session_state.setdefault("folder", tempfile.mkdtemp(prefix="etch-preview-")))
-    name = PurePath(picture.name.replace("\\", "/")).name or "pattern"
+    name = PurePath(picture.name.replace("\\", "/")).name.lstrip(".") or "pattern"
     (folder / name).write_bytes(picture.getvalue())
     if job_file is None:
         job = preview.make_job({"pattern": {"picture": name}, "folder": folder})
@@ -417,7 +418,7 @@ def show_section(job: preview.Job) -> None:
         "Cut at, mm from the heel", 0.0, float(length), float(length / 2), format="%g", key=_key("station")
     )
     st.image(
-        data_url(preview.section_bytes(job, station, 24.0), "png"), width="stretch",
+        data_url(preview.section_bytes(job, station, 16.0), "png"), width="stretch",
         alt=f"Cross-section {station:g} mm from the heel, edge on the left, right face above.",
     )  # fmt: skip
     st.caption(
@@ -426,8 +427,6 @@ def show_section(job: preview.Job) -> None:
 
 
 def show_numbers(shown: preview.Preview) -> None:
-    for note in shown.numbers.notes:
-        st.warning(note)
     st.table({"": dict(preview.report_lines(shown))})
     st.caption(preview.TRUST)
 
@@ -468,21 +467,30 @@ def bench() -> None:
         st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
     with st.container(key="faces"):
         shown = show_faces(job)
-    section, numbers, saving, care = st.tabs(["Cross-section", "Numbers", "Save", "Cautions"])
-    with section:
-        show_section(job)
-    with numbers:
-        show_numbers(shown)
-    with saving:
-        show_saving(job, shown)
-    with care:
-        for caution in preview.CAUTIONS:
-            st.markdown(f"- {caution}")
+    # the picture is on its way to the screen before the numbers are worked out
+    if shown.numbers.notes:
+        st.warning(as_lines("\n".join(shown.numbers.notes)))
+    # only the open tab is worked out
+    section, numbers, saving, care = st.tabs(
+        ["Cross-section", "Numbers", "Save", "Cautions"], on_change="rerun", key="below"
+    )
+    if section.open:
+        with section:
+            show_section(job)
+    if numbers.open:
+        with numbers:
+            show_numbers(shown)
+    if saving.open:
+        with saving:
+            show_saving(job, shown)
+    if care.open:
+        with care:
+            st.markdown(as_lines("\n".join(preview.CAUTIONS)))
 
 
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
-    st.html(STYLE)
+    st.html(STYLE.replace("BACKGROUND", "#0e1117" if st.context.theme.type == "dark" else "#ffffff"))
     with st.sidebar:
         start_controls()
     bench()

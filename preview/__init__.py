@@ -9,7 +9,7 @@ Examples
 >>> job = preview.load_job("demo_patterns/plain_start.toml")
 >>> shown = preview.preview(job, px_per_mm=2)
 >>> shown.picture.shape
-(104, 392)
+(208, 392)
 """
 
 from __future__ import annotations

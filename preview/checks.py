@@ -15,7 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
 
 _TEXT = re.compile(r"^\s*(?P<number>[-+]?\d+(?:\.\d+)?(?:\s*/\s*\d+)?(?:\s+\d+\s*/\s*\d+)?)\s*(?P<unit>\D*?)\s*$")
 
-_Scale = Callable[[float], float]
+_Scale = Callable[[Fraction], Fraction]
 
 
 class Settings(BaseModel):
@@ -24,25 +24,29 @@ class Settings(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-def _times(factor: float) -> _Scale:
-    return lambda value: value * factor
+def _times(factor: str) -> _Scale:
+    return lambda value: value * Fraction(factor)
+
+
+def _from_fahrenheit(value: Fraction) -> Fraction:
+    return (value - 32) / Fraction("1.8")
 
 
 LENGTH_UNITS: Mapping[str, _Scale] = {
-    "mm": _times(1.0),
-    "cm": _times(10.0),
-    "in": _times(25.4),
-    "inch": _times(25.4),
-    '"': _times(25.4),
+    "mm": _times("1"),
+    "cm": _times("10"),
+    "in": _times("25.4"),
+    "inch": _times("25.4"),
+    '"': _times("25.4"),
 }
-ANGLE_UNITS: Mapping[str, _Scale] = {"deg": _times(1.0), "°": _times(1.0)}
+ANGLE_UNITS: Mapping[str, _Scale] = {"deg": _times("1"), "°": _times("1")}
 TEMPERATURE_UNITS: Mapping[str, _Scale] = {
-    "C": _times(1.0),
-    "°C": _times(1.0),
-    "F": lambda value: (value - 32.0) / 1.8,
-    "°F": lambda value: (value - 32.0) / 1.8,
+    "C": _times("1"),
+    "°C": _times("1"),
+    "F": _from_fahrenheit,
+    "°F": _from_fahrenheit,
 }
-DURATION_UNITS: Mapping[str, _Scale] = {"min": _times(1.0), "h": _times(60.0), "s": _times(1.0 / 60.0)}
+DURATION_UNITS: Mapping[str, _Scale] = {"min": _times("1"), "h": _times("60"), "s": _times("1/60")}
 
 
 def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
@@ -71,11 +75,11 @@ def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
         msg = f"a number is needed, with a unit if it is text (known units: {known})"
         raise ValueError(msg)
     try:
-        number = float(sum(Fraction(part) for part in re.sub(r"\s*/\s*", "/", match["number"]).split()))
+        number = sum((Fraction(part) for part in re.sub(r"\s*/\s*", "/", match["number"]).split()), Fraction(0))
     except ZeroDivisionError:
         msg = "a fraction needs a denominator other than 0"
         raise ValueError(msg) from None
-    return units[unit](number) if unit else number
+    return float(units[unit](number) if unit else number)
 
 
 def _kind(units: Mapping[str, _Scale]) -> BeforeValidator:

@@ -10,7 +10,7 @@ from PIL import Image
 
 from preview.etch import Etch, lightness_of, luminance
 from preview.exports import png_bytes
-from preview.light import Light, shade, srgb, to_grey, ward_lobe
+from preview.light import OXIDE_SHEEN, Light, shade, srgb, to_grey, ward_lobe
 from preview.pipeline import fields, preview
 
 with warnings.catch_warnings():
@@ -79,9 +79,9 @@ def test_matt_plane_follows_lamberts_law():
     light = Light(azimuth=90, elevation=60, ambient=0.0)
     flat = np.zeros((1, 3))
     y = np.full((1, 3), 0.2)
-    assert shade(flat, flat, y, flat - 0.08 / 0.92, light)[0, 0] == pytest.approx(0.2, abs=1e-12)
+    assert shade(flat, flat, y, flat - OXIDE_SHEEN / (1 - OXIDE_SHEEN), light)[0, 0] == pytest.approx(0.2, abs=1e-12)
     q = np.tan(np.radians([[10.0, 20.0, 30.0]]))
-    lit = shade(flat, -q, y, flat - 0.08 / 0.92, light)[0]
+    lit = shade(flat, -q, y, flat - OXIDE_SHEEN / (1 - OXIDE_SHEEN), light)[0]
     assert lit == pytest.approx(0.2 * np.cos(np.radians([20, 10, 0])) / np.cos(np.radians(30)))
 
 
