@@ -490,7 +490,7 @@ def bench() -> None:
 
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
-    st.html(STYLE.replace("BACKGROUND", "#0e1117" if st.context.theme.type == "dark" else "#ffffff"))
+    st.html(STYLE.replace("BACKGROUND", "#171614" if st.context.theme.type == "dark" else "#ffffff"))
     with st.sidebar:
         start_controls()
     bench()

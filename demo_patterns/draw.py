@@ -1,7 +1,7 @@
 """Draw the pictures of the demo patterns; every scenario is invented.
 
 Run ``python demo_patterns/draw.py`` to draw them anew beside the job files. Each picture is drawn in millimetres
-of the finished bar and squeezed to the can, by the stretch of the job's own forging at the middle of the bar.
+of the finished bar and squeezed to the can, by the mean stretch of the job's own forging.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import tomllib
 from math import cos, pi, sin
 from pathlib import Path
 
+import numpy as np
 from PIL import Image, ImageDraw
 
 import preview
@@ -19,6 +20,19 @@ PX_PER_MM = 24
 Point = tuple[float, float]
 
 
+def mean_stretch(job: preview.Job) -> list[float]:
+    """Return the bar's stretch along, across and through, over the middle half of it, half way to its upper face."""
+    bar = job.history.bar
+    stretches = []
+    for axis, size in enumerate(bar.size):
+        ends = np.zeros((2, 3))
+        ends[:, 2] = bar.thickness / 4
+        ends[:, axis] = -size / 4, size / 4
+        start, end = job.history.bar_to_can(ends)[:, axis]
+        stretches.append(size / 2 / (end - start))
+    return stretches
+
+
 class Sheet:
     """A picture of the can's floor or cross-section, drawn in millimetres of the bar from its lower left corner."""
 
@@ -26,7 +40,7 @@ class Sheet:
         self.name = name
         table = tomllib.loads((HERE / f"{name}.toml").read_text("utf-8"))
         job = preview.Job.model_validate({**table, "folder": HERE})
-        stretch = job.history.gradient().diagonal()
+        stretch = mean_stretch(job)
         first = 0 if job.pattern.dividers == "through" else 1
         width, height = job.pattern_area
         self.scale = (PX_PER_MM / stretch[first], PX_PER_MM / stretch[first + 1])
@@ -77,22 +91,22 @@ def marsh_moon() -> None:
     sheet = Sheet("marsh_moon")
     width, height = sheet.size
     low = height / 2 - 22
-    sheet.disc(width * 0.58, low + 29, 9)
-    sheet.disc(width * 0.58 + 4.2, low + 31.5, 7.6, "black")
-    for k in range(7):
-        reach = 26 - 3 * k
-        y = low + 12.5 - 1.9 * k
+    sheet.disc(width * 0.58, low + 34, 8)
+    sheet.disc(width * 0.58 + 3.8, low + 36.2, 6.7, "black")
+    for k in range(5):
+        reach = 26 - 4 * k
+        y = low + 21 - 2.2 * k
         x = width * 0.58 + (3 if k % 2 else -3)
-        sheet.stroke([(x - reach, y), (x, y + 0.35), (x + reach, y)], 0.9)
+        sheet.stroke([(x - reach, y), (x, y + 0.35), (x + reach, y)], 1.1)
     for k, (x, lean, tall) in enumerate(
         [(58, 9, 33), (66, -5, 38), (73, 7, 29), (82, -8, 35), (88, 4, 40), (95, 9, 27), (206, -7, 30), (214, 6, 25)]
     ):
         tip = (x + lean, low + tall)
-        sheet.stroke(curve((x, 0), (x, low + tall * 0.6), tip), 1.6, end=0.8)
+        sheet.stroke(curve((x, 0), (x, low + tall * 0.6), tip), 2.4, end=1.6)
         if k % 2 == 0:
-            sheet.stroke([(tip[0] - lean * 0.08, tip[1] - 3), (tip[0] + lean * 0.12, tip[1] + 5)], 2.6, end=1.6)
+            sheet.stroke([(tip[0] - lean * 0.08, tip[1] - 3), (tip[0] + lean * 0.12, tip[1] + 5)], 3.4, end=2.6)
         else:
-            sheet.stroke(curve((x, low + 4), (x - lean, low + 14), (x - lean * 2.4, low + 16)), 1.5, end=0.7)
+            sheet.stroke(curve((x, low + 4), (x - lean, low + 14), (x - lean * 2.4, low + 16)), 2.2, end=1.6)
     sheet.save()
 
 
@@ -100,15 +114,15 @@ def running_wave() -> None:
     """A running wave below the spine, between two rules."""
     sheet = Sheet("running_wave")
     width, height = sheet.size
-    middle = height / 2 + 8.5
-    period = 14.0
+    middle = height / 2 + 6.0
+    period = 22.0
     for k in range(int(width / period) + 2):
         x = (k - 0.5) * period
-        crest = [(x + period * t, middle + 4.2 * sin(2 * pi * t)) for t in (j / 60 for j in range(61))]
-        sheet.stroke(crest, 2.0)
-        sheet.disc(x + period * 0.25, middle - 2.4, 1.3)
-        sheet.disc(x + period * 0.75, middle + 2.4, 1.3)
-    for y in (middle - 7.2, middle + 7.2):
+        crest = [(x + period * t, middle + 4.6 * sin(2 * pi * t)) for t in (j / 60 for j in range(61))]
+        sheet.stroke(crest, 2.6)
+        sheet.disc(x + period * 0.25, middle - 2.6, 2.2)
+        sheet.disc(x + period * 0.75, middle + 2.6, 2.2)
+    for y in (middle - 8.4, middle + 8.4):
         sheet.stroke([(0, y), (width, y)], 1.2)
     sheet.save()
 
