@@ -18,6 +18,8 @@ STEP_WORDS = {
     "consolidate": "Consolidate the powder",
     "press": "Press",
     "turn": "Turn the bar",
+    "twist": "Twist",
+    "tile": "Cut and tile",
     "trim": "Mill off",
     "forge_bevel": "Forge the bevel in",
     "taper": "Forge a taper",
@@ -26,6 +28,8 @@ NEW_STEPS: dict[str, dict[str, Any]] = {
     "consolidate": {},
     "press": {"height": 10.0, "bite": 20.0},
     "turn": {"quarters": 1},
+    "twist": {"turns": 1.0},
+    "tile": {"slice": 8.0},
     "trim": {"faces": 0.5},
     "forge_bevel": {"edge_thickness": 2.0, "height": 15.0},
     "taper": {"tip_thickness": 3.0},
@@ -182,6 +186,12 @@ def step_controls(step: Table, path: tuple[Any, ...]) -> None:
             press_controls(step, path)
         case "turn":
             whole(step, "quarters", "Quarter turns", path, 1)
+        case "twist":
+            number(step, "turns", "Turns over the bar's length", path, 1, step=0.25)
+        case "tile":
+            number(step, "slice", "Slice thickness, mm", path, 8, min_value=0.1)
+            number(step, "kerf", "Lost in each cut, mm", path, 1.5, min_value=0.0)
+            st.caption("Slices are laid end grain to the face, heel first, and welded side by side.")
         case "trim":
             pair(step, "faces", "Faces", path, ("below", "above"))
             pair(step, "sides", "Sides", path, ("edge", "spine"))

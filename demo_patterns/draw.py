@@ -6,6 +6,8 @@ of the finished bar and squeezed to the can, by the mean stretch of the job's ow
 
 from __future__ import annotations
 
+import dataclasses
+import itertools
 import tomllib
 from math import cos, pi, sin
 from pathlib import Path
@@ -16,19 +18,25 @@ from PIL import Image, ImageDraw
 import preview
 
 HERE = Path(__file__).parent
-PX_PER_MM = 24
+PX_PER_MM = 48
 Point = tuple[float, float]
 
 
 def mean_stretch(job: preview.Job) -> list[float]:
-    """Return the bar's stretch along, across and through, over the middle half of it, half way to its upper face."""
-    bar = job.history.bar
+    """Return the bar's stretch along, across and through, over its middle half, half way to its upper face.
+
+    A twist or tiles end the reckoning: what is drawn for them is drawn for the bar before.
+    """
+    whole = job.history
+    drawn = itertools.takewhile(lambda step: step.step not in {"twist", "tile"}, whole.steps)
+    history = dataclasses.replace(whole, steps=tuple(drawn))
+    bar = history.bar
     stretches = []
     for axis, size in enumerate(bar.size):
         ends = np.zeros((2, 3))
         ends[:, 2] = bar.thickness / 4
         ends[:, axis] = -size / 4, size / 4
-        start, end = job.history.bar_to_can(ends)[:, axis]
+        start, end = history.bar_to_can(ends)[:, axis]
         stretches.append(size / 2 / (end - start))
     return stretches
 
@@ -159,6 +167,35 @@ def along_the_bar() -> None:
     sheet.save()
 
 
+def wrung_out() -> None:
+    """Draw four vanes round a core, for a bar that is twisted."""
+    sheet = Sheet("wrung_out")
+    width, height = sheet.size
+    x, y = width / 2, height / 2
+    for quarter in range(4):
+        angles = [pi / 2 * quarter + pi / 4 * k / 20 for k in range(21)]
+        rim = [(x + 0.75 * width * cos(a), y + 0.75 * height * sin(a)) for a in angles]
+        sheet.shape([(x, y), *rim])
+    for colour, size in (("black", 0.2), ("white", 0.11)):
+        steps = [2 * pi * k / 90 for k in range(90)]
+        sheet.shape([(x + size * width * cos(a), y + size * height * sin(a)) for a in steps], colour)
+    sheet.save()
+
+
+def end_grain() -> None:
+    """Draw a flower in a ring, for a bar that is cut into tiles."""
+    sheet = Sheet("end_grain")
+    width, height = sheet.size
+    x, y = width / 2, height / 2
+    steps = [2 * pi * k / 360 for k in range(360)]
+    for colour, size, depth in (("white", 0.40, 0.0), ("black", 0.35, 0.0), ("white", 0.31, 0.3), ("black", 0.1, 0.0)):
+        radii = [size * (1 - depth + depth * cos(6 * a)) for a in steps]
+        sheet.shape(
+            [(x + r * width * cos(a), y + r * height * sin(a)) for a, r in zip(steps, radii, strict=True)], colour
+        )
+    sheet.save()
+
+
 def three_steels() -> None:
     """Leaves in a third powder on a bright vine."""
     sheet = Sheet("three_steels")
@@ -188,5 +225,5 @@ def plain_start() -> None:
 
 
 if __name__ == "__main__":
-    for draw in (marsh_moon, running_wave, fine_rain, along_the_bar, three_steels, plain_start):
+    for draw in (marsh_moon, running_wave, fine_rain, along_the_bar, wrung_out, end_grain, three_steels, plain_start):
         draw()

@@ -14,7 +14,7 @@ from preview.grind import Side
 from preview.job import SIDES, Job
 from preview.nickel import softening
 from preview.pattern import VOID, Raster
-from preview.steps import Press
+from preview.steps import Press, Tile
 from preview.surface import bevel_lines, face_stand
 
 Array = NDArray[np.floating[Any]]
@@ -93,6 +93,8 @@ class Numbers:
     motif_off
         Share of the bright powders in the pattern that lies off the finished right face; None for dividers
         along the blade, whose pattern has no end.
+    joints
+        Where along the blade the welds between tiles lie, on the bar's middle line, mm from the heel.
     notes
         What is doubtful, in words.
     """
@@ -108,6 +110,7 @@ class Numbers:
     unfilled: dict[str, float]
     softening: tuple[float, float, float]
     motif_off: float | None
+    joints: tuple[float, ...]
     notes: tuple[str, ...]
 
     def face(self, side: Side) -> FaceNumbers:
@@ -127,7 +130,7 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
     for name in (powder.name for powder in job.powders):
         finest[name], unseen[name] = fineness(raster, name, on_blade, FINEST_SEEN)
         unfilled[name] = share_below(raster, name, (1.0, 1.0), FINEST_FILLED)
-    forged = job.history.gradient()
+    forged = np.linalg.inv(job.history.gradient(source="bar", target="can"))
     spread = forged @ softening(job.history) @ forged.T
     micrometres = tuple(float(1000 * np.sqrt(max(spread[axis, axis], 0.0))) for axis in range(3))
     found = Numbers(
@@ -142,6 +145,7 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
         unfilled=unfilled,
         softening=(micrometres[0], micrometres[1], micrometres[2]),
         motif_off=_motif_off(job, ground, raster) if through else None,
+        joints=_joints(job),
         notes=(),
     )
     return Numbers(**{**vars(found), "notes": (*raster.notes, *_notes(job, found))})
@@ -242,6 +246,17 @@ def _slide(job: Job, ground: Ground, side: Side) -> tuple[float, float | None]:
     slide = float((at_edge - unground)[0])
     per_mm = float((beside - unground)[0]) / 0.5
     return slide, (slide / per_mm if through and abs(per_mm) > 1e-9 else None)
+
+
+def _joints(job: Job) -> tuple[float, ...]:
+    history, found = job.history, []
+    for number, step in enumerate(history.steps):
+        if isinstance(step, Tile):
+            along = step.joints(history.bars[number])
+            welds = np.stack([along, np.zeros_like(along), np.zeros_like(along)], axis=1)
+            found.append(history.between(welds, history.frames[number + 1], "bar")[:, 0])
+    places = np.concatenate([*found, []]) - job.blade.corner(history.bar)[0]
+    return tuple(float(place) for place in places if 0 < place < job.blade.outline.length)
 
 
 def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:

@@ -72,6 +72,8 @@ def report_lines(shown: Preview) -> list[tuple[str, str]]:
         )
     along, across, _ = found.softening
     lines.append(("Nickel softened by the heats", f"{along:.0f} µm along, {across:.0f} µm across (one sigma)"))
+    if found.joints:
+        lines.append(("Joints of the tiles", f"{', '.join(f'{place:.0f}' for place in found.joints)} mm from the heel"))
     if found.motif_off is not None:
         lines.append(("Bright pattern off the blade", f"{found.motif_off:.0%}"))
     return lines

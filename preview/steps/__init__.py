@@ -11,13 +11,15 @@ from preview.steps.consolidate import Consolidate, Shares
 from preview.steps.forge_bevel import ForgeBevel
 from preview.steps.press import Press
 from preview.steps.taper import Taper
+from preview.steps.tile import Tile
 from preview.steps.trim import Trim
 from preview.steps.turn import Turn
+from preview.steps.twist import Twist
 
-STEPS: tuple[type[Step], ...] = (Consolidate, Press, Turn, Taper, ForgeBevel, Trim)
+STEPS: tuple[type[Step], ...] = (Consolidate, Press, Turn, Twist, Tile, Taper, ForgeBevel, Trim)
 """Every step there is, in the order a smith meets them; the tests' battery runs over it."""
 
-AnyStep = Annotated[Consolidate | Press | Turn | Taper | ForgeBevel | Trim, Field(discriminator="step")]
+AnyStep = Annotated[Consolidate | Press | Turn | Twist | Tile | Taper | ForgeBevel | Trim, Field(discriminator="step")]
 
 __all__ = [
     "STEPS",
@@ -30,6 +32,8 @@ __all__ = [
     "Shares",
     "Step",
     "Taper",
+    "Tile",
     "Trim",
     "Turn",
+    "Twist",
 ]
