@@ -18,6 +18,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from preview.calibrate import Fit, fit_readings
+    from preview.calibration import Calibration, dump_calibration, load_calibration, save_calibration
     from preview.errors import Fault, FileError, JobError, PreviewError
     from preview.exports import (
         jpeg_bytes,
@@ -29,12 +31,17 @@ if TYPE_CHECKING:
         section_bytes,
         trace_table,
     )
+    from preview.forge import Learnt, learn
     from preview.job import Job, check_job
     from preview.jobfile import dump_job, load_job, make_job, parse_job, save_job
     from preview.pipeline import Preview, cross_section, fields, preview, trace
+    from preview.plots import residual_plot
+    from preview.readings import COLUMNS, make_readings, read_readings
     from preview.report import CAUTIONS, TRUST, report_lines, report_text
 
 _HOMES = {
+    "calibrate": ("Fit", "fit_readings"),
+    "calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
     "errors": ("Fault", "FileError", "JobError", "PreviewError"),
     "exports": (
         "jpeg_bytes",
@@ -46,35 +53,50 @@ _HOMES = {
         "section_bytes",
         "trace_table",
     ),
+    "forge": ("Learnt", "learn"),
     "job": ("Job", "check_job"),
     "jobfile": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
     "pipeline": ("Preview", "cross_section", "fields", "preview", "trace"),
+    "plots": ("residual_plot",),
+    "readings": ("COLUMNS", "make_readings", "read_readings"),
     "report": ("CAUTIONS", "TRUST", "report_lines", "report_text"),
 }
 _HOME = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
     "CAUTIONS",
+    "COLUMNS",
     "TRUST",
+    "Calibration",
     "Fault",
     "FileError",
+    "Fit",
     "Job",
     "JobError",
+    "Learnt",
     "Preview",
     "PreviewError",
     "check_job",
     "cross_section",
+    "dump_calibration",
     "dump_job",
     "fields",
+    "fit_readings",
     "jpeg_bytes",
+    "learn",
+    "load_calibration",
     "load_job",
     "make_job",
+    "make_readings",
     "parse_job",
     "png_bytes",
     "preview",
+    "read_readings",
     "render",
     "report_lines",
     "report_text",
+    "residual_plot",
+    "save_calibration",
     "save_fields",
     "save_job",
     "save_preview",

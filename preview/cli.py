@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 from preview.errors import PreviewError
@@ -51,7 +52,30 @@ def _parser() -> argparse.ArgumentParser:
     trace.add_argument("--reverse", action="store_true", help="points are of the can: where do they go on the blade?")
     trace.add_argument("--out", type=Path, metavar="F.csv", help="file to write (default: standard output)")
     trace.set_defaults(run=_trace)
+    calibrate = _command(commands, "calibrate", "spread, friction and tones of your own forge, as a calibration file")
+    calibrate.add_argument("--readings", type=Path, metavar="F.csv", help="caliper readings, a row for each pass")
+    calibrate.add_argument("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section")
+    calibrate.add_argument("--ruler", type=Path, metavar="F.csv", help="points of known place on the marks' photo")
+    calibrate.add_argument("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
+    for zone in ("bright", "dark", "card"):
+        calibrate.add_argument(
+            f"--{zone}", type=_box, metavar="L,T,R,B", help=f"the {zone} region of that photo, in shares of its sides"
+        )
+    calibrate.add_argument("--card-lightness", type=float, default=50.0, metavar="L*", help="of the card (default 50)")
+    calibrate.add_argument("--out", type=Path, required=True, metavar="F.toml", help="calibration file to write")
+    calibrate.set_defaults(run=_calibrate)
     return parser
+
+
+def _box(text: str) -> tuple[float, ...]:
+    try:
+        numbers = tuple(float(part) for part in text.split(","))
+    except ValueError:
+        numbers = ()
+    if len(numbers) != 4 or not all(0 <= number <= 1 for number in numbers):
+        msg = f"four shares from 0 to 1 are needed: left,top,right,bottom; given {text!r}"
+        raise argparse.ArgumentTypeError(msg)
+    return numbers
 
 
 def _command(
@@ -85,6 +109,30 @@ def _fields(options: argparse.Namespace) -> None:
     from preview import load_job, save_fields
 
     save_fields(load_job(options.job), options.px_per_mm, options.out, force=options.force)
+    print(options.out)
+
+
+def _calibrate(options: argparse.Namespace) -> None:
+    from preview import learn, load_job, save_calibration
+
+    boxes = {zone: box for zone in ("bright", "dark", "card") if (box := getattr(options, zone)) is not None}
+    learnt = learn(
+        load_job(options.job),
+        readings=options.readings,
+        marks=options.marks,
+        ruler=options.ruler,
+        coupon=options.coupon,
+        boxes=boxes,
+        card_lightness=options.card_lightness,
+        date=date.today().isoformat(),
+    )
+    save_calibration(learnt.calibration, options.out, force=options.force)
+    for word in learnt.words:
+        print(word)
+    if learnt.fit is not None:
+        print(f"{'row':>3}  {'reading':<12} {'measured less fitted, mm':>24}")
+        for each in learnt.fit.residuals:
+            print(f"{each.row:>3}  {each.quantity.replace('_', ' '):<12} {each.off:>24.2f}")
     print(options.out)
 
 

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from preview.bar import Bar, Can
 from preview.blade import Blade
+from preview.calibration import Calibration
 from preview.checks import Count, Settings
 from preview.errors import Fault, JobError
 from preview.etch import Etch
@@ -35,7 +36,8 @@ class Job(Settings):
     """One job, as its TOML file holds it. All but the pattern picture has a default.
 
     ``folder`` is where the job file lies; the picture's path counts from there. It is not written.
-    ``seed`` starts the random mottle and grain.
+    ``seed`` starts the random mottle and grain. ``calibration`` names a calibration file beside the job file;
+    ``forge`` is what stands in it, and is not written either.
     """
 
     title: str = ""
@@ -48,12 +50,20 @@ class Job(Settings):
     etch: Etch = Etch()
     light: Light = Light()
     seed: Annotated[Count, Field(ge=0)] = 1
+    calibration: str | None = None
     folder: Annotated[Path, Field(exclude=True)] = Path()
+    forge: Annotated[Calibration | None, Field(exclude=True)] = None
 
     @property
     def history(self) -> History:
-        """The can and its forging steps."""
-        return History(self.can.bar(), self.forging)
+        """The can and its forging steps, as the calibrated forge does them."""
+        steps = self.forging if self.forge is None else tuple(map(self.forge.step, self.forging))
+        return History(self.can.bar(), steps)
+
+    @property
+    def etching(self) -> Etch:
+        """The etch, with the calibration's tones where it has them."""
+        return self.etch if self.forge is None else self.forge.etch(self.etch)
 
     @property
     def picture_path(self) -> Path:
@@ -110,13 +120,17 @@ def _powder_faults(job: Job) -> list[Fault]:
     return faults
 
 
+def _leaves_folder(name: str) -> bool:
+    path = PurePosixPath(name.replace("\\", "/"))
+    return not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
+
+
 def _pattern_faults(job: Job) -> list[Fault]:
     faults = []
     pattern, names = job.pattern, [powder.name for powder in job.powders]
-    path = PurePosixPath(pattern.picture.replace("\\", "/"))
-    if not pattern.picture.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]:
-        problem = f"has to be a path inside the job file's folder; given {pattern.picture!r}"
-        faults.append(Fault("pattern.picture", problem))
+    for where, name in (("pattern.picture", pattern.picture), ("calibration", job.calibration)):
+        if name is not None and _leaves_folder(name):
+            faults.append(Fault(where, f"has to be a path inside the job file's folder; given {name!r}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
             Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {pattern.surround!r}")

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from preview.calibration import load_calibration
 from preview.errors import Fault, FileError, JobError
 from preview.files import write_whole
 from preview.job import Job, check_job
@@ -60,8 +61,9 @@ def parse_job(text: str, folder: Path) -> Job:
     except tomllib.TOMLDecodeError as error:
         msg = f"not valid TOML: {error}"
         raise FileError(msg) from None
-    if "folder" in table:
-        raise JobError.at("folder", "unknown key; the job's folder is where its file lies")
+    for key, meant in (("folder", "where its file lies"), ("forge", "what its calibration file says")):
+        if key in table:
+            raise JobError.at(key, f"unknown key; the job's {key} is {meant}")
     return make_job({**table, "folder": folder})
 
 
@@ -71,7 +73,11 @@ def make_job(values: dict[str, Any]) -> Job:
         job = Job.model_validate(values)
     except ValidationError as error:
         raise JobError(_faults(error)) from None
-    return check_job(job)
+    check_job(job)
+    if job.calibration is None or job.forge is not None:
+        return job
+    forge = load_calibration(job.folder / job.calibration)
+    return check_job(job.model_copy(update={"forge": forge}))
 
 
 def dump_job(job: Job) -> str:

@@ -121,7 +121,7 @@ class Numbers:
 def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, FaceMap]) -> Numbers:
     """Return what the preview's arrays say."""
     bar = job.history.bar
-    lightness = [float(job.etch.lightness(powder.nickel)) for powder in job.powders]
+    lightness = [float(job.etching.lightness(powder.nickel)) for powder in job.powders]
     along, across = _stretch(job, ground)
     right, left = (_face_numbers(job, ground, raster, face) for face in faces)
     through = job.pattern.dividers == "through"
@@ -209,7 +209,7 @@ def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> Fa
     weight = face.grid.coverage
     area = float(weight.sum(dtype=float))
     names = raster.classes
-    resists = [float(job.etch.resistance(powder.nickel)) >= 0.5 for powder in job.powders]
+    resists = [float(job.etching.resistance(powder.nickel)) >= 0.5 for powder in job.powders]
     rest = 1 - sum(face.shares, start=np.zeros(weight.shape, dtype=np.float32))
     bright = sum(
         (share for share, resist in zip((rest, *face.shares), resists, strict=False) if resist),
@@ -273,7 +273,7 @@ def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:
     shares = [np.zeros(x.shape, dtype=np.float32) for _ in raster.classes[1:]]
     ground.sampler.read(np.array(column), np.array(row), tuple(shares), 1.0)
     inside = (np.abs(x) <= job.can.length / 2) & (np.abs(y) <= job.can.width / 2)
-    names = [p.name for p in job.powders if float(job.etch.resistance(p.nickel)) >= 0.5]
+    names = [p.name for p in job.powders if float(job.etching.resistance(p.nickel)) >= 0.5]
     every = {
         raster.classes[0]: 1 - sum(shares, start=np.zeros(x.shape)),
         **dict(zip(raster.classes[1:], shares, strict=True)),

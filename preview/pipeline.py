@@ -132,7 +132,7 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     faces = (face_map(job, "right", scale), face_map(job, "left", scale))
     classes = raster_of(job).classes
     right, left = (
-        photograph(face, job.powders, classes, job.etch, job.light, job.seed, scale_bar=face.side == "left")
+        photograph(face, job.powders, classes, job.etching, job.light, job.seed, scale_bar=face.side == "left")
         for face in faces
     )
     return Preview(job, scale, faces, (right, left))
@@ -166,7 +166,7 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     arrays: dict[str, NDArray[Any]] = {}
     for side in SIDES:
         face = face_map(job, side, px_per_mm)
-        for name, values in face_fields(ground, job.powders, raster.classes, job.etch, face).items():
+        for name, values in face_fields(ground, job.powders, raster.classes, job.etching, face).items():
             arrays[f"{side}_{name}"] = values if side == "right" else values[:, ::-1]
     return arrays
 
@@ -174,4 +174,4 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
 def cross_section(job: Job, station: float, px_per_mm: float = 20.0) -> Section:
     """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
     check_job(job)
-    return section.cross_section(ground_of(job), job.powders, raster_of(job).classes, job.etch, station, px_per_mm)
+    return section.cross_section(ground_of(job), job.powders, raster_of(job).classes, job.etching, station, px_per_mm)

@@ -28,13 +28,16 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from preview.bar import Bar
-from preview.checks import Count, PositiveLength, Share, Switch
+from preview.checks import Count, Number, PositiveLength, Share, Switch
 from preview.errors import JobError
 from preview.steps.base import Array, PrismaticStep, refuse_loose, refuse_shaped
 from preview.steps.turn import turned
 
 DEFAULT_BITE = 25.0
 """Bite (mm) where neither spread, bite nor measured width is given: a narrow press die."""
+
+DEFAULT_FRICTION = 0.7
+"""Friction factor where neither the step nor a calibration gives one."""
 
 STRAIN_STEP = 0.03
 """Largest strain of one midpoint step; halving it moves no point by more than 2e-4 of the height."""
@@ -147,8 +150,9 @@ class Press(PrismaticStep):
 
     How much of it goes to width is one of ``spread`` (S itself), ``width`` (a measured width after the
     step) or ``bite`` (die width or feed along the bar, by the published law; 25 mm where nothing is given).
-    ``friction`` is the friction factor m_f, 0 for none to 1 for sticking; dry or scaled hot steel has 0.6 to
-    1, graphite or glass 0.2 to 0.4 (from memory). ``repeat`` passes reach the height in equal strains. With
+    ``spread_factor`` is the forge's own spread over the law's. ``friction`` is the friction factor m_f, 0 for
+    none to 1 for sticking; dry or scaled hot steel has 0.6 to 1, graphite or glass 0.2 to 0.4 (from memory);
+    left out, it is the calibration's, or 0.7. ``repeat`` passes reach the height in equal strains. With
     ``turn_between`` the bar is rolled a quarter turn and back between passes, so that pairs of passes
     bring thickness and width down together, towards a square of ``height``.
     """
@@ -158,7 +162,8 @@ class Press(PrismaticStep):
     spread: Share | None = None
     bite: PositiveLength | None = None
     width: PositiveLength | None = None
-    friction: Share = 0.7
+    friction: Share | None = None
+    spread_factor: Annotated[Number, Field(gt=0, le=3)] = 1.0
     repeat: Annotated[Count, Field(ge=1, le=60)] = 1
     turn_between: Switch = False
 
@@ -196,8 +201,12 @@ class Press(PrismaticStep):
         elif self.width is not None:
             spread = log(self.width / before.width) / log(before.thickness / self.height)
         else:
-            spread = spread_share(self.bite or DEFAULT_BITE, w0)
-        return Pass(h0, h1, w0, spread, self.friction)
+            spread = min(self.spread_factor * spread_share(self.bite or DEFAULT_BITE, w0), 1.0)
+        return Pass(h0, h1, w0, spread, self._friction)
+
+    @property
+    def _friction(self) -> float:
+        return DEFAULT_FRICTION if self.friction is None else self.friction
 
     def after(self, before: Bar) -> Bar:
         """See `Step.after`; of a bulged bar the width is the mean one."""
@@ -222,7 +231,7 @@ class Press(PrismaticStep):
         for each in self.passes(before):
             length *= each.stretch
             width, thickness = (each.h1, each.width_after) if each.on_edge else (each.width_after, each.h1)
-        shape = before.shape if self.friction == 0 else "bulged"
+        shape = before.shape if self._friction == 0 else "bulged"
         return replace(before, length=length, width=width, thickness=thickness, shape=shape)
 
     def along_forward(self, along: Array, before: Bar) -> Array:

@@ -1,0 +1,114 @@
+"""Marks seen on an etched section of a bar whose pattern is known, matched to where they were laid in the can."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.calibrate import fit_sections
+from preview.calibration import Calibration
+from preview.errors import FileError
+from preview.history import History
+from preview.steps import Press
+
+Array = NDArray[np.floating[Any]]
+
+SEEN = ("x", "y")
+LAID = ("can_across", "can_up")
+RULED = ("x", "y", "across", "through")
+
+MARK_ERROR = 0.15
+"""Standard deviation of a mark's place read off a photo, mm."""
+
+LEAST_MARKS = 4
+
+
+def read_table(path: Path, columns: tuple[str, ...]) -> Array:
+    """Read the named columns (n, len(columns)) of a CSV table with a heading line; `FileError` says what is wrong."""
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            rows = list(csv.DictReader(file, strict=True))
+    except FileNotFoundError:
+        msg = f"{path}: there is no such file"
+        raise FileError(msg) from None
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        msg = f"{path}: cannot be read as a CSV table ({error})"
+        raise FileError(msg) from None
+    missing = [name for name in columns if not rows or name not in rows[0]]
+    if missing:
+        msg = f"{path}: missing column {', '.join(missing)}; needed: {', '.join(columns)}"
+        raise FileError(msg)
+    table = []
+    for number, row in enumerate(rows, start=1):
+        try:
+            values = [float(row[name]) for name in columns]
+        except (TypeError, ValueError):
+            values = [np.nan]
+        if not np.isfinite(values).all():
+            msg = f"{path}: row {number}: numbers are needed for {', '.join(columns)}"
+            raise FileError(msg)
+        table.append(values)
+    return np.array(table)
+
+
+def photo_to_mm(points: Array, ruled: Array) -> Array:
+    """Carry photo points (n, 2), pixels with y down, to millimetres of the section by points of known place.
+
+    ``ruled`` is (m, 4): x, y in pixels, across, through in mm. Two or three give a similarity, four or more a
+    projective transform (scikit-image), which also puts a slanted photo right.
+    """
+    from skimage.transform import ProjectiveTransform, SimilarityTransform
+
+    if len(ruled) < 2:
+        msg = "two points of known place at least are needed to turn the photo into millimetres"
+        raise FileError(msg)
+    flip = np.array([1.0, -1.0])  # pictures count down, sections up
+    kind = ProjectiveTransform if len(ruled) >= 4 else SimilarityTransform
+    found = kind.from_estimate(  # type: ignore[no-untyped-call]
+        ruled[:, :2] * flip, ruled[:, 2:]
+    )
+    if not found:
+        msg = "the points of known place lie so that they fix no transform; spread them out"
+        raise FileError(msg)
+    return np.asarray(found(points * flip))
+
+
+def fit_marks(history: History, laid: Array, seen: Array, date: str = "") -> tuple[Calibration, float]:
+    """Fit spread and friction of a history's presses to marks seen on its section.
+
+    Parameters
+    ----------
+    history
+        The bar's can and steps.
+    laid
+        Where the marks were laid in the can, (n, 2): across and up, mm.
+    seen
+        Where they were seen on the section, (n, 2): across and through, mm, from any origin, a little turned.
+
+    Returns
+    -------
+    Calibration
+        With the number of marks as its rows.
+    float
+        Remaining misfit, rms, mm.
+    """
+    if len(laid) < LEAST_MARKS:
+        msg = f"{LEAST_MARKS} marks at least are needed; given {len(laid)}"
+        raise FileError(msg)
+    points = np.column_stack([np.zeros(len(laid)), laid])
+
+    def flow(factor: float, friction: float) -> tuple[Array, Array]:
+        known = {"friction": friction, "spread_factor": factor}
+        steps = tuple(step.model_copy(update=known) if isinstance(step, Press) else step for step in history.steps)
+        _, across, through = replace(history, steps=steps).can_to_bar(points).T
+        if np.isnan(across).any():
+            msg = "some marks lie outside the can, or were milled off"
+            raise FileError(msg)
+        return across, through
+
+    return fit_sections(flow, seen, MARK_ERROR, date)
