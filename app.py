@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import tempfile
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -149,10 +150,17 @@ def press_controls(step: Table, path: tuple[Any, ...]) -> None:
             step.pop(other, None)
     start = {"bite": 20.0, "width": 40.0, "spread": 0.3}[rule]
     number(step, rule, rules[rule].capitalize(), path, start, min_value=0.0, step=0.05 if rule == "spread" else 0.5)
-    slider(
-        step, "friction", "Friction factor", path, 0.7, 0.0, 1.0,
-        help="0 none, 0.2 to 0.4 graphite or glass, 0.6 to 1 dry or scaled: it makes the sides bulge.",
+    own = st.checkbox(
+        "Friction of its own", value="friction" in step, key=_key(*path, "friction", "given"),
+        help="Left alone, friction is your calibration's, or 0.7.",
     )  # fmt: skip
+    if own:
+        slider(
+            step, "friction", "Friction factor", path, 0.7, 0.0, 1.0,
+            help="0 none, 0.2 to 0.4 graphite or glass, 0.6 to 1 dry or scaled: it makes the sides bulge.",
+        )  # fmt: skip
+    else:
+        step.pop("friction", None)
     whole(step, "repeat", "Passes", path, 1, min_value=1, max_value=60)
     step["turn_between"] = st.checkbox(
         "Quarter turn between passes", value=step.get("turn_between", False), key=_key(*path, "turn_between"),
@@ -322,12 +330,32 @@ def etch_controls(job: Table) -> None:
     choice(light, "finish", "Finish of the bright steel", ("light",), ["satin", "polished"])
 
 
+UNSURE = {
+    "hammer": "Uneven blows, mm",
+    "hammer_length": "over a length of, mm",
+    "bevel": "Grind height, mm",
+    "angle": "Grind angle, °",
+    "edge_offset": "Edge off centre, mm",
+    "thickness": "Thickness, mm",
+    "heel": "Place along the bar, mm",
+    "edge": "Place across the bar, mm",
+    "mid_plane": "Mid-plane, mm",
+}
+
+
+def unsure_controls(job: Table) -> None:
+    st.caption("One standard deviation of what is not held exactly. Spread and friction have theirs from your forge.")
+    for name, label in UNSURE.items():
+        number(job["unsure"], name, label, ("unsure",), 0, min_value=0.0, step=0.1)
+
+
 GROUPS: tuple[tuple[str, Callable[[Table], None], bool], ...] = (
     ("1 · In the can", can_controls, False),
     ("2 · Forging", forging_controls, False),
     ("3 · The blade", blade_controls, False),
     ("4 · The grind", grind_controls, True),
     ("5 · Etch and light", etch_controls, False),
+    ("6 · What wanders", unsure_controls, False),
 )
 
 
@@ -341,15 +369,30 @@ def open_table(table: Table) -> None:
 
 
 def open_job(job: preview.Job) -> None:
-    open_table({**job.model_dump(mode="json", exclude_none=True), "folder": job.folder})
+    open_table({**job.model_dump(mode="json", exclude_none=True), "folder": job.folder, "forge": job.forge})
     st.session_state.good = job
+
+
+def upload_folder() -> Path:
+    """Return the folder that holds what this visitor has uploaded."""
+    if "folder" not in st.session_state:
+        st.session_state.folder = Path(tempfile.mkdtemp(prefix="etch-preview-"))
+    return Path(st.session_state.folder)
+
+
+def saved(upload: Any) -> Path | None:
+    """Return an uploaded file's place in the visitor's folder, or None where there is none."""
+    if upload is None:
+        return None
+    path = upload_folder() / (PurePath(upload.name.replace("\\", "/")).name.lstrip(".") or "upload")
+    path.write_bytes(upload.getvalue())
+    return path
 
 
 def open_upload(picture: Any, job_file: Any) -> None:
     """Open an uploaded picture, with its job file if there is one; only a job that gives a picture is taken."""
-    folder = Path(st.session_state.setdefault("folder", tempfile.mkdtemp(prefix="etch-preview-")))
-    name = PurePath(picture.name.replace("\\", "/")).name.lstrip(".") or "pattern"
-    (folder / name).write_bytes(picture.getvalue())
+    folder = upload_folder()
+    name = saved(picture).name
     if job_file is None:
         job = preview.make_job({"pattern": {"picture": name}, "folder": folder})
     else:
@@ -394,7 +437,7 @@ def start_controls() -> None:
         except preview.PreviewError as error:
             st.session_state.refused = str(error)
     if "refused" in st.session_state:
-        st.error(as_lines(st.session_state.refused, hide=st.session_state.get("folder", "")))
+        st.error(as_lines(st.session_state.refused, hide=str(upload_folder())))
 
 
 # --- showing -----------------------------------------------------------------------------------------------
@@ -452,10 +495,105 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         data=lambda: preview.dump_job(job),
         help="Keep it beside its pattern picture; open both here or on the command line.",
     )  # fmt: skip
+    if job.forge:
+        st.download_button(
+            "Calibration file (TOML)", key="save_used_forge", on_click="ignore", mime="application/toml",
+            file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(job.forge),
+            help="The job file refers to it: keep both in one folder.",
+        )  # fmt: skip
     st.download_button(
         "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",
         data=lambda: preview.report_text(shown),
     )  # fmt: skip
+
+
+def show_likely(job: preview.Job) -> None:
+    with st.spinner("Drawing likely blades"):
+        found = preview.likely(job, width=800)
+    st.markdown("**Six likely looks of the right face**")
+    st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
+    st.markdown(f"**How likely each spot is bright**, over {found.draws} draws: white always, black never")
+    st.image(data_url(preview.jpeg_bytes(found.map), "jpeg"), width="stretch", alt="Chance of bright, both faces.")
+    st.markdown("**Where the pattern may lie**: four times in five within, mm from where it is shown, at mid-length")
+    st.table(
+        {
+            "at the": [band.place for band in found.bands],
+            "heel to tip": [f"{band.along[0]:+.1f} to {band.along[1]:+.1f}" for band in found.bands],
+            "edge to spine": [f"{band.across[0]:+.1f} to {band.across[1]:+.1f}" for band in found.bands],
+        }
+    )
+
+
+READINGS = {
+    "thickness_before": ("thick before", "Thickness before the pass, mm. Needed."),
+    "thickness_after": ("thick after", "Thickness after the pass, mm. Needed."),
+    "bite": ("bite", "Bite of the die, mm. Needed."),
+    "width_face_before": ("face before", "Width where the dies touch, before, mm."),
+    "width_face_after": ("face after", "Width where the dies touch, after, mm."),
+    "width_mid_before": ("mid before", "Width at mid-height, before, mm."),
+    "width_mid_after": ("mid after", "Width at mid-height, after, mm."),
+    "length_before": ("long before", "Length before, mm."),
+    "length_after": ("long after", "Length after, mm."),
+    "temperature": ("°C", "Temperature of the steel, if the sizes were read hot."),
+}
+
+
+def show_forge(job: preview.Job, table: Table) -> None:
+    if job.forge:
+        st.success(
+            f"This job is calibrated ({job.forge.date or 'no date'}, {job.forge.rows} rows): spread "
+            f"{job.forge.spread_factor:.2f} ± {job.forge.spread_factor_error:.2f} of the law's, friction factor "
+            f"{job.forge.friction:.2f} ± {job.forge.friction_error:.2f}."
+        )
+    st.markdown("**Caliper readings**, a row for each pass: type them in, or paste them from a spreadsheet")
+    st.caption(
+        "Millimetres, before and after. Thickness and bite are needed, and a width before; leave the rest empty where "
+        "it was not read. Width at the face is where the dies touch. Sizes read hot need the steel's temperature, °C."
+    )
+    with st.form("readings_form", border=False):
+        typed = st.data_editor(
+            {name: [None] * 4 for name in READINGS},
+            column_config={
+                name: st.column_config.NumberColumn(label, help=words, min_value=0.0, format="%g")
+                for name, (label, words) in READINGS.items()
+            },
+            num_rows="dynamic", hide_index=True, key="readings", width="stretch",
+        )  # fmt: skip
+        st.form_submit_button("Fit these readings", key="fit_readings")
+    rows = [dict(zip(typed, cells, strict=True)) for cells in zip(*typed.values(), strict=True)]
+    rows = [row for row in rows if any(cell is not None and cell == cell for cell in row.values())]
+    left, right = st.columns(2)
+    coupon = left.file_uploader("Photo of an etched coupon", type=["png", "jpg", "jpeg", "webp", "tif"], key="coupon")
+    marks = right.file_uploader(
+        "Marks on an etched section (CSV)", type=["csv"], key="marks",
+        help="Columns x, y (mm across and through on the section), can_across, can_up (mm, where they were laid).",
+    )  # fmt: skip
+    if not rows and coupon is None and marks is None:
+        st.info("With a few readings the picture becomes that of your forge, and says how sure it is.")
+        return
+    try:
+        learnt = preview.learn(
+            job, readings=rows or None, marks=saved(marks), coupon=saved(coupon), date=date.today().isoformat()
+        )
+    except preview.PreviewError as error:
+        st.error(as_lines(str(error), hide=str(upload_folder())))
+        return
+    st.markdown(as_lines("\n".join(learnt.words)))
+    if learnt.fit:
+        st.image(
+            data_url(preview.residual_plot(learnt.fit), "png"), width="stretch", alt="Residuals of the fit by row."
+        )
+    use, keep = st.columns(2)
+    use.button("Use it in this job", key="use_forge", on_click=use_forge, args=(table, learnt.calibration))
+    keep.download_button(
+        "Calibration file (TOML)", key="save_forge", on_click="ignore", mime="application/toml", file_name="forge.toml",
+        data=lambda: preview.dump_calibration(learnt.calibration),
+    )  # fmt: skip
+
+
+def use_forge(table: Table, calibration: preview.Calibration) -> None:
+    """Let the job on the page be forged and etched as measured."""
+    table["forge"], table["calibration"] = calibration, "forge.toml"
 
 
 @st.fragment
@@ -481,8 +619,8 @@ def bench() -> None:
     if shown.numbers.notes:
         st.warning(as_lines("\n".join(shown.numbers.notes)))
     # only the open tab is worked out
-    section, numbers, saving, care = st.tabs(
-        ["Cross-section", "Numbers", "Save", "Cautions"], on_change="rerun", key="below"
+    section, numbers, sure, forge, saving, care = st.tabs(
+        ["Cross-section", "Numbers", "How sure", "Your forge", "Save", "Cautions"], on_change="rerun", key="below"
     )
     if section.open:
         with section:
@@ -490,6 +628,12 @@ def bench() -> None:
     if numbers.open:
         with numbers:
             show_numbers(shown)
+    if sure.open:
+        with sure:
+            show_likely(job)
+    if forge.open:
+        with forge:
+            show_forge(job, table)
     if saving.open:
         with saving:
             show_saving(job, shown)

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from preview.calibrate import Fit, fit_readings
     from preview.calibration import Calibration, dump_calibration, load_calibration, save_calibration
+    from preview.draws import Likely, likely
     from preview.errors import Fault, FileError, JobError, PreviewError
     from preview.exports import (
         jpeg_bytes,
@@ -56,6 +57,7 @@ _HOMES = {
     "forge": ("Learnt", "learn"),
     "job": ("Job", "check_job"),
     "jobfile": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
+    "draws": ("Likely", "likely"),
     "pipeline": ("Preview", "cross_section", "fields", "preview", "trace"),
     "plots": ("residual_plot",),
     "readings": ("COLUMNS", "make_readings", "read_readings"),
@@ -74,6 +76,7 @@ __all__ = [
     "Job",
     "JobError",
     "Learnt",
+    "Likely",
     "Preview",
     "PreviewError",
     "check_job",
@@ -84,6 +87,7 @@ __all__ = [
     "fit_readings",
     "jpeg_bytes",
     "learn",
+    "likely",
     "load_calibration",
     "load_job",
     "make_job",

@@ -29,6 +29,10 @@ Array = NDArray[np.floating[Any]]
 CALIPER_ERROR = 0.1
 """Standard deviation of a caliper reading, mm."""
 
+BULGE_GAIN, BULGE_ERROR = 1.45, 0.2
+"""How much further the sides part at mid-height and at the dies than the flow law has it, which is fitted to the inside
+of the bar; and its scatter. From finite-element pressings (`tests/test_calibrate.py` repeats some of them)."""
+
 BAD_RESIDUAL = 3.0
 """Residual, in standard deviations, beyond which a reading counts for less and less."""
 
@@ -63,8 +67,9 @@ def _predicted(reading: Reading, factor: float, friction: float) -> Array:
     flow = Pass(before.thickness, after.thickness, width, share, friction)
     starts = [width if read is None else read for read in (before.width_face, before.width_mid)]
     sides, _ = flow.forward(np.array(starts) / 2, np.array([before.thickness / 2, 0.0]))
+    flat = np.array(starts) * (flow.width_after / width)
     length = np.nan if before.length is None else before.length * flow.stretch
-    return np.array([*(2 * sides), length])
+    return np.array([*(flat + BULGE_GAIN * (2 * sides - flat)), length])
 
 
 def _measured(reading: Reading) -> Array:
@@ -75,9 +80,13 @@ def _measured(reading: Reading) -> Array:
 def _covariance(reading: Reading) -> Array:
     """Return the covariance (3, 3), mm2, of measured less predicted: every size of the row is read with the same error.
 
-    A size read before the pass shifts all predictions alike; that is worked out by differences, at the prior.
+    A size read before the pass shifts all predictions alike; that is worked out by differences, at the prior. The
+    bulge's own uncertainty moves face and mid-height against each other.
     """
     total = np.eye(3)
+    bulge = _predicted(reading, 1.0, PRIOR_FRICTION) - _predicted(reading, 1.0, 0.0)
+    bulge = np.nan_to_num(bulge) * (BULGE_ERROR / BULGE_GAIN / CALIPER_ERROR)
+    total += np.outer(bulge, bulge)
     step = 1e-3
     for when in ("before", "after"):
         sizes = getattr(reading, when)

@@ -37,6 +37,13 @@ def _parser() -> argparse.ArgumentParser:
     render = _command(commands, "render", "picture of both faces, section, numbers and report into a folder")
     render.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
     render.add_argument("--px-per-mm", type=_resolution, default=16.0, metavar="N", help="resolution (default 16)")
+    render.add_argument(
+        "--likely",
+        type=_draws,
+        default=0,
+        metavar="N",
+        help="likely looks and bands as well, from N draws (64 is usual)",
+    )
     render.set_defaults(run=_render)
 
     fields = _command(commands, "fields", "the raw arrays behind the picture, as an NPZ file")
@@ -98,10 +105,19 @@ def _resolution(text: str) -> float:
     return value
 
 
+def _draws(text: str) -> int:
+    if not text.isdecimal() or not 6 <= int(text) <= 2000:
+        msg = f"a whole number of draws from 6 to 2000 is needed; given {text!r}"
+        raise argparse.ArgumentTypeError(msg)
+    return int(text)
+
+
 def _render(options: argparse.Namespace) -> None:
     from preview import load_job, render
 
-    for path in render(load_job(options.job), options.out, px_per_mm=options.px_per_mm, force=options.force):
+    for path in render(
+        load_job(options.job), options.out, px_per_mm=options.px_per_mm, draws=options.likely, force=options.force
+    ):
         print(path)
 
 

@@ -156,7 +156,7 @@ def compose(ground: Ground, side: Side, grid: FaceGrid) -> FaceMap:
     shell = np.zeros((rows, columns), dtype=bool)
     lost = np.zeros((rows, columns), dtype=bool)
     down, right, longest = _footprint(ground, side, grid)
-    spread = [(a, b) for a in _offsets(_samples(down)) for b in _offsets(_samples(right))]
+    spread = _spread(down, right)
     bar = ground.pull_back.history.bar
 
     def work(part: slice) -> None:
@@ -171,11 +171,7 @@ def compose(ground: Ground, side: Side, grid: FaceGrid) -> FaceMap:
         if ground.mottle and mottle is not None:
             mottle[part] = read_mottle(*ground.mottle, x, y, z)
         column, row = ground.in_picture(x, y, z)
-        into = tuple(each[part] for each in shares)
-        for down_by, right_by in spread:
-            ground.sampler.read(
-                _moved(column, down_by, right_by), _moved(row, down_by, right_by), into, 1 / len(spread)
-            )
+        _average(ground.sampler, column, row, spread, tuple(each[part] for each in shares))
 
     in_row_blocks(work, rows, columns)
     seen = 1.0
@@ -186,6 +182,34 @@ def compose(ground: Ground, side: Side, grid: FaceGrid) -> FaceMap:
         shell & ~lost if shell.any() else None,
         lost if lost.any() else None,
     )  # fmt: skip
+
+
+def sample(ground: Ground, side: Side, grid: FaceGrid, column: Array, row: Array) -> tuple[NDArray[np.float32], ...]:
+    """Return the shares (as in `FaceMap`) of a face whose pixels come from ``column``, ``row`` (in raster cells)."""
+    down, right, _ = _footprint(ground, side, grid)
+    shares = tuple(np.zeros(grid.shape, dtype=np.float32) for _ in ground.sampler.cells)
+
+    def work(part: slice) -> None:
+        _average(ground.sampler, column[part], row[part], _spread(down, right), tuple(each[part] for each in shares))
+
+    in_row_blocks(work, *grid.shape)
+    return shares
+
+
+def _spread(down: float, right: float) -> list[tuple[float, float]]:
+    """Return where in a pixel it is sampled, in pixels down and right of its middle, for its footprint in cells."""
+    return [(a, b) for a in _offsets(_samples(down)) for b in _offsets(_samples(right))]
+
+
+def _average(
+    sampler: Sampler,
+    column: Array,
+    row: Array,
+    spread: list[tuple[float, float]],
+    into: tuple[NDArray[np.float32], ...],
+) -> None:
+    for down_by, right_by in spread:
+        sampler.read(_moved(column, down_by, right_by), _moved(row, down_by, right_by), into, 1 / len(spread))
 
 
 def _moved(position: Array, down: float, right: float) -> Array:

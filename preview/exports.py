@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from preview.draws import likely
 from preview.files import check_writable, write_all, write_whole
 from preview.job import Job
 from preview.jobfile import dump_job
-from preview.pipeline import Preview, cross_section, fields, preview, trace
+from preview.photograph import MARGIN
+from preview.pipeline import PREVIEW_WIDTH, Preview, cross_section, fields, preview, trace
 from preview.points import format_points, read_points
 from preview.report import report_dict, report_text
 
@@ -24,6 +27,9 @@ SECTION_PX_PER_MM = 20.0
 
 FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
 """What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
+
+LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
+"""What `render` writes as well where likely looks are asked for."""
 
 
 def jpeg_bytes(picture: NDArray[np.uint8]) -> bytes:
@@ -90,10 +96,30 @@ def save_fields(job: Job, px_per_mm: float, path: str | Path, *, force: bool = F
     write_whole(path, stream.getvalue(), force=force)
 
 
-def render(job: Job, folder: str | Path, *, px_per_mm: float = 16.0, force: bool = False) -> tuple[Path, ...]:
-    """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`."""
-    check_writable([Path(folder) / name for name in FILES], force=force)
-    return save_preview(preview(job, px_per_mm=px_per_mm), folder, force=force)
+def render(
+    job: Job, folder: str | Path, *, px_per_mm: float = 16.0, draws: int = 0, force: bool = False
+) -> tuple[Path, ...]:
+    """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`.
+
+    With ``draws`` the files of `LIKELY_FILES` are written too: six likely looks, the map of how likely each spot
+    is bright, and the bands of the pattern's place.
+    """
+    names = (*FILES, *(LIKELY_FILES if draws else ()))
+    check_writable([Path(folder) / name for name in names], force=force)
+    written = save_preview(preview(job, px_per_mm=px_per_mm), folder, force=force)
+    if not draws:
+        return written
+    found = likely(job, draws=draws)
+    scale = PREVIEW_WIDTH / (job.blade.outline.length + 2 * MARGIN)
+    bands = {"draws": found.draws, "seed": job.seed, "bands_mm": [asdict(band) for band in found.bands]}
+    contents = (
+        png_bytes(found.sheet, scale),
+        png_bytes(found.map, scale),
+        (json.dumps(bands, indent=2) + "\n").encode(),
+    )
+    files = {Path(folder) / name: content for name, content in zip(LIKELY_FILES, contents, strict=True)}
+    write_all(files, force=force)
+    return (*written, *files)
 
 
 def trace_table(job: Job, points: str | Path, *, reverse: bool = False) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from preview.calibrate import Fit, fit_readings
 from preview.calibration import Calibration
@@ -11,7 +13,7 @@ from preview.coupon import Box, read_coupon
 from preview.errors import FileError
 from preview.job import Job
 from preview.marks import LAID, RULED, SEEN, fit_marks, photo_to_mm, read_table
-from preview.readings import read_readings
+from preview.readings import make_readings, read_readings
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,7 @@ class Learnt:
 def learn(
     job: Job,
     *,
-    readings: Path | None = None,
+    readings: Path | Sequence[Mapping[str, Any]] | None = None,
     marks: Path | None = None,
     ruler: Path | None = None,
     coupon: Path | None = None,
@@ -41,7 +43,7 @@ def learn(
     job
         The job whose bar was measured.
     readings
-        CSV table of caliper readings; see `preview.readings.COLUMNS`.
+        CSV table of caliper readings, or its rows; see `preview.readings.COLUMNS`.
     marks, ruler
         CSV tables of marks seen on an etched section (x, y, can_across, can_up), and of points of known place on
         the same photo (x, y, across, through); without a ruler x and y are across and through in mm.
@@ -65,7 +67,8 @@ def learn(
     words: list[str] = []
     fit = None
     if readings is not None:
-        fit = fit_readings(read_readings(readings), date)
+        rows = read_readings(readings) if isinstance(readings, Path) else make_readings(readings)
+        fit = fit_readings(rows, date)
         calibration = _with_flow(calibration, fit.calibration)
         words += fit.words
     if marks is not None:

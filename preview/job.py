@@ -21,6 +21,7 @@ from preview.pattern import VOID, Pattern, colour_problem
 from preview.powders import NICKEL, PLAIN, Powder
 from preview.steps import AnyStep, Consolidate, Heat, Press, Trim
 from preview.surface import bevel_lines
+from preview.unsure import Unsure
 
 SIDES: tuple[Side, Side] = ("right", "left")
 
@@ -49,6 +50,7 @@ class Job(Settings):
     grind: Grind = Grind()
     etch: Etch = Etch()
     light: Light = Light()
+    unsure: Unsure = Unsure()
     seed: Annotated[Count, Field(ge=0)] = 1
     calibration: str | None = None
     folder: Annotated[Path, Field(exclude=True)] = Path()

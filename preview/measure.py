@@ -151,7 +151,7 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
     return Numbers(**{**vars(found), "notes": (*raster.notes, *_notes(job, found))})
 
 
-def _mid_bevel(job: Job) -> tuple[float, float]:
+def mid_bevel(job: Job) -> tuple[float, float]:
     """Return a place at mid-length, half way up the right face's bevel: along, across, mm."""
     outline = job.blade.outline
     along = outline.length / 2
@@ -172,7 +172,7 @@ def _on_face(job: Job, ground: Ground, along: Array, across: Array, side: Side =
 def _rate(job: Job, ground: Ground, axis: int, can_axis: int) -> float:
     """Return the blade millimetres along ``axis`` for one of the can along ``can_axis``, at mid-bevel."""
     reach = 0.5
-    place = np.array([_mid_bevel(job)] * 2)
+    place = np.array([mid_bevel(job)] * 2)
     place[:, axis] += (-reach, reach)
     moved = _on_face(job, ground, place[:, 0], place[:, 1])[can_axis]
     change = abs(float(moved[1] - moved[0]))

@@ -22,6 +22,7 @@ from preview.pattern import Raster, Sampler, read_raster
 from preview.photograph import MARGIN, photograph
 from preview.section import Section
 from preview.surface import face_grid
+from preview.unsure import Unsure
 
 Array = NDArray[np.floating[Any]]
 
@@ -67,7 +68,7 @@ def ground_of(job: Job) -> Ground:
 
 def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
-    alike = job.model_copy(update={"title": "", "etch": Etch(), "light": Light()})
+    alike = job.model_copy(update={"title": "", "etch": Etch(), "light": Light(), "unsure": Unsure()})
     return _face_map(alike, raster_of(job), side, px_per_mm)
 
 

@@ -26,7 +26,7 @@ FLOORS = (
         "expansion",
     ),
     ("steps", "pattern", "blade", "coupon"),
-    ("history", "surface", "fineness", "calibration", "readings"),
+    ("history", "surface", "fineness", "calibration", "readings", "unsure"),
     ("calibrate",),
     ("marks", "plots"),
     ("nickel",),
@@ -34,6 +34,7 @@ FLOORS = (
     ("photograph", "section", "job"),
     ("jobfile", "measure", "face_fields", "forge"),
     ("pipeline",),
+    ("draws",),
     ("report",),
     ("exports",),
     ("cli",),
@@ -90,6 +91,11 @@ def test_the_package_knows_no_page(path):
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_modules_stay_small(path):
     assert len(path.read_text().splitlines()) <= 340, "is it still one purpose?"
+
+
+def test_no_public_name_is_a_modules_name():
+    """A module that is imported would take the name's place in the package."""
+    assert not {path.stem for path in ROOT.iterdir()} & set(preview.__all__)
 
 
 def test_public_names_are_there():

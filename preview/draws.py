@@ -1,0 +1,332 @@
+"""How sure the preview is: likely looks, how likely each spot is bright, and how far the pattern may wander.
+
+What is not held exactly is drawn at random, seeded by the job. Where a pixel came from is worked out once, and once
+more for each uncertain thing moved a little; a draw is then a sum of what was kept, so that hundreds cost no more
+than a few changes of the grind. That is first-order error propagation: good while the wander is small against
+the bends of the pattern.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.calibration import Calibration
+from preview.composition import FaceMap, sample
+from preview.grind import Bevel, Side
+from preview.job import SIDES, Job, check_job
+from preview.measure import mid_bevel
+from preview.photograph import MARGIN, photograph
+from preview.pipeline import PREVIEW_WIDTH, face_map, ground_of, raster_of
+from preview.surface import bevel_lines, face_stand
+from preview.tiles import in_row_blocks
+from preview.unsure import Wander
+
+Array = NDArray[np.floating[Any]]
+Float32 = NDArray[np.float32]
+
+LOOKS = 6
+DRAWS = 64
+SMALL_STEP = 0.25
+"""Step, in standard deviations, by which each uncertain thing is moved to see what it does."""
+
+BLOCK = 2048
+"""Pixels of which all draws are worked out at once: their coordinates stay in the cache."""
+
+COARSE = 8
+"""Pixels between the points at which a look's wander is worked out exactly."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """Where 80 per cent of the draws put a point of the pattern, mm on the right face from where it is shown.
+
+    Parameters
+    ----------
+    place
+        ``grind line``, ``mid-bevel`` or ``edge``, at mid-length.
+    along, across
+        10th and 90th percentile, towards the tip and towards the spine.
+    """
+
+    place: str
+    along: tuple[float, float]
+    across: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Likely:
+    """What the draws say.
+
+    Parameters
+    ----------
+    looks
+        Six pictures of the right face, sRGB grey bytes.
+    chance
+        How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face.
+    on_blade
+        Which of those pixels lie on the blade.
+    bands
+        How far the pattern may wander.
+    draws
+        How many draws the chances and bands rest on.
+    """
+
+    looks: tuple[NDArray[np.uint8], ...]
+    chance: tuple[Float32, Float32]
+    on_blade: tuple[NDArray[np.bool_], NDArray[np.bool_]]
+    bands: tuple[Band, ...]
+    draws: int
+
+    @property
+    def sheet(self) -> NDArray[np.uint8]:
+        """The six looks in three rows of two."""
+        return np.concatenate([np.concatenate(self.looks[row : row + 2], axis=1) for row in range(0, LOOKS, 2)])
+
+    @property
+    def map(self) -> NDArray[np.uint8]:
+        """Chance of bright on both faces, from black (never) to white (always), on mid-grey; the right face on top."""
+        shown = []
+        for chance, on_blade in zip(self.chance, self.on_blade, strict=True):
+            grey = np.rint(255 * np.where(on_blade, chance, 0.5)).astype(np.uint8)
+            shown.append(np.pad(grey, max(4, grey.shape[1] // 40), constant_values=128))
+        return np.concatenate(shown)
+
+
+def _variants(job: Job) -> list[tuple[Callable[[float], Job], float]]:
+    """Return for each uncertain thing a maker of the job with it moved, in its own unit, and its standard deviation."""
+    unsure, forge = job.unsure, job.forge or Calibration()
+    placement, corner = job.blade.placement, job.blade.corner(job.history.bar)
+    bar = job.history.bar
+
+    def forged(**change: float) -> Job:
+        return job.model_copy(update={"forge": forge.model_copy(update=change)})
+
+    def placed(**change: float) -> Job:
+        moved = placement.model_copy(update=change)
+        return job.model_copy(update={"blade": job.blade.model_copy(update={"placement": moved})})
+
+    def ground(by: float) -> Job:
+        bevels: dict[str, Bevel | None] = {side: _moved_bevel(job, side, by) for side in SIDES}
+        return job.model_copy(update={"grind": job.grind.model_copy(update=bevels)})
+
+    def off_centre(by: float) -> Job:
+        return job.model_copy(
+            update={"grind": job.grind.model_copy(update={"edge_offset": job.grind.edge_offset + by})}
+        )
+
+    def thicker(by: float) -> Job:
+        thickness = (job.blade.thickness or bar.thickness) - abs(by)  # a bar gives no more than it has
+        return job.model_copy(update={"blade": job.blade.model_copy(update={"thickness": thickness})})
+
+    return [
+        (lambda by: placed(heel=corner[0] + bar.length / 2 + by), unsure.heel),
+        (lambda by: placed(edge=corner[1] + bar.width / 2 + by), unsure.edge),
+        (lambda by: placed(mid_plane=placement.mid_plane + by), unsure.mid_plane),
+        (lambda by: forged(spread_factor=forge.spread_factor + by), forge.spread_factor_error),
+        (lambda by: forged(friction=forge.friction - by), forge.friction_error),
+        (ground, 1.0),
+        (off_centre, unsure.edge_offset),
+        (thicker, unsure.thickness),
+    ]
+
+
+def _moved_bevel(job: Job, side: Side, by: float) -> Bevel:
+    """Return a face's bevel ``by`` standard deviations lower in angle or in height."""
+    bevel = job.grind.bevel(side)
+    if bevel.hold == "angle" and bevel.angle is not None:
+        return bevel.model_copy(update={"angle": bevel.angle + by * job.unsure.angle})
+    height = job.blade.outline.height if bevel.height == "full" else bevel.height
+    return bevel.model_copy(update={"height": height - by * job.unsure.bevel})
+
+
+@dataclass(frozen=True, eq=False)
+class _Kept:
+    """A face's pixels: where they came from in the raster (in cells), and what a standard deviation of each thing does.
+
+    ``base`` is (2, pixels), ``effects`` (things, 2, pixels), column and row; things are those of `_variants`, then
+    the waves of the hammer's wander. ``per_mm`` (2, 2, pixels) is what a millimetre of metal along and across does.
+    """
+
+    face: FaceMap
+    base: Float32
+    effects: Float32
+    per_mm: Float32
+
+
+def _keep(job: Job, face: FaceMap, wander: Wander) -> _Kept:
+    grid = face.grid
+    rows, columns = grid.shape
+    variants = _variants(job)
+    effects = np.zeros((len(variants) + wander.count, 2, rows, columns), dtype=np.float32)
+    base = np.empty((2, rows, columns), dtype=np.float32)
+    per_mm = np.empty((2, 2, rows, columns), dtype=np.float32)
+    # the first two are the blade's place: what they do in a millimetre is also what the hammer's wander needs
+    steps = [SMALL_STEP * (1.0 if number < 2 else error) for number, (_, error) in enumerate(variants)]
+    grounds = [ground_of(job), *(ground_of(make(step)) for (make, _), step in zip(variants, steps, strict=True))]
+
+    def origins(number: int, part: slice) -> tuple[Array, Array]:
+        ground, across = grounds[number], grid.across[part]
+        stand = face_stand(
+            ground.blade, ground.grind, ground.pull_back.history.bar, face.side, grid.along, across, grid.distance[part]
+        )
+        return ground.in_picture(*ground.can_points(face.side, grid.along, across, stand)[:3])
+
+    x, y, _ = job.blade.corner(job.history.bar)
+    along, across = (grid.along + x).astype(np.float32), (grid.across + y).astype(np.float32)
+
+    def work(part: slice) -> None:
+        base[0, part], base[1, part] = origins(0, part)
+        for number, (_, error) in enumerate(variants):
+            if not steps[number]:
+                continue
+            for each, (moved, kept) in enumerate(zip(origins(number + 1, part), base, strict=True)):
+                change = (moved - kept[part]) * np.float32(1 / SMALL_STEP)
+                effects[number, each, part] = change
+                if number < 2:
+                    per_mm[number, each, part] = change
+                    effects[number, each, part] *= np.float32(error)
+        for wave in range(wander.count):
+            ahead, aside = wander.drift(wave, along, across[part])
+            for each in range(2):
+                # metal that moves ahead brings what lay behind
+                moved = per_mm[0, each, part] * ahead
+                moved += per_mm[1, each, part] * aside
+                np.negative(moved, out=effects[len(variants) + wave, each, part])
+
+    in_row_blocks(work, rows, columns)
+    return _Kept(face, base.reshape(2, -1), effects.reshape(len(effects), 2, -1), per_mm.reshape(2, 2, -1))
+
+
+def _weights(job: Job, draws: int, things: int, rng: np.random.Generator) -> Float32:
+    """Return standard normal weights (draws, things); friction is held between 0 and 1."""
+    weights = rng.standard_normal((draws, things))
+    forge = job.forge or Calibration()
+    if forge.friction_error:
+        friction = np.clip(forge.friction - weights[:, 4] * forge.friction_error, 0, 1)
+        weights[:, 4] = (forge.friction - friction) / forge.friction_error
+    return weights.astype(np.float32)
+
+
+def _chance(job: Job, kept: _Kept, weights: Float32) -> Float32:
+    """Return how likely each pixel is bright."""
+    raster = raster_of(job)
+    names = [powder.name for powder in job.powders if float(job.etching.resistance(powder.nickel)) >= 0.5]
+    bright = sum((raster.shares[raster.classes.index(name)] for name in names), start=np.zeros(raster.shares.shape[1:]))
+    table = np.rint(255 * np.clip(bright, 0, 1)).astype(np.uint8)
+    high, wide = table.shape
+    flat = table.reshape(-1)
+    pixels = kept.base.shape[1]
+    chance = np.empty(pixels, dtype=np.float32)
+    things = len(kept.effects)
+
+    def work(part: slice) -> None:
+        for low in range(part.start, part.stop, BLOCK):
+            cut = slice(low, min(low + BLOCK, part.stop))
+            count = cut.stop - cut.start
+            moved = weights @ kept.effects[:, :, cut].reshape(things, -1)
+            moved += (kept.base[:, cut] + np.float32(0.5)).reshape(-1)
+            column, row = moved[:, :count], moved[:, count:]
+            np.clip(column, 0, wide - 1, out=column)
+            np.clip(row, 0, high - 1, out=row)
+            index = row.astype(np.int32)
+            index *= wide
+            index += column.astype(np.int32)
+            chance[cut] = np.take(flat, index).mean(axis=0, dtype=np.float32)
+
+    in_row_blocks(work, pixels, 8)  # eight, so that there is work for both threads on a small picture as well
+    return chance.reshape(kept.face.grid.shape) / np.float32(255)
+
+
+def _bands(job: Job, kept: _Kept, weights: Float32) -> tuple[Band, ...]:
+    """Return how far the draws move the pattern at three places of the right face, at mid-length."""
+    grid = kept.face.grid
+    rows, columns = grid.shape
+    along, middle = mid_bevel(job)
+    lines = bevel_lines(job.blade, job.grind, job.history.bar, "right", np.array([along]))
+    edge, spine = (float(curve(np.array(along))) for curve in (job.blade.outline.edge, job.blade.outline.spine))
+    top = min(edge + float(lines.height[0]), spine)
+    bands = []
+    for place, across in (("grind line", top - 0.5), ("mid-bevel", middle), ("edge", edge + 0.5)):
+        column = int(np.clip(along * grid.px_per_mm, 1, columns - 2))
+        row = int(np.clip(rows - 1 - across * grid.px_per_mm, 1, rows - 2))
+        base = kept.base.reshape(2, rows, columns)
+        # millimetres of the blade for a cell of the raster; along the bar a pattern may not change at all
+        per_mm = np.stack(
+            [
+                (base[:, row, column + 1] - base[:, row, column - 1]) * (grid.px_per_mm / 2),
+                (base[:, row - 1, column] - base[:, row + 1, column]) * (grid.px_per_mm / 2),
+            ],
+            axis=1,
+        )
+        shift = weights @ kept.effects.reshape(len(kept.effects), 2, rows, columns)[:, :, row, column]
+        on_blade = -shift @ np.linalg.pinv(per_mm.astype(float), rcond=1e-3).T
+        low, high = np.percentile(on_blade, [10, 90], axis=0)
+        bands.append(Band(place, (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))))
+    return tuple(bands)
+
+
+def _look(job: Job, kept: _Kept, weights: Float32, wander: Wander) -> NDArray[np.uint8]:
+    """Return the right face as one draw has it."""
+    face, things = kept.face, len(weights) - wander.count
+    rows, columns = face.grid.shape
+    moved = kept.base + np.tensordot(weights[:things], kept.effects[:things], axes=1)
+    x, y, _ = job.blade.corner(job.history.bar)
+    coarse = np.meshgrid((face.grid.along[0] + x)[::COARSE], (face.grid.across[:, 0] + y)[::COARSE])
+    # where the metal at each pixel came from: the wander undone
+    origin = wander.moved(-weights[things:], *coarse)
+    for per_mm, here, there in zip(kept.per_mm, coarse, origin, strict=True):
+        shift = Image.fromarray((there - here).astype(np.float32)).resize((columns, rows), Image.Resampling.BICUBIC)
+        moved += per_mm * np.asarray(shift).reshape(-1)
+    column, row = moved.reshape(2, rows, columns)
+    shares = sample(ground_of(job), face.side, face.grid, column, row)
+    return photograph(
+        replace(face, shares=shares),
+        job.powders,
+        raster_of(job).classes,
+        job.etching,
+        job.light,
+        job.seed,
+        scale_bar=False,
+    )
+
+
+def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True) -> Likely:
+    """Return likely looks, chances and bands of a job.
+
+    Parameters
+    ----------
+    job
+        The job, checked; its seed starts the draws, and the same seed gives the same bytes.
+    draws
+        Number of draws for chances and bands.
+    width
+        Width of a face's picture in pixels.
+    looks
+        Whether the six pictures are wanted too.
+
+    Raises
+    ------
+    JobError, FileError
+        As for `preview.pipeline.preview`.
+    """
+    check_job(job)
+    scale = width / (job.blade.outline.length + 2 * MARGIN)
+    rng = np.random.default_rng(job.seed)
+    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
+    kept = [_keep(job, face_map(job, side, scale), wander) for side in SIDES]
+    weights = _weights(job, max(draws, LOOKS), len(kept[0].effects), rng)
+    right, left = (_chance(job, each, weights[:draws]) for each in kept)
+    mask = kept[0].face.grid.mask
+    return Likely(
+        looks=tuple(_look(job, kept[0], each, wander) for each in weights[:LOOKS]) if looks else (),
+        chance=(right, left[:, ::-1]),
+        on_blade=(mask, mask[:, ::-1]),
+        bands=_bands(job, kept[0], weights[:draws]),
+        draws=draws,
+    )
