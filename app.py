@@ -568,12 +568,32 @@ def show_forge(job: preview.Job, table: Table) -> None:
         "Marks on an etched section (CSV)", type=["csv"], key="marks",
         help="Columns x, y (mm across and through on the section), can_across, can_up (mm, where they were laid).",
     )  # fmt: skip
+    boxes, ruler = {}, None
+    with st.expander("Regions of the coupon, and a ruler for the marks"):
+        st.caption(
+            "Regions in shares of the photo's sides: left, top, right, bottom, such as 0.1, 0.2, 0.3, 0.4. Left empty, "
+            "the photo is split in two by its tones. The card is a grey card (L* 50)."
+        )
+        for column, zone in zip(st.columns(3), ("bright", "dark", "card"), strict=True):
+            text = column.text_input(f"{zone.capitalize()} region", key=f"region_{zone}")
+            if text.strip():
+                boxes[zone] = text
+        ruler = st.file_uploader(
+            "Points of known place on the marks' photo (CSV)", type=["csv"], key="ruler",
+            help="Columns x, y (photo pixels), across, through (mm). The marks' x and y are then pixels.",
+        )  # fmt: skip
     if not rows and coupon is None and marks is None:
         st.info("With a few readings the picture becomes that of your forge, and says how sure it is.")
         return
     try:
         learnt = preview.learn(
-            job, readings=rows or None, marks=saved(marks), coupon=saved(coupon), date=date.today().isoformat()
+            job,
+            readings=rows or None,
+            marks=saved(marks),
+            ruler=saved(ruler),
+            coupon=saved(coupon),
+            boxes={zone: preview.parse_box(text) for zone, text in boxes.items()},
+            date=date.today().isoformat(),
         )
     except preview.PreviewError as error:
         st.error(as_lines(str(error), hide=str(upload_folder())))

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from preview.calibrate import Fit, fit_readings
     from preview.calibration import Calibration, dump_calibration, load_calibration, save_calibration
+    from preview.coupon import parse_box
     from preview.draws import Likely, likely
     from preview.errors import Fault, FileError, JobError, PreviewError
     from preview.exports import (
@@ -57,6 +58,7 @@ _HOMES = {
     "forge": ("Learnt", "learn"),
     "job": ("Job", "check_job"),
     "jobfile": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
+    "coupon": ("parse_box",),
     "draws": ("Likely", "likely"),
     "pipeline": ("Preview", "cross_section", "fields", "preview", "trace"),
     "plots": ("residual_plot",),
@@ -92,6 +94,7 @@ __all__ = [
     "load_job",
     "make_job",
     "make_readings",
+    "parse_box",
     "parse_job",
     "png_bytes",
     "preview",

@@ -77,14 +77,14 @@ def _measured(reading: Reading) -> Array:
     return np.array([np.nan if value is None else value for value in read])
 
 
-def _covariance(reading: Reading) -> Array:
+def _covariance(reading: Reading, friction: float) -> Array:
     """Return the covariance (3, 3), mm2, of measured less predicted: every size of the row is read with the same error.
 
-    A size read before the pass shifts all predictions alike; that is worked out by differences, at the prior. The
+    A size read before the pass shifts all predictions alike; that is worked out by differences, at ``friction``. The
     bulge's own uncertainty moves face and mid-height against each other.
     """
     total = np.eye(3)
-    bulge = _predicted(reading, 1.0, PRIOR_FRICTION) - _predicted(reading, 1.0, 0.0)
+    bulge = _predicted(reading, 1.0, friction) - _predicted(reading, 1.0, 0.0)
     bulge = np.nan_to_num(bulge) * (BULGE_ERROR / BULGE_GAIN / CALIPER_ERROR)
     total += np.outer(bulge, bulge)
     step = 1e-3
@@ -95,9 +95,7 @@ def _covariance(reading: Reading) -> Array:
             if value is None:
                 continue
             up, down = (
-                _predicted(
-                    replace(reading, **{when: replace(sizes, **{name: value + side * step})}), 1.0, PRIOR_FRICTION
-                )
+                _predicted(replace(reading, **{when: replace(sizes, **{name: value + side * step})}), 1.0, friction)
                 for side in (1, -1)
             )
             shift = np.nan_to_num((up - down) / (2 * step))
@@ -107,11 +105,7 @@ def _covariance(reading: Reading) -> Array:
 
 def fit_readings(readings: tuple[Reading, ...], date: str = "") -> Fit:
     """Fit spread and friction to caliper readings; see the module's heading."""
-    rows = []
-    for reading in readings:
-        measured, covariance = _measured(reading), _covariance(reading)
-        known = np.isfinite(measured) & np.isfinite(_predicted(reading, 1.0, PRIOR_FRICTION))
-        rows.append((reading, measured, known, np.linalg.cholesky(covariance[np.ix_(known, known)])))
+    rows: list[tuple[Reading, Array, NDArray[np.bool_], Array]] = []
 
     def weighed(parameters: Array) -> Array:
         factor, friction = parameters
@@ -122,7 +116,17 @@ def fit_readings(readings: tuple[Reading, ...], date: str = "") -> Fit:
             ]
         )
 
-    values, covariance = _least_squares(weighed)
+    friction = PRIOR_FRICTION
+    for _ in range(2):  # the errors depend on the friction a little: once as usual, once as found
+        rows.clear()
+        for reading in readings:
+            measured = _measured(reading)
+            known = np.isfinite(measured) & np.isfinite(_predicted(reading, 1.0, friction))
+            rows.append(
+                (reading, measured, known, np.linalg.cholesky(_covariance(reading, friction)[np.ix_(known, known)]))
+            )
+        values, covariance = _least_squares(weighed)
+        friction = float(values[1])
     calibration = _calibration(values, covariance, len(readings), date)
     residuals = []
     for number, (reading, measured, known, root) in enumerate(rows, start=1):
@@ -155,7 +159,8 @@ def _least_squares(weighed: Callable[[Array], Array], extra: int = 0) -> tuple[A
     prior_errors = np.array([PRIOR_SPREAD_ERROR, PRIOR_FRICTION_ERROR])
 
     def weights(residuals: Array) -> Array:
-        return np.asarray(1 / (1 + np.square(residuals / BAD_RESIDUAL)))
+        # what fits counts in full for the errors; what does not, as little as it counts in the fit
+        return np.where(np.abs(residuals) <= BAD_RESIDUAL, 1.0, 1 / (1 + np.square(residuals / BAD_RESIDUAL)))
 
     def robust(parameters: Array) -> Array:
         # the square of these is Cauchy's loss, c**2 log(1 + (r/c)**2); the prior keeps the plain square

@@ -66,23 +66,12 @@ def _parser() -> argparse.ArgumentParser:
     calibrate.add_argument("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
     for zone in ("bright", "dark", "card"):
         calibrate.add_argument(
-            f"--{zone}", type=_box, metavar="L,T,R,B", help=f"the {zone} region of that photo, in shares of its sides"
+            f"--{zone}", metavar="L,T,R,B", help=f"the {zone} region of that photo, in shares of its sides"
         )
     calibrate.add_argument("--card-lightness", type=float, default=50.0, metavar="L*", help="of the card (default 50)")
     calibrate.add_argument("--out", type=Path, required=True, metavar="F.toml", help="calibration file to write")
     calibrate.set_defaults(run=_calibrate)
     return parser
-
-
-def _box(text: str) -> tuple[float, ...]:
-    try:
-        numbers = tuple(float(part) for part in text.split(","))
-    except ValueError:
-        numbers = ()
-    if len(numbers) != 4 or not all(0 <= number <= 1 for number in numbers):
-        msg = f"four shares from 0 to 1 are needed: left,top,right,bottom; given {text!r}"
-        raise argparse.ArgumentTypeError(msg)
-    return numbers
 
 
 def _command(
@@ -129,9 +118,9 @@ def _fields(options: argparse.Namespace) -> None:
 
 
 def _calibrate(options: argparse.Namespace) -> None:
-    from preview import learn, load_job, save_calibration
+    from preview import learn, load_job, parse_box, save_calibration
 
-    boxes = {zone: box for zone in ("bright", "dark", "card") if (box := getattr(options, zone)) is not None}
+    boxes = {zone: parse_box(text) for zone in ("bright", "dark", "card") if (text := getattr(options, zone))}
     learnt = learn(
         load_job(options.job),
         readings=options.readings,

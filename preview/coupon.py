@@ -37,6 +37,18 @@ class Tones:
     notes: tuple[str, ...]
 
 
+def parse_box(text: str) -> Box:
+    """Return a region of four shares from 0 to 1, read from text such as ``"0.1, 0.2, 0.3, 0.4"``."""
+    try:
+        left, top, right, bottom = (float(part) for part in text.split(","))
+    except ValueError:
+        left = top = right = bottom = -1.0
+    if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
+        msg = f"a region is four shares from 0 to 1: left, top, right, bottom; given {text!r}"
+        raise FileError(msg)
+    return left, top, right, bottom
+
+
 def linear_luminance(pixels: NDArray[np.uint8]) -> Array:
     """Return relative luminance Y of sRGB bytes (..., 3 or 4): IEC 61966-2-1 decoding, Rec. 709 weights."""
     value = pixels[..., :3].astype(float) / 255

@@ -15,7 +15,7 @@ from preview.marks import fit_marks, photo_to_mm
 from preview.pipeline import preview
 from preview.steps import Press
 from tests.test_calibrate import forge
-from tests.test_coupon import photo
+from tests.test_coupon import DARK_SPOT, photo
 
 TABLES = {
     "can": {"length": 60, "width": 30, "height": 44, "wall": 0},
@@ -143,3 +143,14 @@ def test_a_calibration_file_that_is_missing_or_outside(make):
 
     with pytest.raises(JobError, match=r"calibration: .*inside the job file's folder"):
         make(**TABLES, calibration="../none.toml")
+
+
+def test_regions_on_the_command_line(make, tmp_path, capsys):
+    save_job(make(**TABLES), tmp_path / "job.toml")
+    coupon = photo(tmp_path / "coupon.png", card=True, light=lambda *_: 0.7)
+    arguments = ["calibrate", str(tmp_path / "job.toml"), "--coupon", str(coupon), "--out", str(tmp_path / "f.toml")]
+    dark = ",".join(map(str, DARK_SPOT))
+    assert main([*arguments, "--bright", "0.45,0.45,0.55,0.55", "--dark", dark, "--card", "0.02,0.02,0.15,0.12"]) == 0
+    assert "bright L* 74.7" in capsys.readouterr().out
+    assert main([*arguments, "--force", "--bright", "0.5,0.5,0.4,1"]) == 2
+    assert "left, top, right, bottom" in capsys.readouterr().err

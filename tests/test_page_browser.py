@@ -131,6 +131,47 @@ def test_a_bad_file_gets_a_readable_error(page, tmp_path):
     expect(blade(page)).to_have_attribute("src", before)
 
 
+def test_how_sure(page):
+    from playwright.sync_api import expect
+
+    page.get_by_role("tab", name="How sure").click()
+    expect(page.get_by_alt_text("Six likely looks, right face.")).to_be_visible(timeout=60_000)
+    expect(page.get_by_alt_text("Chance of bright, both faces.")).to_be_visible()
+    expect(page.locator("table").filter(has_text="mid-bevel")).to_be_visible()
+
+
+def test_readings_typed_by_hand_calibrate_the_job(page):
+    from playwright.sync_api import expect
+
+    page.get_by_role("tab", name="Your forge").click()
+    grid = page.locator("[data-testid=stDataFrame] canvas").first
+    grid.scroll_into_view_if_needed()
+    page.wait_for_timeout(500)
+    box = grid.bounding_box()
+    page.mouse.click(box["x"] + 60, box["y"] + 52)
+    # the cell's editor is fetched when it is first opened
+    page.keyboard.press("Enter")
+    page.wait_for_timeout(1500)
+    page.keyboard.press("Escape")
+    for row in (("42", "35", "20", "30", "31.5", "30", "33.6"), ("36", "30", "20", "33", "34.4", "33", "36.4")):
+        for cell in row:
+            page.keyboard.type(cell, delay=15)
+            page.keyboard.press("Tab")
+            page.wait_for_timeout(150)
+        for _ in row:
+            page.keyboard.press("ArrowLeft")
+            page.wait_for_timeout(40)
+        page.keyboard.press("ArrowDown")
+        page.wait_for_timeout(150)
+    page.get_by_role("button", name="Fit these readings").click()
+    expect(page.get_by_text("of the published law's")).to_be_visible()
+    expect(page.get_by_alt_text("Residuals of the fit by row.")).to_be_visible()
+    before = blade(page).get_attribute("src")
+    page.get_by_role("button", name="Use it in this job").click()
+    expect(page.get_by_text("This job is calibrated")).to_be_visible()
+    expect(blade(page)).not_to_have_attribute("src", before)
+
+
 def test_the_blade_stays_in_sight(page):
     page.get_by_role("tab", name="Numbers").click()
     page.locator("table").first.wait_for()
