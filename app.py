@@ -389,19 +389,14 @@ def saved(upload: Any) -> Path | None:
     return path
 
 
-def open_upload(picture: Any, job_file: Any) -> None:
+def open_upload(picture: Any, job_file: Any, calibration: Any) -> None:
     """Open an uploaded picture, with its job file if there is one; only a job that gives a picture is taken."""
-    folder = upload_folder()
     name = saved(picture).name
+    saved(calibration)
     if job_file is None:
-        job = preview.make_job({"pattern": {"picture": name}, "folder": folder})
+        job = preview.make_job({"pattern": {"picture": name}, "folder": upload_folder()})
     else:
-        try:
-            text = job_file.getvalue().decode("utf-8-sig")
-        except UnicodeDecodeError:
-            message = f"{job_file.name}: a job file has to be UTF-8 text"
-            raise preview.FileError(message) from None
-        job = preview.parse_job(text, folder)
+        job = preview.load_job(saved(job_file))
         pattern = job.pattern.model_copy(update={"picture": name})
         job = preview.check_job(job.model_copy(update={"pattern": pattern}))
     preview.preview(job, width=200)
@@ -425,15 +420,16 @@ def start_controls() -> None:
         help="White is the nickel steel, black the plain one, unless your job file says otherwise.",
     )  # fmt: skip
     job_file = st.file_uploader("Job file, if you have one", type=["toml"], key="job_file")
+    calibration = st.file_uploader("Its calibration file, if it names one", type=["toml"], key="forge_file")
     if picture is None:
         st.info("Choose a picture, then fill in the sizes below. Until then the last job stays.")
         return
-    source = (picture.file_id, job_file.file_id if job_file else None)
+    source = tuple(upload.file_id for upload in (picture, job_file, calibration) if upload)
     if st.session_state.get("source") != source:
         st.session_state.source = source
         st.session_state.pop("refused", None)
         try:
-            open_upload(picture, job_file)
+            open_upload(picture, job_file, calibration)
         except preview.PreviewError as error:
             st.session_state.refused = str(error)
     if "refused" in st.session_state:

@@ -159,8 +159,8 @@ def _least_squares(weighed: Callable[[Array], Array], extra: int = 0) -> tuple[A
     prior_errors = np.array([PRIOR_SPREAD_ERROR, PRIOR_FRICTION_ERROR])
 
     def weights(residuals: Array) -> Array:
-        # what fits counts in full for the errors; what does not, as little as it counts in the fit
-        return np.where(np.abs(residuals) <= BAD_RESIDUAL, 1.0, 1 / (1 + np.square(residuals / BAD_RESIDUAL)))
+        # on normal errors their mean is 0.96, the efficiency of Cauchy's loss that far out
+        return np.asarray(1 / (1 + np.square(residuals / (1.5 * BAD_RESIDUAL))))
 
     def robust(parameters: Array) -> Array:
         # the square of these is Cauchy's loss, c**2 log(1 + (r/c)**2); the prior keeps the plain square
@@ -204,8 +204,8 @@ def _words(readings: tuple[Reading, ...], found: Calibration, residuals: tuple[R
         words.append("No lengths were read: spread rests on the widths alone.")
     bad = sorted({residual.row for residual in residuals if abs(residual.deviations) > BAD_RESIDUAL})
     if bad:
-        rows = ", ".join(map(str, bad))
-        words.append(f"Row {rows} does not fit the others and counts for little: is a size misread?")
+        rows = f"Row {bad[0]} does" if len(bad) == 1 else f"Rows {', '.join(map(str, bad))} do"
+        words.append(f"{rows} not fit the rest and count{'s' if len(bad) == 1 else ''} for little: is a size misread?")
     return tuple(words)
 
 

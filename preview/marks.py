@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,7 @@ from preview.calibration import Calibration
 from preview.errors import FileError
 from preview.history import History
 from preview.steps import Press
+from preview.tables import read_rows
 
 Array = NDArray[np.floating[Any]]
 
@@ -30,16 +30,8 @@ LEAST_MARKS = 4
 
 def read_table(path: Path, columns: tuple[str, ...]) -> Array:
     """Read the named columns (n, len(columns)) of a CSV table with a heading line; `FileError` says what is wrong."""
-    try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            rows = list(csv.DictReader(file, strict=True))
-    except FileNotFoundError:
-        msg = f"{path}: there is no such file"
-        raise FileError(msg) from None
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        msg = f"{path}: cannot be read as a CSV table ({error})"
-        raise FileError(msg) from None
-    missing = [name for name in columns if not rows or name not in rows[0]]
+    rows = read_rows(path)
+    missing = [name for name in columns if name not in rows[0]]
     if missing:
         msg = f"{path}: missing column {', '.join(missing)}; needed: {', '.join(columns)}"
         raise FileError(msg)

@@ -8,14 +8,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview import on_face
 from preview.composition import FaceMap, Ground
 from preview.fineness import fineness, share_below
 from preview.grind import Side
 from preview.job import SIDES, Job
 from preview.nickel import softening
 from preview.pattern import VOID, Raster
-from preview.steps import Press, Tile
-from preview.surface import bevel_lines, face_stand
+from preview.steps import Press
+from preview.surface import bevel_lines
 
 Array = NDArray[np.floating[Any]]
 
@@ -122,11 +123,11 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
     """Return what the preview's arrays say."""
     bar = job.history.bar
     lightness = [float(job.etching.lightness(powder.nickel)) for powder in job.powders]
-    along, across = _stretch(job, ground)
+    along, across = on_face.stretch(job, ground)
     right, left = (_face_numbers(job, ground, raster, face) for face in faces)
     through = job.pattern.dividers == "through"
     finest, unseen, unfilled = {}, {}, {}
-    on_blade = (along, across) if through else (_stretch_sideways(job, ground), across)
+    on_blade = (along, across) if through else (on_face.stretch_sideways(job, ground), across)
     for name in (powder.name for powder in job.powders):
         finest[name], unseen[name] = fineness(raster, name, on_blade, FINEST_SEEN)
         unfilled[name] = share_below(raster, name, (1.0, 1.0), FINEST_FILLED)
@@ -144,48 +145,11 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
         unseen=unseen,
         unfilled=unfilled,
         softening=(micrometres[0], micrometres[1], micrometres[2]),
-        motif_off=_motif_off(job, ground, raster) if through else None,
-        joints=_joints(job),
+        motif_off=on_face.motif_off(job, ground, raster) if through else None,
+        joints=on_face.joints(job),
         notes=(),
     )
     return Numbers(**{**vars(found), "notes": (*raster.notes, *_notes(job, found))})
-
-
-def mid_bevel(job: Job) -> tuple[float, float]:
-    """Return a place at mid-length, half way up the right face's bevel: along, across, mm."""
-    outline = job.blade.outline
-    along = outline.length / 2
-    lines = bevel_lines(job.blade, job.grind, job.history.bar, "right", np.array([along]))
-    edge, spine = (float(curve(np.array(along))) for curve in (outline.edge, outline.spine))
-    return along, edge + min(float(lines.height[0]), spine - edge) / 2
-
-
-def _on_face(job: Job, ground: Ground, along: Array, across: Array, side: Side = "right") -> tuple[Array, Array, Array]:
-    """Return the can coordinates (mm) of points of the ground face (one shape, blade mm)."""
-    distance = job.blade.outline.edge_distance(along, across)
-    stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
-    x, y, z, _ = ground.can_points(side, along, across, stand)
-    x, y, z = np.broadcast_arrays(x, y, z)
-    return x, y, z
-
-
-def _rate(job: Job, ground: Ground, axis: int, can_axis: int) -> float:
-    """Return the blade millimetres along ``axis`` for one of the can along ``can_axis``, at mid-bevel."""
-    reach = 0.5
-    place = np.array([mid_bevel(job)] * 2)
-    place[:, axis] += (-reach, reach)
-    moved = _on_face(job, ground, place[:, 0], place[:, 1])[can_axis]
-    change = abs(float(moved[1] - moved[0]))
-    return 2 * reach / change if change > 1e-12 else float("inf")
-
-
-def _stretch(job: Job, ground: Ground) -> tuple[float, float]:
-    through = job.pattern.dividers == "through"
-    return _rate(job, ground, 0, 0), _rate(job, ground, 1, 1 if through else 2)
-
-
-def _stretch_sideways(job: Job, ground: Ground) -> float:
-    return _rate(job, ground, 1, 1)
 
 
 def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> FaceNumbers:
@@ -227,61 +191,8 @@ def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> Fa
         lost += float(weight[face.lost].sum(dtype=float))
         off |= face.lost
     bright_area = float((weight * np.where(off, 0, bright)).sum(dtype=float))
-    slide, on_blade = _slide(job, ground, face.side)
+    slide, on_blade = on_face.slide(job, ground, face.side)
     return FaceNumbers(stations, bright_area / area, shell / area, lost / area, slide, on_blade)
-
-
-def _slide(job: Job, ground: Ground, side: Side) -> tuple[float, float | None]:
-    """Return how far the pattern at the edge lies from the unground face's, at mid-length; can mm and blade mm."""
-    outline, bar = job.blade.outline, job.history.bar
-    along = np.array([outline.length / 2])
-    across = outline.edge(along) + 0.05
-    lines = bevel_lines(job.blade, job.grind, bar, side, along)
-    through = job.pattern.dividers == "through"
-    axis = 1 if through else 2
-    stand = lines.stand(outline.edge_distance(along, across))
-    at_edge = ground.can_points(side, along, across, stand)[axis]
-    unground = ground.can_points(side, along, across, lines.face)[axis]
-    beside = ground.can_points(side, along, across + 0.5, lines.face)[axis]
-    slide = float((at_edge - unground)[0])
-    per_mm = float((beside - unground)[0]) / 0.5
-    return slide, (slide / per_mm if through and abs(per_mm) > 1e-9 else None)
-
-
-def _joints(job: Job) -> tuple[float, ...]:
-    history, found = job.history, []
-    for number, step in enumerate(history.steps):
-        if isinstance(step, Tile):
-            along = step.joints(history.bars[number])
-            welds = np.stack([along, np.zeros_like(along), np.zeros_like(along)], axis=1)
-            found.append(history.between(welds, history.frames[number + 1], "bar")[:, 0])
-    places = np.concatenate([*found, []]) - job.blade.corner(history.bar)[0]
-    return tuple(float(place) for place in places if 0 < place < job.blade.outline.length)
-
-
-def _motif_off(job: Job, ground: Ground, raster: Raster) -> float:
-    """Return the share of the bright powders in the can that does not lie on the finished right face."""
-    outline = job.blade.outline
-    along = np.linspace(0, outline.length, 400)[None, :]
-    across = np.linspace(0, outline.height, 160)[:, None]
-    along, across = np.broadcast_arrays(along, across)
-    held = np.clip(across, outline.edge(along), outline.spine(along))
-    x, y, _ = _on_face(job, ground, along, held)
-    on_blade = outline.contains(along, across)
-    can_area = np.abs(np.gradient(x, axis=1) * np.gradient(y, axis=0) - np.gradient(x, axis=0) * np.gradient(y, axis=1))
-    column, row = ground.in_picture(x, y, x)
-    shares = [np.zeros(x.shape, dtype=np.float32) for _ in raster.classes[1:]]
-    ground.sampler.read(np.array(column), np.array(row), tuple(shares), 1.0)
-    inside = (np.abs(x) <= job.can.length / 2) & (np.abs(y) <= job.can.width / 2)
-    names = [p.name for p in job.powders if float(job.etching.resistance(p.nickel)) >= 0.5]
-    every = {
-        raster.classes[0]: 1 - sum(shares, start=np.zeros(x.shape)),
-        **dict(zip(raster.classes[1:], shares, strict=True)),
-    }
-    seen = sum(float((every[name] * can_area)[on_blade & inside].sum()) for name in names)
-    cells = raster.cell[0] * raster.cell[1]
-    laid = sum(float(raster.shares[raster.classes.index(name)][1:-1, 1:-1].sum(dtype=float)) for name in names) * cells
-    return float(np.clip(1 - seen / laid, 0, 1)) if laid else 0.0
 
 
 def _notes(job: Job, found: Numbers) -> list[str]:

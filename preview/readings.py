@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -12,6 +11,7 @@ from typing import Any
 from preview.checks import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
 from preview.errors import Fault, FileError, JobError
 from preview.expansion import cold_size
+from preview.tables import read_rows
 
 SIZES = ("length", "width_face", "width_mid", "thickness")
 COLUMNS = (*(f"{size}_before" for size in SIZES), *(f"{size}_after" for size in SIZES), "bite", "temperature")
@@ -22,8 +22,6 @@ NEEDED = ("thickness_before", "thickness_after", "bite")
 
 VOLUME_SLACK = 0.06
 """Share by which volume may seem to change over a pass before the row is refused: scale and bulged ends."""
-
-LARGEST_FILE = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -62,21 +60,7 @@ def read_readings(path: Path) -> tuple[Reading, ...]:
     JobError
         With every row that is impossible, by its number.
     """
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            msg = f"{path}: a table of over 1 MB is no table of readings"
-            raise FileError(msg)
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            rows = list(csv.DictReader(file, strict=True))
-    except FileNotFoundError:
-        msg = f"{path}: there is no such file"
-        raise FileError(msg) from None
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        msg = f"{path}: cannot be read as a CSV table ({error})"
-        raise FileError(msg) from None
-    if not rows:
-        msg = f"{path}: there are no rows in it; a heading line and a row for each pass are needed"
-        raise FileError(msg)
+    rows = read_rows(path)
     unknown = [str(name) for name in rows[0] if name not in (*COLUMNS, "pass")]
     missing = [name for name in NEEDED if name not in rows[0]]
     if unknown or missing:

@@ -122,6 +122,29 @@ def test_own_picture(page):
     assert picture(page).shape != before.shape or (picture(page) != before).any()
 
 
+def test_own_job_file_with_its_picture(page):
+    """The picture that was uploaded stands in for the one the job file names."""
+    demo = DEMO_JOBS[0].parent / "running_wave.toml"
+    page.selectbox(key="start").set_value("My own pattern").run()
+    page.file_uploader(key="picture").set_value(("wave.png", demo.with_suffix(".png").read_bytes(), "image/png"))
+    page.file_uploader(key="job_file").set_value(("mine.toml", demo.read_bytes(), "application/toml")).run()
+    assert not page.exception
+    assert not page.error
+    assert page.session_state.good.title.startswith("Running wave")
+    assert page.session_state.good.pattern.picture == "wave.png"
+
+
+def test_a_job_file_with_faults_says_each_on_a_line(page):
+    demo = DEMO_JOBS[0].parent / "running_wave.png"
+    bad = b'[pattern]\npicture = "p.png"\n[can]\nwall = -1\n[etch]\nminutes = -2\n'
+    page.selectbox(key="start").set_value("My own pattern").run()
+    page.file_uploader(key="picture").set_value(("wave.png", demo.read_bytes(), "image/png"))
+    page.file_uploader(key="job_file").set_value(("mine.toml", bad, "application/toml")).run()
+    assert not page.exception
+    assert "- can.wall" in page.error[0].value
+    assert "- etch.minutes" in page.error[0].value
+
+
 @pytest.mark.parametrize("content", [b"", b"not a picture", b"\x89PNG\r\n\x1a\n"])
 def test_a_broken_picture_is_refused_in_words_and_the_last_one_stays(page, content):
     before = picture(page)
