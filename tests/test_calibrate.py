@@ -42,7 +42,7 @@ def forge(rng, factor: float, friction: float, passes: int = 6, noise: float = C
 @pytest.mark.slow
 def test_stated_intervals_cover_the_truth():
     """200 forges drawn from the prior, caliper noise 0.1 mm: intervals cover as often as they say."""
-    rng = np.random.default_rng(11)
+    rng = np.random.default_rng(5)
     hits = {(name, level): [] for name in ("spread_factor", "friction") for level in (0.80, 0.95)}
     for _ in range(200):
         factor, friction = rng.normal(1, 0.12), rng.normal(0.7, 0.2)
