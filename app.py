@@ -561,8 +561,9 @@ def show_forge(job: preview.Job, table: Table) -> None:
     left, right = st.columns(2)
     coupon = left.file_uploader("Photo of an etched coupon", type=["png", "jpg", "jpeg", "webp", "tif"], key="coupon")
     marks = right.file_uploader(
-        "Marks on an etched section (CSV)", type=["csv"], key="marks",
-        help="Columns x, y (mm across and through on the section), can_across, can_up (mm, where they were laid).",
+        "Marks on an etched section or face (CSV)", type=["csv"], key="marks",
+        help="Section: columns x, y (mm across and through), can_across, can_up (mm, where they were laid). "
+        "Face: x, y (mm along and across), can_along, can_across.",
     )  # fmt: skip
     boxes, ruler = {}, None
     with st.expander("Regions of the coupon, and a ruler for the marks"):

@@ -209,17 +209,18 @@ def _words(readings: tuple[Reading, ...], found: Calibration, residuals: tuple[R
     return tuple(words)
 
 
-def fit_sections(
-    flow: Callable[[float, float], tuple[Array, Array]], seen: Array, error: float, date: str = ""
+def fit_placed(
+    misfit: Callable[[float, float, Array], Array], marks: int, error: float, date: str = ""
 ) -> tuple[Calibration, float]:
-    """Fit spread, friction and the section's place to marks seen on an etched section.
+    """Fit spread, friction and a photo's place on the bar to marks seen on it.
 
     Parameters
     ----------
-    flow
-        Given spread factor and friction, where the marks lie in the bar's section: across and through, mm.
-    seen
-        Where they were seen, (n, 2), mm, from any origin, turned by a little.
+    misfit
+        Given spread factor, friction, and the place (right and up, mm, and turn, rad): seen less predicted places of
+        the marks, (marks, 2), mm on the bar.
+    marks
+        Their number.
     error
         Standard deviation of a mark's place, mm.
 
@@ -231,13 +232,10 @@ def fit_sections(
         Remaining misfit, rms, mm.
     """
 
-    def misfit(parameters: Array) -> Array:
+    def off(parameters: Array) -> Array:
         factor, friction, right, up, turn = parameters
-        across, through = flow(float(factor), float(np.clip(friction, 0, 1)))
-        cosine, sine = np.cos(turn / 10), np.sin(turn / 10)
-        placed = np.stack([cosine * across - sine * through + right, sine * across + cosine * through + up], axis=1)
-        return placed - seen
+        return misfit(float(factor), float(np.clip(friction, 0, 1)), np.array([right, up, turn / 10]))
 
-    values, covariance = _least_squares(lambda parameters: misfit(parameters).ravel() / error, extra=3)
-    calibration = _calibration(values, covariance, len(seen), date)
-    return calibration, float(np.sqrt(np.mean(np.square(misfit(values)).sum(axis=1))))
+    values, covariance = _least_squares(lambda parameters: off(parameters).ravel() / error, extra=3)
+    left = float(np.sqrt(np.mean(np.square(off(values)).sum(axis=1))))
+    return _calibration(values, covariance, marks, date), left

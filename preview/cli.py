@@ -61,7 +61,7 @@ def _parser() -> argparse.ArgumentParser:
     trace.set_defaults(run=_trace)
     calibrate = _command(commands, "calibrate", "spread, friction and tones of your own forge, as a calibration file")
     calibrate.add_argument("--readings", type=Path, metavar="F.csv", help="caliper readings, a row for each pass")
-    calibrate.add_argument("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section")
+    calibrate.add_argument("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section or face")
     calibrate.add_argument("--ruler", type=Path, metavar="F.csv", help="points of known place on the marks' photo")
     calibrate.add_argument("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
     for zone in ("bright", "dark", "card"):

@@ -12,8 +12,9 @@ from preview.calibration import Calibration
 from preview.coupon import Box, read_coupon
 from preview.errors import FileError
 from preview.job import Job
-from preview.marks import LAID, RULED, SEEN, fit_marks, photo_to_mm, read_table
+from preview.marks import LAID, LAID_UNDER_FACE, RULED, SEEN, fit_marks, photo_to_mm, read_table
 from preview.readings import make_readings, read_readings
+from preview.tables import read_rows
 
 
 @dataclass(frozen=True)
@@ -45,8 +46,9 @@ def learn(
     readings
         CSV table of caliper readings, or its rows; see `preview.readings.COLUMNS`.
     marks, ruler
-        CSV tables of marks seen on an etched section (x, y, can_across, can_up), and of points of known place on
-        the same photo (x, y, across, through); without a ruler x and y are across and through in mm.
+        CSV tables of marks seen on an etched section (x, y, can_across, can_up) or on the bar's upper face (x, y,
+        can_along, can_across), and of points of known place on the same photo (x, y, across, through; on a face
+        along and across under the same names); without a ruler x and y are those millimetres.
     coupon, boxes, card_lightness
         Photo of an etched coupon; regions ``bright``, ``dark`` and ``card``; see `preview.coupon.read_coupon`.
     date
@@ -72,10 +74,12 @@ def learn(
         calibration = _with_flow(calibration, fit.calibration)
         words += fit.words
     if marks is not None:
-        seen, laid = read_table(marks, SEEN), read_table(marks, LAID)
+        seen = read_table(marks, SEEN)
+        on_face = LAID_UNDER_FACE[0] in read_rows(marks)[0]
+        laid = read_table(marks, LAID_UNDER_FACE if on_face else LAID)
         if ruler is not None:
             seen = photo_to_mm(seen, read_table(ruler, RULED))
-        fitted, misfit = fit_marks(job.history, laid, seen, date)
+        fitted, misfit = fit_marks(job.history, laid, seen, date, on_face=on_face)
         calibration = _with_flow(calibration, fitted)
         words.append(
             f"{len(seen)} marks: spread {fitted.spread_factor:.2f} ± {fitted.spread_factor_error:.2f} of the law's, "

@@ -108,6 +108,13 @@ class History:
         """Carry points (..., 3) in mm of the finished bar to where they lay in the can; NaN off the metal."""
         return self._off_metal_is_nan(self.between(points, "bar", "can"))
 
+    def origin(self, points: Array) -> Array:
+        """Carry points (..., 3) in mm of the bar's frame to the can's, whether there is metal there or not."""
+        x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
+        for step, before in zip(reversed(self.steps), reversed(self.bars[:-1]), strict=True):
+            x, y, z = step.back(x, y, z, before)
+        return np.stack(np.broadcast_arrays(x, y, z), axis=-1)
+
     def can_to_bar(self, points: Array) -> Array:
         """Carry points (..., 3) in mm of the can to the finished bar; NaN for what was milled off."""
         return self.between(self._off_metal_is_nan(np.asarray(points, dtype=float)), "can", "bar")

@@ -1,4 +1,4 @@
-"""Marks seen on an etched section of a bar whose pattern is known, matched to where they were laid in the can."""
+"""Marks seen on an etched section or face of a bar whose pattern is known, matched to where they were laid."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.calibrate import fit_sections
+from preview.calibrate import fit_placed
 from preview.calibration import Calibration
 from preview.errors import FileError
 from preview.history import History
@@ -20,6 +20,7 @@ Array = NDArray[np.floating[Any]]
 
 SEEN = ("x", "y")
 LAID = ("can_across", "can_up")
+LAID_UNDER_FACE = ("can_along", "can_across")
 RULED = ("x", "y", "across", "through")
 
 MARK_ERROR = 0.15
@@ -70,17 +71,20 @@ def photo_to_mm(points: Array, ruled: Array) -> Array:
     return np.asarray(found(points * flip))
 
 
-def fit_marks(history: History, laid: Array, seen: Array, date: str = "") -> tuple[Calibration, float]:
-    """Fit spread and friction of a history's presses to marks seen on its section.
+def fit_marks(
+    history: History, laid: Array, seen: Array, date: str = "", *, on_face: bool = False
+) -> tuple[Calibration, float]:
+    """Fit spread and friction of a history's presses to marks seen on its section, or on its upper face.
 
     Parameters
     ----------
     history
         The bar's can and steps.
     laid
-        Where the marks were laid in the can, (n, 2): across and up, mm.
+        Where the marks were laid in the can, (n, 2), mm: across and up; on a face along and across.
     seen
-        Where they were seen on the section, (n, 2): across and through, mm, from any origin, a little turned.
+        Where they were seen, (n, 2), mm, from any origin, a little turned: across and through; on a face along and
+        across.
 
     Returns
     -------
@@ -92,15 +96,32 @@ def fit_marks(history: History, laid: Array, seen: Array, date: str = "") -> tup
     if len(laid) < LEAST_MARKS:
         msg = f"{LEAST_MARKS} marks at least are needed; given {len(laid)}"
         raise FileError(msg)
-    points = np.column_stack([np.zeros(len(laid)), laid])
 
-    def flow(factor: float, friction: float) -> tuple[Array, Array]:
+    def forged(factor: float, friction: float) -> History:
         known = {"friction": friction, "spread_factor": factor}
         steps = tuple(step.model_copy(update=known) if isinstance(step, Press) else step for step in history.steps)
-        _, across, through = replace(history, steps=steps).can_to_bar(points).T
-        if np.isnan(across).any():
+        return replace(history, steps=steps)
+
+    def of_section(factor: float, friction: float, place: Array) -> Array:
+        predicted = forged(factor, friction).can_to_bar(points)[:, 1:]
+        if np.isnan(predicted).any():
             msg = "some marks lie outside the can, or were milled off"
             raise FileError(msg)
-        return across, through
+        return seen - placed(predicted, place)
 
-    return fit_sections(flow, seen, MARK_ERROR, date)
+    def of_face(factor: float, friction: float, place: Array) -> Array:
+        """Pull the seen marks back to the can; the mean stretch turns what is left into millimetres of the bar."""
+        tried = forged(factor, friction)
+        on_bar = placed(seen - place[:2], np.array([0.0, 0.0, -place[2]]))
+        found = tried.origin(np.column_stack([on_bar, np.full(len(seen), tried.bar.thickness / 2)]))[:, :2]
+        return np.asarray((found - laid) * (np.array(tried.bar.size) / np.array(tried.start.size))[:2])
+
+    points = np.column_stack([np.zeros(len(laid)), laid])
+    return fit_placed(of_face if on_face else of_section, len(laid), MARK_ERROR, date)
+
+
+def placed(points: Array, place: Array) -> Array:
+    """Return points (n, 2) turned by the last of ``place`` (rad) and shifted by the first two (mm)."""
+    right, up, turn = place
+    turned = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    return np.asarray(points @ turned + (right, up))

@@ -3,10 +3,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.calibrate import BULGE_ERROR, BULGE_GAIN, fit_readings, fit_sections
+from preview.calibrate import BULGE_ERROR, BULGE_GAIN, fit_placed, fit_readings
 from preview.calibration import Calibration, dump_calibration, load_calibration, save_calibration
 from preview.errors import FileError, JobError
 from preview.expansion import cold_size, elongation
+from preview.marks import placed
 from preview.readings import COLUMNS, make_readings, read_readings
 from preview.steps.press import Pass, spread_share
 from tests.support.viscoplastic import Pressing
@@ -104,11 +105,12 @@ def test_finite_elements_give_their_friction_back():
     found = Pressing(width / 2, height / 2, spread, friction).press(np.stack([y, z]), -np.log(0.7), 6)
     y, z, seen = (np.concatenate([each, -each], axis=-1) for each in (y, z, found))
 
-    def flow(factor: float, m: float):
-        return Pass(height, final, width, factor * spread, m).forward(y, z)
+    def misfit(factor: float, m: float, place: np.ndarray) -> np.ndarray:
+        law = Pass(height, final, width, factor * spread, m).forward(y, z)
+        return turned.T - placed(np.stack(law, axis=1), place)
 
     turned = np.array([[np.cos(0.05), -np.sin(0.05)], [np.sin(0.05), np.cos(0.05)]]) @ seen + np.array([[3.0], [-1.0]])
-    calibration, misfit = fit_sections(flow, turned.T, error=0.14)
+    calibration, misfit = fit_placed(misfit, len(y), error=0.14)
     assert abs(calibration.friction - friction) < 2 * calibration.friction_error + 0.05
     assert calibration.friction == pytest.approx(friction, abs=0.06)
     assert calibration.spread_factor == pytest.approx(1.0, abs=0.03)

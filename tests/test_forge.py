@@ -54,6 +54,27 @@ def test_marks_give_spread_friction_and_place_back(make):
     assert misfit == pytest.approx(0.1 * np.sqrt(2), rel=0.25)
 
 
+def test_marks_on_a_face_give_spread_and_friction_back(make, tmp_path):
+    """A grid on the can's floor, seen on the upper face of the bar; where it comes out is found by bisection."""
+    job = make(**TABLES)
+    along, across = (each.ravel() for each in np.meshgrid(np.linspace(-20, 20, 6), np.linspace(-11, 11, 5)))
+    true = truth(job, 1.06, 0.5)
+    top, low, high = true.bar.thickness / 2, np.zeros(30), np.full(30, 22.0)
+    for _ in range(50):
+        middle = (low + high) / 2
+        bar = true.can_to_bar(np.column_stack([along, across, middle]))
+        above = bar[:, 2] > top - 1e-6
+        low, high = np.where(above, low, middle), np.where(above, middle, high)
+    seen = bar[:, :2] @ np.array([[np.cos(0.05), np.sin(0.05)], [-np.sin(0.05), np.cos(0.05)]]) + (11, -4)
+    seen = seen + np.random.default_rng(1).normal(0, 0.1, seen.shape)
+    names = ("x", "y", "can_along", "can_across")
+    rows = [dict(zip(names, row, strict=True)) for row in np.column_stack([seen, along, across]).tolist()]
+    found = learn(job, marks=table(tmp_path / "m.csv", rows)).calibration
+    assert found.spread_factor == pytest.approx(1.06, abs=3 * found.spread_factor_error)
+    assert found.friction == pytest.approx(0.5, abs=3 * found.friction_error)
+    assert found.friction_error < 0.15
+
+
 @pytest.mark.parametrize("count", [2, 5])
 def test_photo_points_become_millimetres(count):
     """A photo 12 px to the mm, y down, turned by 20 degrees; five points also take a slant."""
