@@ -18,7 +18,7 @@ from PIL import Image
 from preview.calibration import Calibration
 from preview.composition import sample
 from preview.job import SIDES, Job, check_job
-from preview.moves import Kept, keep
+from preview.moves import FRICTION, SPREAD, Kept, keep
 from preview.on_face import mid_bevel
 from preview.photograph import MARGIN, photograph
 from preview.pipeline import PREVIEW_WIDTH, face_map, ground_of, raster_of
@@ -95,12 +95,14 @@ class Likely:
 
 
 def _weights(job: Job, draws: int, things: int, rng: np.random.Generator) -> Float32:
-    """Return standard normal weights (draws, things); friction is held between 0 and 1."""
+    """Return standard normal weights (draws, things); friction goes with spread as fitted, and stays from 0 to 1."""
     weights = rng.standard_normal((draws, things))
     forge = job.forge or Calibration()
     if forge.friction_error:
-        friction = np.clip(forge.friction - weights[:, 4] * forge.friction_error, 0, 1)
-        weights[:, 4] = (forge.friction - friction) / forge.friction_error
+        together = forge.correlation * weights[:, SPREAD]
+        together += np.sqrt(1 - forge.correlation**2) * weights[:, FRICTION]
+        friction = np.clip(forge.friction + together * forge.friction_error, 0, 1)
+        weights[:, FRICTION] = (forge.friction - friction) / forge.friction_error  # moved downwards
     return weights.astype(np.float32)
 
 

@@ -21,6 +21,9 @@ from preview.unsure import Wander
 Array = NDArray[np.floating[Any]]
 Float32 = NDArray[np.float32]
 
+SPREAD, FRICTION = 3, 4
+"""Places of spread and friction in the list of `variants_of`."""
+
 SMALL_STEP = 0.25
 """Step, in standard deviations, by which each uncertain thing is moved to see what it does."""
 
@@ -56,6 +59,7 @@ def variants_of(job: Job) -> list[tuple[Callable[[float], Job], float]]:
         (lambda by: placed(edge=corner[1] + bar.width / 2 + by), unsure.edge),
         (lambda by: placed(mid_plane=placement.mid_plane + by), unsure.mid_plane),
         (lambda by: forged(spread_factor=forge.spread_factor + by), forge.spread_factor_error),
+        # downwards, since friction may stand at its upper limit already
         (lambda by: forged(friction=forge.friction - by), forge.friction_error),
         (ground, 1.0),
         (off_centre, unsure.edge_offset),

@@ -129,6 +129,18 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
             assert (high - low) / 2 == pytest.approx(1.2816 * error, rel=0.05), band.place
 
 
+def test_spread_and_friction_go_together_as_they_were_fitted(make):
+    """Errors that are one and the same (correlation 1 or -1) give bands of the summed or the opposed moves."""
+    widths = []
+    for correlation in (-1.0, 0.0, 1.0):
+        forge = Calibration(spread_factor_error=0.05, friction_error=0.1, correlation=correlation)
+        job = make(stripes(), **TABLES, unsure=SURE).model_copy(update={"forge": forge})
+        widths.append(np.ptp(likely(job, draws=1500, width=300, looks=False).bands[0].across))
+    opposed, apart, summed = widths
+    assert apart == pytest.approx(np.sqrt((opposed**2 + summed**2) / 2), rel=0.05)
+    assert abs(opposed - summed) > 0.1 * summed
+
+
 def test_a_calibrated_forge_has_narrower_bands(make):
     job = make(stripes(), **TABLES)
     known = job.model_copy(update={"forge": Calibration(spread_factor_error=0.02, friction_error=0.04)})
