@@ -54,8 +54,9 @@ def address():
 
 @pytest.fixture(scope="module")
 def browser():
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
     with sync_playwright() as playwright:
         started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         yield started
@@ -65,7 +66,7 @@ def browser():
 @pytest.fixture
 def page(browser, address):
     opened = browser.new_page(viewport={"width": 1400, "height": 1000})
-    opened.set_default_timeout(30_000)
+    opened.set_default_timeout(60_000)
     opened.goto(address)
     settled(opened)
     yield opened
@@ -135,7 +136,7 @@ def test_how_sure(page):
     from playwright.sync_api import expect
 
     page.get_by_role("tab", name="How sure").click()
-    expect(page.get_by_alt_text("Six likely looks, right face.")).to_be_visible(timeout=60_000)
+    expect(page.get_by_alt_text("Six likely looks, right face.")).to_be_visible()
     expect(page.get_by_alt_text("Chance of bright, both faces.")).to_be_visible()
     expect(page.locator("table").filter(has_text="mid-bevel")).to_be_visible()
 
@@ -146,25 +147,21 @@ def test_readings_typed_by_hand_calibrate_the_job(page):
     page.get_by_role("tab", name="Your forge").click()
     grid = page.locator("[data-testid=stDataFrame] canvas").first
     grid.scroll_into_view_if_needed()
-    page.wait_for_timeout(500)
-    box = grid.bounding_box()
-    page.mouse.click(box["x"] + 60, box["y"] + 52)
-    # the cell's editor is fetched when it is first opened
-    page.keyboard.press("Enter")
-    page.wait_for_timeout(1500)
-    page.keyboard.press("Escape")
-    for row in (("42", "35", "20", "30", "31.5", "30", "33.6"), ("36", "30", "20", "33", "34.4", "33", "36.4")):
-        for cell in row:
-            page.keyboard.type(cell, delay=15)
+    found = page.get_by_text("of the published law's")
+    for _ in range(4):  # the table's editor is fetched when it is first opened, and may miss keys until then
+        page.wait_for_timeout(1000)
+        box = grid.bounding_box()
+        page.mouse.click(box["x"] + 60, box["y"] + 52)
+        page.wait_for_timeout(300)
+        for cell in ("42", "35", "20", "30", "31.5"):
+            page.keyboard.type(cell, delay=40)
             page.keyboard.press("Tab")
-            page.wait_for_timeout(150)
-        for _ in row:
-            page.keyboard.press("ArrowLeft")
-            page.wait_for_timeout(40)
-        page.keyboard.press("ArrowDown")
-        page.wait_for_timeout(150)
-    page.get_by_role("button", name="Fit these readings").click()
-    expect(page.get_by_text("of the published law's")).to_be_visible()
+            page.wait_for_timeout(400)
+        page.get_by_role("button", name="Fit these readings").click()
+        page.wait_for_timeout(4000)
+        if found.is_visible():
+            break
+    expect(found).to_be_visible()
     expect(page.get_by_alt_text("Residuals of the fit by row.")).to_be_visible()
     before = blade(page).get_attribute("src")
     page.get_by_role("button", name="Use it in this job").click()
