@@ -15,6 +15,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from preview.jobfile import load_job
+from preview.steps import Press
+
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
@@ -141,32 +144,25 @@ def test_how_sure(page):
     expect(page.locator("table").filter(has_text="mid-bevel")).to_be_visible()
 
 
-def test_readings_typed_by_hand_calibrate_the_job(page):
+def test_marks_calibrate_the_job(page, tmp_path):
+    """Marks on a section as a forge of less friction would show them; the picture then is that forge's."""
     from playwright.sync_api import expect
 
+    job = load_job(ROOT / "demo_patterns" / "marsh_moon.toml")
+    steps = tuple(
+        step.model_copy(update={"friction": 0.4}) if isinstance(step, Press) else step for step in job.forging
+    )
+    laid = np.array([[0.0, y, z] for y in (-9.0, -3.0, 3.0, 9.0) for z in (-12.0, 0.0, 12.0)])
+    seen = job.model_copy(update={"forging": steps}).history.can_to_bar(laid)
+    rows = [f"{x:.2f},{y:.2f},{a:g},{b:g}" for (_, x, y), (_, a, b) in zip(seen, laid, strict=True)]
+    (tmp_path / "marks.csv").write_text("x,y,can_across,can_up\n" + "\n".join(rows) + "\n")
+
     page.get_by_role("tab", name="Your forge").click()
-    grid = page.locator("[data-testid=stDataFrame] canvas").first
-    grid.scroll_into_view_if_needed()
-    found = page.get_by_text("of the published law's")
-    for _ in range(4):  # the table's editor is fetched when it is first opened, and may miss keys until then
-        page.wait_for_timeout(1000)
-        box = grid.bounding_box()
-        page.mouse.click(box["x"] + 60, box["y"] + 52)
-        page.wait_for_timeout(300)
-        for cell in ("42", "35", "20", "30", "31.5"):
-            page.keyboard.type(cell, delay=40)
-            page.keyboard.press("Tab")
-            page.wait_for_timeout(400)
-        page.get_by_role("button", name="Fit these readings").click()
-        page.wait_for_timeout(4000)
-        if found.is_visible():
-            break
-    expect(found).to_be_visible()
-    expect(page.get_by_alt_text("Residuals of the fit by row.")).to_be_visible()
-    before = blade(page).get_attribute("src")
+    expect(page.get_by_role("button", name="Fit these readings")).to_be_visible()
+    page.locator("input[type=file]").nth(1).set_input_files(tmp_path / "marks.csv")
+    expect(page.get_by_text("12 marks: spread")).to_be_visible()
     page.get_by_role("button", name="Use it in this job").click()
     expect(page.get_by_text("This job is calibrated")).to_be_visible()
-    expect(blade(page)).not_to_have_attribute("src", before)
 
 
 def test_the_blade_stays_in_sight(page):
