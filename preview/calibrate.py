@@ -33,6 +33,10 @@ BULGE_GAIN, BULGE_ERROR = 1.45, 0.2
 """How much further the sides part at mid-height and at the dies than the flow law has it, which is fitted to the inside
 of the bar; and its scatter. From finite-element pressings (`tests/test_calibrate.py` repeats some of them)."""
 
+FLOW_ERROR = 0.06
+"""How far off the friction factor is that the flow law needs to place marks as finite elements of known friction do
+(`tests/test_calibrate.py`): it comes on top of what the marks' own scatter leaves open."""
+
 BAD_RESIDUAL = 3.0
 """Residual, in standard deviations, beyond which a reading counts for less and less."""
 
@@ -237,5 +241,6 @@ def fit_placed(
         return misfit(float(factor), float(np.clip(friction, 0, 1)), np.array([right, up, turn / 10]))
 
     values, covariance = _least_squares(lambda parameters: off(parameters).ravel() / error, extra=3)
+    covariance[1, 1] += FLOW_ERROR**2
     left = float(np.sqrt(np.mean(np.square(off(values)).sum(axis=1))))
     return _calibration(values, covariance, marks, date), left

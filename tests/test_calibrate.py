@@ -111,8 +111,7 @@ def test_finite_elements_give_their_friction_back():
 
     turned = np.array([[np.cos(0.05), -np.sin(0.05)], [np.sin(0.05), np.cos(0.05)]]) @ seen + np.array([[3.0], [-1.0]])
     calibration, misfit = fit_placed(misfit, len(y), error=0.14)
-    assert abs(calibration.friction - friction) < 2 * calibration.friction_error + 0.05
-    assert calibration.friction == pytest.approx(friction, abs=0.06)
+    assert abs(calibration.friction - friction) <= calibration.friction_error < 0.08
     assert calibration.spread_factor == pytest.approx(1.0, abs=0.03)
     assert misfit < 0.02 * final
 
