@@ -109,8 +109,8 @@ def _weights(job: Job, draws: int, things: int, rng: np.random.Generator) -> Flo
 def _chance(job: Job, kept: Kept, weights: Float32) -> Float32:
     """Return how likely each pixel is bright."""
     raster = raster_of(job)
-    names = [powder.name for powder in job.powders if float(job.etching.resistance(powder.nickel)) >= 0.5]
-    bright = sum((raster.shares[raster.classes.index(name)] for name in names), start=np.zeros(raster.shares.shape[1:]))
+    shares = (raster.shares[raster.classes.index(name)] for name in job.bright_powders)
+    bright = sum(shares, start=np.zeros(raster.shares.shape[1:]))
     table = np.rint(255 * np.clip(bright, 0, 1)).astype(np.uint8)
     high, wide = table.shape
     flat = table.reshape(-1)

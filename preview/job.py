@@ -68,6 +68,11 @@ class Job(Settings):
         return self.etch if self.forge is None else self.forge.etch(self.etch)
 
     @property
+    def bright_powders(self) -> tuple[str, ...]:
+        """Names of the powders that hold off at least half of the etch's attack."""
+        return tuple(powder.name for powder in self.powders if float(self.etching.resistance(powder.nickel)) >= 0.5)
+
+    @property
     def picture_path(self) -> Path:
         """Where the pattern picture lies."""
         return self.folder / self.pattern.picture

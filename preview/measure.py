@@ -173,10 +173,9 @@ def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> Fa
     weight = face.grid.coverage
     area = float(weight.sum(dtype=float))
     names = raster.classes
-    resists = [float(job.etching.resistance(powder.nickel)) >= 0.5 for powder in job.powders]
     rest = 1 - sum(face.shares, start=np.zeros(weight.shape, dtype=np.float32))
     bright = sum(
-        (share for share, resist in zip((rest, *face.shares), resists, strict=False) if resist),
+        (share for name, share in zip(names, (rest, *face.shares), strict=True) if name in job.bright_powders),
         start=np.zeros(weight.shape, dtype=np.float32),
     )
     off = np.zeros(weight.shape, dtype=bool)

@@ -68,7 +68,7 @@ def variants_of(job: Job) -> list[tuple[Callable[[float], Job], float]]:
 
 
 def _moved_bevel(job: Job, side: Side, by: float) -> Bevel:
-    """Return a face's bevel ``by`` standard deviations lower in angle or in height."""
+    """Return a face's bevel with its grind line lower: by ``by`` standard deviations of its height, or of its angle."""
     bevel = job.grind.bevel(side)
     if bevel.hold == "angle" and bevel.angle is not None:
         return bevel.model_copy(update={"angle": bevel.angle + by * job.unsure.angle})

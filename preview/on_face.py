@@ -102,7 +102,7 @@ def motif_off(job: Job, ground: Ground, raster: Raster) -> float:
     shares = [np.zeros(x.shape, dtype=np.float32) for _ in raster.classes[1:]]
     ground.sampler.read(np.array(column), np.array(row), tuple(shares), 1.0)
     inside = (np.abs(x) <= job.can.length / 2) & (np.abs(y) <= job.can.width / 2)
-    names = [p.name for p in job.powders if float(job.etching.resistance(p.nickel)) >= 0.5]
+    names = job.bright_powders
     every = {
         raster.classes[0]: 1 - sum(shares, start=np.zeros(x.shape)),
         **dict(zip(raster.classes[1:], shares, strict=True)),
