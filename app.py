@@ -15,6 +15,7 @@ import preview
 
 DEMOS = Path(__file__).parent / "demo_patterns"
 OWN = "My own pattern"
+PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"]
 STEP_WORDS = {
     "consolidate": "Consolidate the powder",
     "press": "Press",
@@ -416,7 +417,7 @@ def start_controls() -> None:
             st.session_state.source = chosen
         return
     picture = st.file_uploader(
-        "Pattern picture", type=["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"], key="picture",
+        "Pattern picture", type=PICTURES, key="picture",
         help="White is the nickel steel, black the plain one, unless your job file says otherwise.",
     )  # fmt: skip
     job_file = st.file_uploader("Job file, if you have one", type=["toml"], key="job_file")
@@ -518,6 +519,257 @@ def show_likely(job: preview.Job) -> None:
             "edge to spine": [f"{band.across[0]:+.1f} to {band.across[1]:+.1f}" for band in found.bands],
         }
     )
+
+
+# --- from the wanted picture back to the can ---------------------------------------------------------------
+
+
+def show_layout(job: preview.Job, table: Table) -> None:
+    st.markdown("**A picture that is to stand on the finished blade**, carried back to what to lay in the can")
+    art = st.file_uploader(
+        "Wanted picture", type=PICTURES, key="wanted",
+        help="White where the nickel steel is to show, black where the plain one is, or your powders' colours.",
+    )  # fmt: skip
+    outline = job.blade.outline
+    with st.form("layout_form", border=False):
+        face, along, across = st.columns(3)
+        side = face.selectbox("On the face", ["right", "left", "both"], key="wanted_face")
+        at = (
+            along.number_input("Its middle from the heel, mm", value=outline.length / 2, step=1.0, format="%g"),
+            across.number_input("Its middle over the edge line, mm", value=outline.height / 2, step=1.0, format="%g"),
+        )
+        width, turn, _ = st.columns(3)
+        size = width.number_input(
+            "Its width, mm", value=None, min_value=1.0, format="%g", placeholder="as large as fits", key="wanted_width"
+        )
+        turned = turn.number_input("Turned, °", value=0.0, step=5.0, format="%g", key="wanted_turn")
+        asked = st.form_submit_button("Lay it out")
+    if art is None:
+        st.info("Choose a picture. Both faces show it upright on the right one; the left one then shows its mirror.")
+        return
+    if asked:
+        wanted = preview.make_wanted({"picture": saved(art), "face": side, "at": at, "size": size, "turn": turned})
+        try:
+            with st.spinner("Following every column of the can to the face"):
+                st.session_state.layout = (preview.lay_out(job, wanted), wanted, job)
+        except preview.PreviewError as error:
+            st.session_state.pop("layout", None)
+            st.error(as_lines(str(error), hide=str(upload_folder())))
+    if "layout" not in st.session_state:
+        return
+    layout, wanted, of = st.session_state.layout
+    if of.history != job.history or of.blade != job.blade or of.grind != job.grind:
+        st.warning("The forging, the blade or the grind has changed since: lay it out again.")
+    laid = preview.laid_out(layout, upload_folder())
+    shown = preview.preview(laid)
+    st.image(
+        data_url(preview.jpeg_bytes(preview.beside_picture(shown, wanted)), "jpeg"), width="stretch",
+        alt="The wanted picture, and below it the blade as laid out.",
+    )  # fmt: skip
+    words = [
+        f"{s.capitalize()} face: {preview.agreement_words(preview.agreement_of(laid, wanted, s))}."
+        for s in wanted.sides
+    ]
+    st.markdown(as_lines("\n".join([*words, *layout.notes])))
+    st.image(
+        data_url(preview.png_bytes(layout.picture, layout.px_per_mm), "png"), width="stretch",
+        alt="The can's floor as it is to be filled.",
+    )  # fmt: skip
+    st.caption("The can's floor, filled: heel on the left, spine side above.")
+    use, keep = st.columns(2)
+    use.button("Use this layout in the job", key="use_layout", on_click=use_pattern, args=(table, laid))
+    keep.download_button(
+        "Can pattern (PNG)", key="save_layout", on_click="ignore", mime="image/png", file_name="can_pattern.png",
+        data=lambda: preview.png_bytes(layout.picture, layout.px_per_mm),
+    )  # fmt: skip
+
+
+def use_pattern(table: Table, filled: preview.Job) -> None:
+    """Let the can on the page be filled as in ``filled``."""
+    fresh = {**table, **filled.model_dump(mode="json", exclude_none=True, include={"pattern", "powders"})}
+    open_table({**fresh, "folder": filled.folder})
+
+
+# --- dividers: out to the printer, and in from elsewhere ---------------------------------------------------
+
+
+def show_dividers(job: preview.Job, table: Table) -> None:
+    first, second, third, fourth = st.columns(4)
+    asked = {
+        "bead": first.number_input("Bead, mm", 0.1, 3.0, 0.4, 0.05, format="%g", key="bead", help="Width of a wall."),
+        "tolerance": second.number_input(
+            "Smoothing, mm", 0.01, 1.0, 0.1, 0.05, format="%g", key="tolerance", help="How far a wall may stray."
+        ),
+        "bed": (
+            third.number_input("Bed width, mm", 10.0, 2000.0, 220.0, 10.0, format="%g", key="bed_width"),
+            fourth.number_input("Bed depth, mm", 10.0, 2000.0, 220.0, 10.0, format="%g", key="bed_depth"),
+            1000.0,
+        ),
+    }
+    try:
+        found = preview.dividers_of(job, preview.make_printing(asked))
+    except preview.PreviewError as error:
+        st.error(as_lines(str(error)))
+    else:
+        drawing = preview.svg_text(found)
+        st.image(
+            data_url(drawing.encode(), "svg+xml"), width="stretch",
+            alt=f"{len(found.parts)} dividers, each with its number, in the can's outline.",
+        )  # fmt: skip
+        st.caption(
+            f"{len(found.parts)} parts, {found.height:g} mm tall; their walls are {found.share:.1%} of the can, void "
+            "once they burn out."
+        )
+        st.markdown(as_lines("\n".join(preview.trouble_lines(found))))
+        files = preview.printable_files(found)
+        for column, (name, content) in zip(st.columns(len(files)), files.items(), strict=True):
+            column.download_button(
+                name.rpartition(".")[2].upper(), key=f"save_{name}", on_click="ignore", file_name=name, data=content,
+                width="stretch",
+            )  # fmt: skip
+    st.caption(preview.CAUTIONS[0])
+    with st.expander("Dividers you have drawn already"):
+        own_dividers(job, table)
+
+
+def own_dividers(job: preview.Job, table: Table) -> None:
+    drawing = st.file_uploader("Solid or drawing of them", type=["stl", "3mf", "svg", "dxf"], key="own_dividers")
+    unit, cut = st.columns(2)
+    in_unit = unit.selectbox("Unit, where the file states none", ["mm", "inch"], key="own_unit")
+    height = cut.number_input(
+        "Cut a solid at, mm over its foot",
+        value=None,
+        min_value=0.0,
+        format="%g",
+        placeholder="half way",
+        key="own_cut",
+    )
+    if drawing is None:
+        return
+    try:
+        regions = preview.read_regions(saved(drawing), job.pattern_area, unit=in_unit, height=height)
+    except preview.PreviewError as error:
+        st.error(as_lines(str(error), hide=str(upload_folder())))
+        return
+    powders = [powder.name for powder in job.powders]
+    numbers = range(1, len(regions.polygons) + 1)
+    for name in powders[1:]:
+        st.multiselect(f"Regions of {name}", numbers, key=f"fill_{name}", help="All others hold the first powder.")
+    assigned = {
+        number: name for name in powders[1:] for number in st.session_state[f"fill_{name}"] if number in numbers
+    }
+    px_per_mm = 1000 / job.pattern_area[0]
+    picture = preview.numbered_picture(regions, job.powders, assigned, px_per_mm)
+    picture_spot(
+        preview.jpeg_bytes(picture), "The can, its regions numbered. Choose one to change its powder.", "regions",
+        lambda right, down: next_powder(regions, powders, right, down),
+    )  # fmt: skip
+    st.caption(f"Click a region to change its powder, or list the numbers. {' '.join(regions.notes)}")
+    if st.button("Fill the can so", key="use_regions"):
+        content = preview.fill_regions(regions, job.powders, assigned)
+        name = f"own_{st.session_state.opened}.png"
+        (upload_folder() / name).write_bytes(preview.png_bytes(content, content.shape[1] / job.pattern_area[0]))
+        use_pattern(table, preview.filled_job(job, name).model_copy(update={"folder": upload_folder()}))
+        st.rerun()
+
+
+def next_powder(regions: preview.Regions, powders: list[str], right: float, down: float) -> None:
+    """Give the region at a spot of the picture (shares of its sides) the next powder."""
+    width, height = regions.room
+    number = preview.region_at(regions, (right - 0.5) * width, (0.5 - down) * height)
+    lists = {name: list(st.session_state.get(f"fill_{name}", [])) for name in powders[1:]}
+    held = next((name for name, numbers in lists.items() if number in numbers), powders[0])
+    following = powders[(powders.index(held) + 1) % len(powders)]
+    if held in lists:
+        lists[held].remove(number)
+    if following in lists:
+        lists[following].append(number)
+    for name, numbers in lists.items():
+        st.session_state[f"fill_{name}"] = numbers
+
+
+SPOT = st.components.v2.component(
+    "picture_spot",
+    html='<div class="frame"><img tabindex="0" role="button"><span class="mark"></span></div>',
+    css="""
+.frame { position: relative; display: inline-block; line-height: 0; max-width: 100%; }
+img { max-width: 100%; cursor: crosshair; }
+img:focus-visible { outline: 3px solid var(--st-primary-color); }
+.mark { position: absolute; width: 14px; height: 14px; margin: -7px 0 0 -7px; border: 2px solid #ff7a2f;
+  border-radius: 50%; box-sizing: border-box; pointer-events: none; display: none; }
+""",
+    js="""
+export default function({ data, parentElement, setTriggerValue }) {
+  const image = parentElement.querySelector("img"), mark = parentElement.querySelector(".mark");
+  image.src = data.url;
+  image.alt = data.alt;
+  image.setAttribute("aria-label", data.alt + " Arrow keys move the mark, Enter chooses.");
+  const show = (x, y) => {
+    mark.style.display = "block";
+    mark.style.left = 100 * x + "%";
+    mark.style.top = 100 * y + "%";
+    image.spot = [x, y];
+  };
+  image.onclick = (event) => {
+    const box = image.getBoundingClientRect();
+    show((event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height);
+    setTriggerValue("spot", image.spot);
+  };
+  image.onkeydown = (event) => {
+    const steps = { ArrowLeft: [-0.01, 0], ArrowRight: [0.01, 0], ArrowUp: [0, -0.02], ArrowDown: [0, 0.02] };
+    const [x, y] = image.spot || [0.5, 0.5];
+    if (event.key in steps) {
+      event.preventDefault();
+      show(Math.min(1, Math.max(0, x + steps[event.key][0])), Math.min(1, Math.max(0, y + steps[event.key][1])));
+    } else if (event.key === "Enter") {
+      show(x, y);
+      setTriggerValue("spot", image.spot);
+    }
+  };
+}
+""",
+)
+
+
+def picture_spot(picture: bytes, alt: str, key: str, chosen: Callable[[float, float], None]) -> None:
+    """Show a JPEG and call ``chosen`` with the spot that was clicked on it, in shares of its width and height."""
+
+    def told() -> None:
+        spot = st.session_state[key].get("spot")
+        if spot:
+            chosen(*spot)
+
+    SPOT(data={"url": data_url(picture, "jpeg"), "alt": alt}, key=key, on_spot_change=told)
+
+
+# --- powder and bar ----------------------------------------------------------------------------------------
+
+
+def show_budget(job: preview.Job) -> None:
+    first, second, third = st.columns(3)
+    margin = first.number_input("Bar beyond each end, mm", 0.0, 200.0, 10.0, 1.0, format="%g", key="margin")
+    read_at = second.number_input("Caliper read at, °C", 20.0, 1300.0, 1000.0, 50.0, format="%g", key="read_at")
+    bead = third.number_input(
+        "Dividers' walls, mm", 0.0, 3.0, 0.4, 0.05, format="%g", key="wall_bead",
+        help="0 where the dividers are drawn out again before the can is closed.",
+    )  # fmt: skip
+    found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)
+    if found.notes:
+        st.warning(as_lines("\n".join(found.notes)))
+    heads = ("powder", "floor without dividers", "tapped to", "fill")
+    st.table(columns_of(heads, preview.fill_rows(found)))
+    heads = ("step", "cold, mm", f"at {read_at:g} °C, mm", "bar", "losses")
+    st.table(columns_of(heads, preview.stage_rows(found)))
+    st.table({"": dict(preview.budget_lines(found))})
+    st.download_button(
+        "Budget (text)", key="save_budget", on_click="ignore", mime="text/plain", file_name="budget.txt",
+        data=lambda: preview.whole_budget(job, found),
+    )  # fmt: skip
+    st.caption(" ".join(preview.CAUTIONS[:3]))
+
+
+def columns_of(heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> Table:
+    return dict(zip(heads, map(list, zip(*rows, strict=True)), strict=True))
 
 
 READINGS = {
@@ -636,15 +888,33 @@ def bench() -> None:
     if shown.numbers.notes:
         st.warning(as_lines("\n".join(shown.numbers.notes)))
     # only the open tab is worked out
-    section, numbers, sure, forge, saving, care = st.tabs(
-        ["Cross-section", "Numbers", "How sure", "Your forge", "Save", "Cautions"], on_change="rerun", key="below"
+    names = (
+        "Cross-section",
+        "Numbers",
+        "Wanted picture",
+        "Dividers",
+        "Powder and bar",
+        "How sure",
+        "Your forge",
+        "Save",
+        "Cautions",
     )
+    section, numbers, layout, walls, budget, sure, forge, saving, care = st.tabs(names, on_change="rerun", key="below")
     if section.open:
         with section:
             show_section(job)
     if numbers.open:
         with numbers:
             show_numbers(shown)
+    if layout.open:
+        with layout:
+            show_layout(job, table)
+    if walls.open:
+        with walls:
+            show_dividers(job, table)
+    if budget.open:
+        with budget:
+            show_budget(job)
     if sure.open:
         with sure:
             show_likely(job)

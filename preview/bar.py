@@ -56,6 +56,16 @@ class Bar:
         """Length, width and thickness in mm."""
         return (self.length, self.width, self.thickness)
 
+    @property
+    def volume(self) -> float:
+        """Volume in mm3, walls of the can and loose filling as they stand."""
+        section = self.width * self.thickness
+        if self.edge_thickness is not None:
+            section -= (self.thickness - self.edge_thickness) * self.edge_height / 2
+        p = 1 - (self.tip_thickness or self.thickness) / self.thickness
+        q = 1 - (self.tip_width or self.width) / self.width
+        return section * self.length * (1 - (p + q) / 2 + p * q / 3)
+
     def contains(
         self,
         along: NDArray[np.floating],
@@ -86,8 +96,9 @@ class Bar:
 class Can(Settings):
     """A rectangular mild-steel can: sizes of the filled inside and the wall, in mm.
 
-    ``fill_density`` is the relative density of the powder as filled and tapped. For gas-atomised steel 0.55
-    to 0.65 is usual (common practice, no published source); measure your own.
+    ``fill_density`` is the weight of the powder filled and tapped over that of solid steel of the inside's
+    volume, the dividers' room counted in. For gas-atomised steel between thin dividers 0.5 to 0.6 is usual
+    (common practice, no published source); weigh your own.
     """
 
     length: PositiveLength = 90.0

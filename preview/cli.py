@@ -7,8 +7,12 @@ import sys
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from preview.errors import PreviewError
+
+if TYPE_CHECKING:
+    from preview import Printing
 
 EPILOG = "Exit code 0, or 2 with one clear line for each fault. Files that exist are kept unless --force is given."
 
@@ -71,6 +75,47 @@ def _parser() -> argparse.ArgumentParser:
     calibrate.add_argument("--card-lightness", type=float, default=50.0, metavar="L*", help="of the card (default 50)")
     calibrate.add_argument("--out", type=Path, required=True, metavar="F.toml", help="calibration file to write")
     calibrate.set_defaults(run=_calibrate)
+
+    layout = _command(commands, "layout", "layout of the can so that a picture shows on the face, with divider files")
+    layout.add_argument("--wanted", type=Path, required=True, metavar="ART.png", help="picture wanted on the face")
+    layout.add_argument("--face", choices=("right", "left", "both"), default="right", help="face it is wanted on")
+    layout.add_argument("--at", metavar="ALONG,ACROSS", help="its middle on the blade, mm (default: the blade's)")
+    layout.add_argument("--size", metavar="W[,H]", help="its size, mm (default: as large as the blade lets it be)")
+    layout.add_argument("--turn", default="0", metavar="DEG", help="turn it counter-clockwise")
+    _printing_options(layout)
+    layout.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
+    layout.set_defaults(run=_layout)
+
+    dividers = _command(commands, "dividers", "dividers of the job's pattern, as STL, 3MF, SVG and DXF")
+    _printing_options(dividers)
+    dividers.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
+    dividers.set_defaults(run=_dividers)
+
+    fill = _command(commands, "fill", "pattern of dividers drawn elsewhere (STL, 3MF, SVG or DXF)")
+    fill.add_argument("--dividers", type=Path, required=True, metavar="FILE", help="the drawing or solid")
+    fill.add_argument(
+        "--powders", default="", metavar="N=POWDER,...", help="which region holds which powder; others hold the first"
+    )
+    fill.add_argument("--unit", choices=("mm", "inch"), default="mm", help="of a file that states none (default mm)")
+    fill.add_argument(
+        "--cut", type=_amount, metavar="MM", help="height over its foot at which a solid is cut (default half way)"
+    )
+    fill.add_argument("--walls", choices=("lines", "outlines"), help="how a flat drawing shows walls (default: judged)")
+    fill.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
+    fill.set_defaults(run=_fill)
+
+    budget = _command(commands, "budget", "powder, bar sizes hot and cold, losses, and can size needed")
+    budget.add_argument(
+        "--margin", type=_amount, default=10.0, metavar="MM", help="bar wanted beyond each end (default 10)"
+    )
+    budget.add_argument(
+        "--read-at", type=_amount, default=1000.0, metavar="C", help="temperature of hot sizes, °C (default 1000)"
+    )
+    budget.add_argument(
+        "--bead", type=_amount, default=0.4, metavar="MM", help="walls; 0 if drawn out again (default 0.4)"
+    )
+    budget.add_argument("--out", type=Path, metavar="DIR", help="folder for budget.txt and budget.json")
+    budget.set_defaults(run=_budget)
     return parser
 
 
@@ -81,6 +126,13 @@ def _command(
     command.add_argument("job", type=Path, metavar="JOB", help="job file (TOML)")
     command.add_argument("--force", action="store_true", help="replace files that exist")
     return command
+
+
+def _printing_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--bead", default="0.4", metavar="MM", help="width of a printed wall (default 0.4)")
+    command.add_argument("--tolerance", default="0.1", metavar="MM", help="how far walls may stray (default 0.1)")
+    command.add_argument("--height", metavar="MM", help="height of the walls (default: the fill's depth)")
+    command.add_argument("--bed", default="220,220,250", metavar="W,D,H", help="printer's room (default 220,220,250)")
 
 
 def _resolution(text: str) -> float:
@@ -149,3 +201,69 @@ def _trace(options: argparse.Namespace) -> None:
         sys.stdout.write(text)
     else:
         save_text(text, options.out, force=options.force)
+
+
+def _parts(text: str | None) -> str | list[str] | None:
+    """Return text with commas as a list, other text as it is."""
+    return text.split(",") if text and "," in text else text
+
+
+def _amount(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1.0
+    if not 0 <= value < 10_000:
+        msg = f"a number of at least 0 is needed; given {text!r}"
+        raise argparse.ArgumentTypeError(msg)
+    return value
+
+
+def _printing(options: argparse.Namespace) -> Printing:
+    from preview import make_printing
+
+    return make_printing(
+        {"bead": options.bead, "tolerance": options.tolerance, "height": options.height, "bed": _parts(options.bed)}
+    )
+
+
+def _layout(options: argparse.Namespace) -> None:
+    from preview import lay_out, load_job, make_wanted, save_layout
+
+    place = {"at": _parts(options.at), "size": _parts(options.size), "turn": options.turn}
+    wanted = make_wanted({"picture": options.wanted, "face": options.face, **place})
+    layout = lay_out(load_job(options.job), wanted)
+    for path in save_layout(layout, wanted, options.out, printing=_printing(options), force=options.force):
+        print(path)
+    sys.stdout.write((options.out / "layout.txt").read_text(encoding="utf-8"))
+
+
+def _dividers(options: argparse.Namespace) -> None:
+    from preview import load_job, save_dividers
+
+    for path in save_dividers(load_job(options.job), options.out, printing=_printing(options), force=options.force):
+        print(path)
+    sys.stdout.write((options.out / "dividers.txt").read_text(encoding="utf-8"))
+
+
+def _fill(options: argparse.Namespace) -> None:
+    from preview import load_job, parse_fill, read_regions, save_filled
+
+    job = load_job(options.job)
+    regions = read_regions(
+        options.dividers, job.pattern_area, unit=options.unit, height=options.cut, walls=options.walls
+    )
+    for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
+        print(path)
+    print(f"{len(regions.polygons)} regions, numbered in regions.png; {' '.join(regions.notes)}")
+
+
+def _budget(options: argparse.Namespace) -> None:
+    from preview import load_job, save_budget, weigh, whole_budget
+
+    job = load_job(options.job)
+    found = weigh(job, bead=options.bead, margin=options.margin, read_at=options.read_at)
+    if options.out is not None:
+        for path in save_budget(job, found, options.out, force=options.force):
+            print(path)
+    sys.stdout.write(whole_budget(job, found))

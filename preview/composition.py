@@ -20,7 +20,7 @@ from preview.tiles import in_row_blocks
 Array = NDArray[np.floating[Any]]
 Dividers = Literal["through", "along"]
 
-MOST_SAMPLES = 16
+MOST_SAMPLES = 32
 """Samples a pixel each way, at most."""
 
 
@@ -104,6 +104,12 @@ class FaceMap:
     mottle_seen: float
     shell: NDArray[np.bool_] | None
     lost: NDArray[np.bool_] | None
+
+    def share_of(self, classes: tuple[str, ...], names: tuple[str, ...]) -> NDArray[np.float32]:
+        """Return the share that the classes called ``names`` hold of each pixel, ``(rows, columns)`` float32."""
+        rest = 1 - sum(self.shares, start=np.zeros(self.stand.shape, dtype=np.float32))
+        held = (share for name, share in zip(classes, (rest, *self.shares), strict=True) if name in names)
+        return sum(held, start=np.zeros(self.stand.shape, dtype=np.float32))
 
 
 def _footprint(ground: Ground, side: Side, grid: FaceGrid) -> tuple[float, float, float]:

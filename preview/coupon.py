@@ -143,5 +143,5 @@ def _threshold(values: Array) -> float:
     """Return the middle between the two classes that Otsu's method makes: its own threshold clings to one of them."""
     from skimage.filters import threshold_otsu
 
-    first = threshold_otsu(values)  # type: ignore[no-untyped-call]
+    first = threshold_otsu(values)
     return float(np.median(values[values > first]) + np.median(values[values <= first])) / 2

@@ -62,9 +62,7 @@ def photo_to_mm(points: Array, ruled: Array) -> Array:
         raise FileError(msg)
     flip = np.array([1.0, -1.0])  # pictures count down, sections up
     kind = ProjectiveTransform if len(ruled) >= 4 else SimilarityTransform
-    found = kind.from_estimate(  # type: ignore[no-untyped-call]
-        ruled[:, :2] * flip, ruled[:, 2:]
-    )
+    found = kind.from_estimate(ruled[:, :2] * flip, ruled[:, 2:])
     if not found:
         msg = "the points of known place lie so that they fix no transform; spread them out"
         raise FileError(msg)

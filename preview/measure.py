@@ -124,7 +124,7 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
     bar = job.history.bar
     lightness = [float(job.etching.lightness(powder.nickel)) for powder in job.powders]
     along, across = on_face.stretch(job, ground)
-    right, left = (_face_numbers(job, ground, raster, face) for face in faces)
+    right, left = (face_numbers(job, ground, raster, face) for face in faces)
     through = job.pattern.dividers == "through"
     finest, unseen, unfilled = {}, {}, {}
     on_blade = (along, across) if through else (on_face.stretch_sideways(job, ground), across)
@@ -152,7 +152,8 @@ def numbers(job: Job, ground: Ground, raster: Raster, faces: tuple[FaceMap, Face
     return Numbers(**{**vars(found), "notes": (*raster.notes, *_notes(job, found))})
 
 
-def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> FaceNumbers:
+def face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> FaceNumbers:
+    """Return what the arrays of one face say."""
     outline, bar = job.blade.outline, job.history.bar
     start = min(job.grind.heel_flat + job.grind.plunge, 0.9 * outline.length) if job.grind.heel_flat else 0.0
     places = np.array([start, outline.length / 2, 0.85 * outline.length])
@@ -173,11 +174,7 @@ def _face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> Fa
     weight = face.grid.coverage
     area = float(weight.sum(dtype=float))
     names = raster.classes
-    rest = 1 - sum(face.shares, start=np.zeros(weight.shape, dtype=np.float32))
-    bright = sum(
-        (share for name, share in zip(names, (rest, *face.shares), strict=True) if name in job.bright_powders),
-        start=np.zeros(weight.shape, dtype=np.float32),
-    )
+    bright = face.share_of(names, job.bright_powders)
     off = np.zeros(weight.shape, dtype=bool)
     lost = 0.0
     if VOID in names:

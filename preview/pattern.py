@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations
 from math import ceil, sqrt
 from pathlib import Path
 from typing import Any, Literal
@@ -22,7 +23,13 @@ VOID = "void"
 STRAY = 48.0
 """Distance in 8-bit RGB from the named colours, and from the blends of two of them, at which one is stray."""
 
-LARGEST_RASTER = 2_500_000
+NOISE = 0.04
+"""Share of the way to another named colour that is read as none of it: the noise of a compressed picture."""
+
+MIXED = 0.3
+"""Share of a picture's pixels between two named colours at which it is more than soft edges."""
+
+LARGEST_RASTER = 3_200_000
 """Cells of the working raster; a larger picture is averaged down to it."""
 
 
@@ -77,20 +84,40 @@ def colour_problem(text: str) -> str | None:
     return None
 
 
-def _nearest(pixels: NDArray[np.uint8], colours: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
-    """Return the index of the nearest colour for each of ``pixels`` (n, 3), and which are stray.
+@dataclass(frozen=True, eq=False)
+class _Read:
+    """What pixels (n) stand for: a ``first`` colour, a ``second`` one mixed in by ``share``, and which are stray."""
 
-    A blend of two named colours is the soft edge between them, not a stray colour.
+    first: NDArray[np.uint8]
+    second: NDArray[np.uint8]
+    share: NDArray[np.float32]
+    stray: NDArray[np.bool_]
+
+
+def _read_colours(pixels: NDArray[np.uint8], colours: NDArray[np.float32]) -> _Read:
+    """Read ``pixels`` (n, 3) by the named colours.
+
+    A colour between two named ones is the soft edge between them (or a mix of the two powders), by its place on
+    the way from one to the other; where it lies between several pairs, the closer pair counts.
     """
     values = pixels.astype(np.float32)
     to_named = np.stack([np.square(values - colour).sum(axis=1) for colour in colours])
+    first = to_named.argmin(axis=0).astype(np.uint8)
+    second, share = first.copy(), np.zeros(len(values), dtype=np.float32)
     off = to_named.min(axis=0)
-    for first in range(len(colours)):
-        for second in range(first):
-            step = colours[second] - colours[first]
-            share = np.clip((values - colours[first]) @ step / max(float(step @ step), 1e-9), 0, 1)
-            off = np.minimum(off, np.square(values - colours[first] - share[:, None] * step).sum(axis=1))
-    return to_named.argmin(axis=0), off > STRAY**2
+    nearest = first.copy()
+    pairs = sorted(combinations(range(len(colours)), 2), key=lambda pair: float(np.ptp(colours[list(pair)], 0).sum()))
+    for one, other in pairs:
+        step = colours[other] - colours[one]
+        along = np.clip((values - colours[one]) @ step / max(float(step @ step), 1e-9), 0, 1)
+        beside = np.square(values - colours[one] - along[:, None] * step).sum(axis=1)
+        better = beside < off - 1
+        first[better], second[better] = one, other
+        share[better], off[better] = along[better], beside[better]
+    stray = off > STRAY**2
+    first[stray], share[stray] = nearest[stray], 0
+    share = np.clip((share - NOISE) / (1 - 2 * NOISE), 0, 1)
+    return _Read(first, second, share, stray)
 
 
 def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]) -> Raster:
@@ -124,29 +151,34 @@ def _read(
     colours = np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
 
     flat = picture.reshape(-1, 4)
-    powder = np.empty(len(flat), dtype=np.intp)
+    first, second = np.empty(len(flat), dtype=np.uint8), np.empty(len(flat), dtype=np.uint8)
+    share = np.empty(len(flat), dtype=np.float32)
     strays = 0
     clear = flat[:, 3] < 128
     for low in range(0, len(flat), 1 << 20):
         part = slice(low, low + (1 << 20))
-        nearest, stray = _nearest(flat[part, :3], colours)
-        powder[part] = owner[nearest]
-        strays += int((stray & ~clear[part]).sum())
+        read = _read_colours(flat[part, :3], colours)
+        first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share
+        strays += int((read.stray & ~clear[part]).sum())
     classes = list(names)
     if clear.any():
         if pattern.transparent == VOID:
             classes.append(VOID)
-        powder[clear] = classes.index(pattern.transparent)
+        first[clear], share[clear] = classes.index(pattern.transparent), 0
         notes = (*notes, f"Transparent pixels ({clear.mean():.1%}) are read as {pattern.transparent}.")
     stray_share = strays / len(flat)
     if stray_share > 0.001:
         notes = (*notes, f"{stray_share:.1%} of the picture matches none of the named colours; it takes the nearest.")
+    mixed = float(((share > 0) & (share < 1) & (first != second)).mean())
+    if mixed > MIXED:
+        notes = (*notes, f"{mixed:.0%} of the picture lies between two named colours; it is read as a mix of the two.")
 
     shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
-        member = (powder == index).reshape(rows, columns).astype(np.float32)
+        member = np.where(first == index, 1 - share, 0) + np.where(second == index, share, 0)
+        member = member.reshape(rows, columns).astype(np.float32)
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
         shares[index] = member

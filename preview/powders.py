@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from preview.checks import NonNegativeLength, Percent, Settings, Share
+from preview.checks import NonNegativeLength, Number, Percent, Settings, Share
 
 NICKEL_DENSITY = 8.908
 """g/cm3 at room temperature (CRC Handbook, quoted from memory)."""
@@ -31,6 +31,9 @@ class Powder(Settings):
         relative scatter (one standard deviation); 0 for a powder alloyed before it was atomised.
     particle
         Size of the steel's particles in the can, mm; sets the grain of the mottle.
+    tap_density
+        Measured density of the tapped powder, g/cm3 (ISO 3953); left out, the budget takes what the can's fill
+        density asks for.
     """
 
     name: Annotated[str, Field(min_length=1)]
@@ -38,6 +41,7 @@ class Powder(Settings):
     nickel: Percent
     mottle: Share = 0.0
     particle: Annotated[NonNegativeLength, Field(gt=0.005, lt=1)] = 0.1
+    tap_density: Annotated[Number, Field(gt=0.5, lt=9)] | None = None
 
     @property
     def density(self) -> float:

@@ -5,18 +5,10 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from preview.cautions import CAUTIONS
 from preview.fineness import LADDER
 from preview.job import SIDES
 from preview.pipeline import Preview
-
-CAUTIONS = (
-    "Vent the can and fill it dry: sealed air, damp or divider plastic bursts it at heat. Stand aside while it heats.",
-    "Metal powder and grinding dust are harmful to breathe and can burn: extraction, fitted respirator, gloves, never "
-    "dry-sweep. Nickel powder is a suspected carcinogen and a skin sensitiser.",
-    "A pressed can may spit or split. Guard eyes, face and hands at the press and at the grinder.",
-    "Ferric chloride burns eyes and skin: acid into water, good air, neutralise, rinse long, dispose by local rules.",
-    "Local codes, the safety data sheets and licensed trades come before anything this program says.",
-)
 
 TRUST = (
     "How far to trust it: the flow of the press is known to some 3 % of the height at 50 % reduction away from the "

@@ -155,3 +155,53 @@ def test_help_imports_nothing_heavy():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.rstrip().endswith("[]")
+
+
+def art(path):
+    picture = np.zeros((100, 300), dtype=np.uint8)
+    picture[30:70, 60:240] = 255
+    Image.fromarray(picture).save(path)
+    return str(path)
+
+
+def test_layout(tmp_path, capsys):
+    wanted = art(tmp_path / "art.png")
+    out = tmp_path / "out"
+    out.mkdir()
+    place = ("--at", "90,18", "--size", "60", "--turn", "10")
+    assert run("layout", JOB, "--wanted", wanted, *place, "--face", "both", "--out", str(out)) == 0
+    said = capsys.readouterr().out
+    assert said.count("bright areas overlap by") == 2
+    assert json.loads((out / "agreement.json").read_text())["agreement"]["left"]["overlap"] > 0.98
+    assert run("render", str(out / "job.toml"), "--out", str(tmp_path), "--px-per-mm", "2") == 0
+    assert run("layout", JOB, "--wanted", wanted, "--out", str(out)) == 2
+    assert "exists already" in capsys.readouterr().err
+    assert run("layout", JOB, "--wanted", wanted, "--size", "wide", "--out", str(out)) == 2
+    assert capsys.readouterr().err.startswith("wanted.size:")
+
+
+def test_dividers_out_and_in_again(tmp_path, capsys):
+    out, back = tmp_path / "out", tmp_path / "back"
+    out.mkdir()
+    back.mkdir()
+    assert run("dividers", JOB, "--bead", "0.6", "--bed", "120,120,60", "--out", str(out)) == 0
+    assert "0.6 mm" in capsys.readouterr().out
+    assert run("dividers", JOB, "--bed", "10,10,10", "--out", str(back)) == 2
+    assert "printing.bed" in capsys.readouterr().err
+    arguments = ("fill", JOB, "--dividers", str(out / "dividers.3mf"), "--powders", "2=nickel", "--cut", "10")
+    assert run(*arguments, "--out", str(back)) == 0
+    assert "regions, numbered in regions.png" in capsys.readouterr().out
+    assert run("budget", str(back / "job.toml")) == 0
+    (tmp_path / "mess.stl").write_text("no solid at all")
+    assert run("fill", JOB, "--dividers", str(tmp_path / "mess.stl"), "--out", str(tmp_path)) == 2
+    assert "mess.stl" in capsys.readouterr().err
+
+
+def test_budget(tmp_path, capsys):
+    assert run("budget", JOB, "--margin", "5", "--read-at", "1100", "--bead", "0", "--out", str(tmp_path)) == 0
+    said = capsys.readouterr().out
+    for words in ("Powder in all", "read at 1100 °C", "for 5 mm of bar", "0.0% of the inside", "Cautions"):
+        assert words in said
+    assert json.loads((tmp_path / "budget.json").read_text())["margin"] == 5
+    with pytest.raises(SystemExit):
+        run("budget", JOB, "--margin", "-5")

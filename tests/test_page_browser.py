@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import socket
 import subprocess
@@ -13,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from preview.jobfile import load_job
 from preview.steps import Press
@@ -163,6 +164,57 @@ def test_marks_calibrate_the_job(page, tmp_path):
     expect(page.get_by_text("12 marks: spread")).to_be_visible()
     page.get_by_role("button", name="Use it in this job").click()
     expect(page.get_by_text("This job is calibrated")).to_be_visible()
+
+
+def test_a_wanted_picture_is_laid_out_and_used(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    ring = Image.new("L", (400, 200))
+    ImageDraw.Draw(ring).ellipse((120, 20, 280, 180), outline=255, width=30)
+    ring.save(tmp_path / "ring.png")
+    page.get_by_role("tab", name="Wanted picture").click()
+    page.locator("input[type=file]").first.set_input_files(tmp_path / "ring.png")
+    page.get_by_label("Its width, mm").fill("60")
+    page.get_by_role("button", name="Lay it out").click()
+    expect(page.get_by_alt_text("The wanted picture, and below it")).to_be_visible()
+    expect(page.get_by_text(re.compile(r"Right face: bright areas overlap by (9[89]|100)"))).to_be_visible()
+    page.get_by_role("button", name="Use this layout in the job").click()
+    expect(blade(page)).not_to_have_attribute("src", before)
+
+
+def test_dividers_go_out_and_come_in_again(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    page.get_by_role("tab", name="Dividers").click()
+    expect(page.get_by_alt_text("dividers, each with its number")).to_be_visible()
+    with page.expect_download() as started:
+        page.get_by_role("button", name="DXF").click()
+    started.value.save_as(tmp_path / "mine.dxf")
+    page.get_by_text("Dividers you have drawn already").click()
+    page.locator("input[type=file]").last.set_input_files(tmp_path / "mine.dxf")
+    picture = page.get_by_role("button", name="The can, its regions numbered.")
+    expect(picture).to_be_visible()
+    box = picture.bounding_box()
+    picture.click(position={"x": 0.9 * box["width"], "y": 0.1 * box["height"]})
+    expect(page.locator("[data-testid=stMultiSelect]").get_by_text("1", exact=True)).to_be_visible()
+    picture.press("Enter")  # by the keyboard: the same spot, back to the first powder
+    expect(page.locator("[data-testid=stMultiSelect]").get_by_text("1", exact=True)).to_have_count(0)
+    picture.press("Enter")
+    expect(page.locator("[data-testid=stMultiSelect]").get_by_text("1", exact=True)).to_be_visible()
+    page.get_by_role("button", name="Fill the can so").click()
+    expect(blade(page)).not_to_have_attribute("src", before)
+
+
+def test_powder_and_bar(page):
+    from playwright.sync_api import expect
+
+    page.get_by_role("tab", name="Powder and bar").click()
+    expect(page.get_by_text("Can length for 10 mm of bar beyond each end")).to_be_visible()
+    page.get_by_label("Bar beyond each end, mm").fill("25")
+    page.get_by_label("Bar beyond each end, mm").press("Enter")
+    expect(page.get_by_text("Can length for 25 mm of bar beyond each end")).to_be_visible()
 
 
 def test_the_blade_stays_in_sight(page):

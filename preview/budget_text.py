@@ -1,0 +1,88 @@
+"""The budget in words and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from preview.budget import Budget
+from preview.cautions import CAUTIONS
+from preview.job import Job
+
+
+def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
+    """Return a row for each powder: name, floor area, tap density, weight with its nickel."""
+    return [
+        (
+            fill.powder,
+            f"{fill.area:.0f} mm²",
+            f"{fill.tap_density:.2f} g/cm³",
+            f"{fill.grams:.1f} g, of it nickel {fill.nickel:.2f} g",
+        )
+        for fill in found.fills
+    ]
+
+
+def stage_rows(found: Budget) -> list[tuple[str, str, str, str, str]]:
+    """Return a row for each step: what to do, size cold, size hot, weight, losses."""
+    rows = []
+    for number, stage in enumerate(found.stages, start=1):
+        lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
+        lost += [f"scale up to {stage.scale_depth:.2f} mm, {stage.scale:.0f} g"] if stage.scale else []
+        rows.append(
+            (
+                f"{number} · {stage.words}",
+                " x ".join(f"{side:.1f}" for side in stage.size),
+                " x ".join(f"{side:.1f}" for side in stage.hot),
+                f"{stage.grams:.0f} g",
+                "; ".join(lost),
+            )
+        )
+    return rows
+
+
+def budget_lines(found: Budget) -> list[tuple[str, str]]:
+    """Return the totals as pairs of a name and a value with its unit."""
+    lines = [
+        ("Can, inside", f"{found.can_volume:.1f} cm³"),
+        ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
+        ("The can itself", f"{found.shell:.0f} g of mild steel"),
+        ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
+        ("Fill over solid steel", f"{found.fill_density:.3f}"),
+        ("Soak before the first squeeze", f"at least {found.soak:.0f} min (an hour for 25 mm, common practice)"),
+        ("Blade cut out, before grinding", f"{found.blank:.0f} g"),
+        ("Blade ground", f"{found.blade:.0f} g"),
+        ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {found.spare_length:.1f} mm of length, "
+         f"{found.spare_width:.1f} mm of width"),
+    ]  # fmt: skip
+    for what, needed in (("length", found.length_needed), ("height", found.depth_needed)):
+        value = "no size does" if needed is None else f"{needed:.1f} mm inside, the rest as it is"
+        lines.append((f"Can {what} for {found.margin:g} mm of bar beyond each end", value))
+    return lines
+
+
+def whole_budget(job: Job, found: Budget) -> str:
+    """Return the whole budget as text."""
+    parts = [f"Powder and bar: {job.title or 'budget'}", ""]
+    parts += _table([("powder", "floor without dividers", "tapped to", "fill"), *fill_rows(found)])
+    parts += [""]
+    heads = ("step", "cold, mm", f"read at {found.read_at:.0f} °C, mm", "bar", "losses")
+    parts += _table([heads, *stage_rows(found)])
+    parts += ["", *_table(budget_lines(found))]
+    if found.notes:
+        parts += ["", "Look at this:", *(f"- {note}" for note in found.notes)]
+    parts += [
+        "",
+        "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",
+        "air, an upper guide; until the shell is milled off it is the shell that scales. Weights after the weld use",
+        f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",
+        "of the can, folded at the sides.",
+        "",
+        "Cautions:",
+        *(f"- {caution}" for caution in CAUTIONS),
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    wide = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    return ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, wide, strict=True)).rstrip() for row in rows]

@@ -1,0 +1,14 @@
+"""What can hurt, in the words shown wherever the work is planned."""
+
+from __future__ import annotations
+
+CAUTIONS = (
+    "Vent the can and fill it dry: sealed air, damp or divider plastic bursts it at heat, and the plastic's smoke is "
+    "harmful. Good air, and stand aside while it heats.",
+    "Metal powder and grinding dust are harmful to breathe and can burn: extraction, fitted respirator, gloves, never "
+    "dry-sweep. Nickel powder is a suspected carcinogen and a skin sensitiser.",
+    "A pressed can may spit or split. Guard eyes, face and hands at the press and at the grinder; clear the floor of "
+    "what can burn, and keep a fire watch after hot work.",
+    "Ferric chloride burns eyes and skin: acid into water, good air, neutralise, rinse long, dispose by local rules.",
+    "Local codes, the safety data sheets and licensed trades come before anything this program says.",
+)
