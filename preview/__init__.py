@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from preview.calibrate import Fit, fit_readings
     from preview.calibration import Calibration, dump_calibration, load_calibration, save_calibration
     from preview.cautions import CAUTIONS
+    from preview.client_sheet import SheetWords
+    from preview.closer import step_pictures, surviving_lines
     from preview.coupon import parse_box
     from preview.dividers import Dividers, Printing, trouble_lines
     from preview.drawings import svg_text
@@ -42,11 +44,14 @@ if TYPE_CHECKING:
     from preview.job import Job, check_job
     from preview.jobfile import dump_job, load_job, make_job, parse_job, save_job
     from preview.layout import Layout, agreement_of, lay_out
+    from preview.paper import page_pictures
     from preview.pipeline import Preview, cross_section, fields, preview, trace
     from preview.plots import residual_plot
+    from preview.profile_plot import thickness_plot
     from preview.readings import COLUMNS, make_readings, read_readings
     from preview.regions import Regions, fill_regions, numbered_picture, read_regions, region_at
     from preview.report import TRUST, report_lines, report_text
+    from preview.sheet_files import make_sheet_words, make_trial_grinds, save_sheet, save_trials, sheet_pdf
     from preview.shop_files import (
         agreement_words,
         beside_picture,
@@ -63,7 +68,12 @@ if TYPE_CHECKING:
         save_filled,
         save_layout,
     )
+    from preview.spots import Spot, can_picture, can_spots, face_spot, marked, place_in_can, place_on_face
+    from preview.trial_sheet import animation, ladder_lines, taken_picture, taken_words, trial_rows, trial_sheet_picture
+    from preview.trials import Ladder, Trial, TrialGrinds, coming_down, ladder, taken, try_grinds
+    from preview.units import Units
     from preview.wanted import Wanted
+    from preview.work import keep_work, new_work, reopen_work, work_folder, work_home
 
 _HOMES = {
     "cautions": ("CAUTIONS",),
@@ -112,6 +122,54 @@ _HOMES = {
         "save_layout",
     ),
     "drawings": ("svg_text",),
+    "trials": (
+        "Ladder",
+        "Trial",
+        "TrialGrinds",
+        "coming_down",
+        "ladder",
+        "taken",
+        "try_grinds",
+    ),
+    "trial_sheet": (
+        "animation",
+        "ladder_lines",
+        "taken_picture",
+        "taken_words",
+        "trial_rows",
+        "trial_sheet_picture",
+    ),
+    "sheet_files": (
+        "make_sheet_words",
+        "make_trial_grinds",
+        "save_sheet",
+        "save_trials",
+        "sheet_pdf",
+    ),
+    "paper": ("page_pictures",),
+    "client_sheet": ("SheetWords",),
+    "units": ("Units",),
+    "work": (
+        "keep_work",
+        "new_work",
+        "reopen_work",
+        "work_folder",
+        "work_home",
+    ),
+    "spots": (
+        "Spot",
+        "can_picture",
+        "can_spots",
+        "face_spot",
+        "marked",
+        "place_in_can",
+        "place_on_face",
+    ),
+    "closer": (
+        "step_pictures",
+        "surviving_lines",
+    ),
+    "profile_plot": ("thickness_plot",),
     "calibrate": ("Fit", "fit_readings"),
     "calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
     "errors": ("Fault", "FileError", "JobError", "PreviewError"),
@@ -149,6 +207,7 @@ __all__ = [
     "Fit",
     "Job",
     "JobError",
+    "Ladder",
     "Layout",
     "Learnt",
     "Likely",
@@ -156,22 +215,35 @@ __all__ = [
     "PreviewError",
     "Printing",
     "Regions",
+    "SheetWords",
+    "Spot",
+    "Trial",
+    "TrialGrinds",
+    "Units",
     "Wanted",
     "agreement_of",
     "agreement_words",
+    "animation",
     "beside_picture",
     "budget_lines",
+    "can_picture",
+    "can_spots",
     "check_job",
+    "coming_down",
     "cross_section",
     "dividers_of",
     "dump_calibration",
     "dump_job",
+    "face_spot",
     "fields",
     "fill_regions",
     "fill_rows",
     "filled_job",
     "fit_readings",
     "jpeg_bytes",
+    "keep_work",
+    "ladder",
+    "ladder_lines",
     "laid_out",
     "lay_out",
     "layout_text",
@@ -182,11 +254,18 @@ __all__ = [
     "make_job",
     "make_printing",
     "make_readings",
+    "make_sheet_words",
+    "make_trial_grinds",
     "make_wanted",
+    "marked",
+    "new_work",
     "numbered_picture",
+    "page_pictures",
     "parse_box",
     "parse_fill",
     "parse_job",
+    "place_in_can",
+    "place_on_face",
     "png_bytes",
     "preview",
     "printable_files",
@@ -194,6 +273,7 @@ __all__ = [
     "read_regions",
     "region_at",
     "render",
+    "reopen_work",
     "report_lines",
     "report_text",
     "residual_plot",
@@ -205,15 +285,29 @@ __all__ = [
     "save_job",
     "save_layout",
     "save_preview",
+    "save_sheet",
     "save_text",
+    "save_trials",
     "section_bytes",
+    "sheet_pdf",
     "stage_rows",
+    "step_pictures",
+    "surviving_lines",
     "svg_text",
+    "taken",
+    "taken_picture",
+    "taken_words",
+    "thickness_plot",
     "trace",
     "trace_table",
+    "trial_rows",
+    "trial_sheet_picture",
     "trouble_lines",
+    "try_grinds",
     "weigh",
     "whole_budget",
+    "work_folder",
+    "work_home",
 ]
 
 

@@ -283,7 +283,7 @@ def _notes(job: Job, found: Budget) -> list[str]:
         if first.heat.minutes < found.soak:
             notes.append(
                 f"The soak of {first.heat.minutes:g} min is under the {found.soak:.0f} min that the rule of an hour "
-                "for 25 mm gives this can (common practice, no published source)."
+                "for every 25 millimetres gives this can (common practice, no published source)."
             )
         if not WELD_HEAT[0] <= first.heat.temperature <= WELD_HEAT[1]:
             low, high = WELD_HEAT

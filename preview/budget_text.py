@@ -48,7 +48,7 @@ def budget_lines(found: Budget) -> list[tuple[str, str]]:
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
-        ("Soak before the first squeeze", f"at least {found.soak:.0f} min (an hour for 25 mm, common practice)"),
+        ("Soak at least", f"{found.soak:.0f} min (an hour for every 25 millimetres, common practice)"),
         ("Blade cut out, before grinding", f"{found.blank:.0f} g"),
         ("Blade ground", f"{found.blade:.0f} g"),
         ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {found.spare_length:.1f} mm of length, "

@@ -104,6 +104,25 @@ def _parser() -> argparse.ArgumentParser:
     fill.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
     fill.set_defaults(run=_fill)
 
+    trials = _command(commands, "trials", "same blade at several grinds, with the order in which to go")
+    listed = trials.add_mutually_exclusive_group(required=True)
+    listed.add_argument("--heights", metavar="MM,...", help="grind heights to try, up to twelve")
+    listed.add_argument("--angles", metavar="DEG,...", help="grind angles to try, degrees a side")
+    listed.add_argument("--kinds", metavar="KIND,...", help="grinds to try: flat, hollow, convex")
+    trials.add_argument("--face", choices=("right", "left"), default="right", help="face to look at")
+    trials.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
+    trials.set_defaults(run=_trials)
+
+    sheet = _command(commands, "sheet", "sheet for the client or the shop, as PDF and PNG")
+    sheet.add_argument("--kind", choices=("client", "shop"), required=True, help="whom it is for")
+    sheet.add_argument("--paper", choices=("a4", "letter", "a3", "tabloid"), default="a4", help="paper, landscape")
+    sheet.add_argument("--maker", default="", metavar="TEXT", help="who makes the blade")
+    sheet.add_argument("--for", dest="made_for", default="", metavar="TEXT", help="for whom")
+    sheet.add_argument("--story", default="", metavar="TEXT", help="what the pattern is about")
+    sheet.add_argument("--date", default="", metavar="TEXT", help="date to print")
+    sheet.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
+    sheet.set_defaults(run=_sheet)
+
     budget = _command(commands, "budget", "powder, bar sizes hot and cold, losses, and can size needed")
     budget.add_argument(
         "--margin", type=_amount, default=10.0, metavar="MM", help="bar wanted beyond each end (default 10)"
@@ -267,3 +286,22 @@ def _budget(options: argparse.Namespace) -> None:
         for path in save_budget(job, found, options.out, force=options.force):
             print(path)
     sys.stdout.write(whole_budget(job, found))
+
+
+def _trials(options: argparse.Namespace) -> None:
+    from preview import load_job, make_trial_grinds, save_trials
+
+    lists = {name: text.split(",") for name in ("heights", "angles", "kinds") if (text := getattr(options, name))}
+    grinds = make_trial_grinds({**lists, "face": options.face})
+    for path in save_trials(load_job(options.job), grinds, options.out, force=options.force):
+        print(path)
+    sys.stdout.write((options.out / "trials.txt").read_text(encoding="utf-8"))
+
+
+def _sheet(options: argparse.Namespace) -> None:
+    from preview import load_job, make_sheet_words, save_sheet
+
+    words = make_sheet_words({name: getattr(options, name) for name in ("maker", "made_for", "story", "date")})
+    job = load_job(options.job)
+    for path in save_sheet(job, options.kind, options.out, words=words, paper=options.paper, force=options.force):
+        print(path)

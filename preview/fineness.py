@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from math import log
 from typing import Any
 
 import numpy as np
@@ -38,25 +39,33 @@ def _depths(raster: Raster, name: str, scale: tuple[float, float]) -> tuple[Arra
 @lru_cache(maxsize=256)
 def share_below(raster: Raster, name: str, scale: tuple[float, float], width: float) -> float:
     """Return the share of a powder's area that is narrower than ``width`` (mm): lost to an opening by such a disc."""
+    measured = _depths(raster, name, scale)
+    if measured is None:
+        return 0.0
+    return float(too_fine(raster, name, scale, width).sum() / (measured[0] > 0).sum())
+
+
+def too_fine(raster: Raster, name: str, scale: tuple[float, float], width: float) -> NDArray[np.bool_]:
+    """Return where a powder lies in lines narrower than ``width`` (mm), over the raster's cells and a rim of one."""
     from scipy.ndimage import distance_transform_edt
 
     measured = _depths(raster, name, scale)
     if measured is None:
-        return 0.0
+        return np.zeros([size + 2 for size in raster.shares.shape[1:]], dtype=bool)
     depth, cell = measured
     # the deepest centre of a strip lies a quarter of a cell short of half its width, on the mean
     core = depth >= width / 2 - min(cell) / 4
-    if not core.any():
-        return 1.0
-    opened = distance_transform_edt(~core, sampling=cell) <= width / 2 + min(cell) / 2
     member = depth > 0
-    return float((member & ~opened).sum() / member.sum())
+    if not core.any():
+        return np.asarray(member)
+    opened = distance_transform_edt(~core, sampling=cell) <= width / 2 + min(cell) / 2
+    return np.asarray(member & ~opened)
 
 
 def fineness(raster: Raster, name: str, scale: tuple[float, float], limit: float) -> tuple[float, float]:
     """Return a powder's finest width (mm), a rung of `LADDER`, and its share of area under ``limit`` mm."""
     # the ladder and the rounded scale keep what was measured good for small moves of the grind
-    held = float(f"{scale[0]:.2g}"), float(f"{scale[1]:.2g}")
+    held = _rounded(scale[0]), _rounded(scale[1])
     low, high = 0, len(LADDER) - 1
     if share_below(raster, name, held, LADDER[high]) <= FINE_SHARE:
         return LADDER[high], 0.0
@@ -67,3 +76,9 @@ def fineness(raster: Raster, name: str, scale: tuple[float, float], limit: float
         else:
             low = middle
     return LADDER[low], share_below(raster, name, held, limit)
+
+
+def _rounded(scale: float) -> float:
+    """Return ``scale`` to the nearest of steps half as wide as the ladder's."""
+    step = 1.15**0.5
+    return float(step ** round(log(scale, step))) if np.isfinite(scale) and scale > 0 else scale

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from preview.composition import Ground
 from preview.grind import Side
 from preview.job import Job
+from preview.outline import Outline
 from preview.pattern import Raster
 from preview.steps import Tile
 from preview.surface import bevel_lines, face_stand
@@ -88,15 +90,20 @@ def joints(job: Job) -> tuple[float, ...]:
     return tuple(float(place) for place in places if 0 < place < job.blade.outline.length)
 
 
-def motif_off(job: Job, ground: Ground, raster: Raster) -> float:
-    """Return the share of the bright powders in the can that does not lie on the finished right face."""
-    outline = job.blade.outline
-    along = np.linspace(0, outline.length, 400)[None, :]
-    across = np.linspace(0, outline.height, 160)[:, None]
-    along, across = np.broadcast_arrays(along, across)
+@lru_cache(maxsize=2)
+def _mesh(outline: Outline) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    """Return a mesh over an outline: along, across (held inside it), distance to the edge, mm, and what is on it."""
+    along, across = np.meshgrid(np.linspace(0, outline.length, 400), np.linspace(0, outline.height, 160))
     held = np.clip(across, outline.edge(along), outline.spine(along))
-    x, y, _ = on_face(job, ground, along, held)
-    on_blade = outline.contains(along, across)
+    return along, held, outline.edge_distance(along, held), outline.contains(along, across)
+
+
+def motif_off(job: Job, ground: Ground, raster: Raster, side: Side = "right") -> float:
+    """Return the share of the bright powders in the can that does not lie on the finished face."""
+    along, held, distance, on_blade = _mesh(job.blade.outline)
+    stand = face_stand(job.blade, job.grind, job.history.bar, side, along, held, distance)
+    x, y, _, _ = ground.can_points(side, along, held, stand)
+    x, y = np.broadcast_arrays(x, y)
     can_area = np.abs(np.gradient(x, axis=1) * np.gradient(y, axis=0) - np.gradient(x, axis=0) * np.gradient(y, axis=1))
     column, row = ground.in_picture(x, y, x)
     shares = [np.zeros(x.shape, dtype=np.float32) for _ in raster.classes[1:]]

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,12 @@ DEMO_JOBS = sorted(DEMOS.glob("*.toml"))
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update-gallery", action="store_true", help="write the gallery's pictures and numbers anew")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cache_of_our_own(tmp_path_factory):
+    """Keep the page's work out of the user's own cache."""
+    os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))
 
 
 @pytest.fixture

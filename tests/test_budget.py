@@ -181,7 +181,13 @@ def test_the_text_says_it_all_and_files_are_kept(tmp_path):
     job = load_job(DEMOS / "marsh_moon.toml")
     found = weigh(job)
     text = whole_budget(job, found)
-    for words in ("Powder in all", "read at 1000 °C", "Bar left over", "Vent the can", "an hour for 25 mm"):
+    for words in (
+        "Powder in all",
+        "read at 1000 °C",
+        "Bar left over",
+        "Vent the can",
+        "an hour for every 25 millimetres",
+    ):
         assert words in text
     paths = save_budget(job, found, tmp_path)
     assert [path.name for path in paths] == ["budget.txt", "budget.json"]
