@@ -25,6 +25,11 @@ STYLE = """
 /* the blade stays in sight while the page below it scrolls */
 :has(> .st-key-faces) { position: sticky; top: 0; z-index: 5; background: BACKGROUND; }
 .st-key-faces img { max-height: 62vh; object-fit: contain; }
+@media (max-width: 768px) {  /* the bar with the way to the controls stays on top */
+  [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+  :has(> .st-key-faces) { top: 3.5rem; }
+  .st-key-faces img { max-height: 32vh; }
+}
 /* small print that everybody can read: WCAG 2.2 AA asks for a contrast of 4.5 */
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p { color: SOFT; opacity: 1; }
 </style>
@@ -79,18 +84,21 @@ def bench() -> None:
             column.toggle(label, key=name)
         table = st.session_state.table
         for title, controls, opened in GROUPS:
-            with st.expander(title, expanded=opened):
-                controls(table)
+            group = st.expander(title, expanded=opened, key=f"group {title[0]}", on_change="rerun")
+            if group.open:
+                with group:
+                    controls(table)
     trouble = ""
     try:
         job = preview.make_job(table)
     except preview.PreviewError as error:
         trouble, job = str(error), st.session_state.good
-    invite()
-    if job.title:
-        st.subheader(job.title, anchor=False)
-    if trouble:
-        st.error(f"{tell(as_lines(trouble))}\n\nThe picture is the last one that could be made.")
+    with st.container():  # in a box of its own, so that the picture below it stays the same element
+        invite()
+        if job.title:
+            st.subheader(job.title, anchor=False)
+        if trouble:
+            st.error(f"{tell(as_lines(trouble))}\n\nThe picture is the last one that could be made.")
     with st.container(key="faces"):
         shown = show_faces(job)
     # the picture is on its way to the screen before the numbers are worked out

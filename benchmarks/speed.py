@@ -172,6 +172,18 @@ def help_over_numpy() -> tuple[float, float]:
     return statistics.median(times[0]), statistics.median(times[1])
 
 
+def trials(job: preview.Job) -> tuple[float, float, float]:
+    """Return milliseconds of twelve trials, each with its numbers, and of a grind change, and their ratio."""
+    heights = iter(np.linspace(0.0, 1.0, 1000))
+
+    def twelve() -> None:
+        least = 8.0 + float(next(heights))
+        preview.try_grinds(job, preview.TrialGrinds(heights=tuple(least + 2.0 * n for n in range(12))))
+
+    moved = grinds(job)
+    return paired(twelve, lambda: preview.jpeg_bytes(preview.preview(moved()).picture))
+
+
 def main() -> None:
     """Measure, and print a line for each bar."""
     job = preview.load_job(DEMO)
@@ -187,6 +199,8 @@ def main() -> None:
     print(f"{'etch and light change / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.2f}  0.35")
     ours, theirs, ratio = draws(job)
     print(f"{'64 draws of what is not sure / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.1f}  12")
+    ours, theirs, ratio = trials(job)
+    print(f"{'twelve trials with their numbers / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.1f}  8")
     print(f"{'new history of eight presses, s':<52} {new_history(job):8.2f} {'':>12} {'':>7}  1.5")
     print(f"{'memory, 300 mm blade at 24 px/mm, MB':<52} {memory():8.0f} {'':>12} {'':>7}  1000")
     with_help, numpy = help_over_numpy()

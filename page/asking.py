@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import streamlit as st
@@ -13,10 +14,12 @@ Table = dict[str, Any]
 
 def units() -> preview.Units:
     """Return the units that this visitor reads and types."""
-    return preview.Units(
-        length="inch" if st.session_state.get("inches") else "mm",
-        temperature="°F" if st.session_state.get("fahrenheit") else "°C",
-    )
+    return _units(bool(st.session_state.get("inches")), bool(st.session_state.get("fahrenheit")))
+
+
+@lru_cache
+def _units(inches: bool, fahrenheit: bool) -> preview.Units:
+    return preview.Units(length="inch" if inches else "mm", temperature="°F" if fahrenheit else "°C")
 
 
 def key(*path: Any) -> str:

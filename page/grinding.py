@@ -42,7 +42,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
                 grinds = preview.make_trial_grinds(
                     {listed: typed(chosen) if listed == "heights" else chosen, "face": side}
                 )
-                st.session_state.trials = (job, preview.try_grinds(job, grinds, width=1100))
+                st.session_state.trials = (job, preview.try_grinds(job, grinds))
         except preview.PreviewError as error:
             st.session_state.pop("trials", None)
             st.error(tell(as_lines(str(error))))

@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+import time
+
 import streamlit as st
 
 import preview
 from page.asking import ask_slider, key
 from page.showing import as_lines, data_url, picture_spot, tell
 
+DRAFT_WIDTH = 480
+"""Pixels of a quick picture that is shown while the sharp one is worked out."""
+LEAD = 0.12
+"""Seconds in which the quick picture leaves and is painted, before the sharp one takes all processors."""
+
 
 def show_faces(job: preview.Job) -> preview.Preview:
-    shown = preview.preview(job)
+    """Show both faces: a changed blade at once in a quick picture, then sharp."""
     words = "right face unground" if job.grind.right.kind == "none" else f"{job.grind.right.kind} grind"
-    st.image(
-        data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch",
-        alt=f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {words}.",
-    )  # fmt: skip
+    alt = f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {words}."
+    place = st.empty()
+    if st.session_state.get("sharp") != job:
+        draft = preview.preview(job, width=DRAFT_WIDTH)
+        place.image(data_url(preview.jpeg_bytes(draft.picture), "jpeg"), width="stretch", alt=alt)
+        time.sleep(LEAD)
+    shown = preview.preview(job)
+    place.image(data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=alt)
+    st.session_state.sharp = job
     st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
     return shown
 

@@ -93,7 +93,7 @@ def joints(job: Job) -> tuple[float, ...]:
 @lru_cache(maxsize=2)
 def _mesh(outline: Outline) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
     """Return a mesh over an outline: along, across (held inside it), distance to the edge, mm, and what is on it."""
-    along, across = np.meshgrid(np.linspace(0, outline.length, 400), np.linspace(0, outline.height, 160))
+    along, across = np.meshgrid(np.linspace(0, outline.length, 300), np.linspace(0, outline.height, 100))
     held = np.clip(across, outline.edge(along), outline.spine(along))
     return along, held, outline.edge_distance(along, held), outline.contains(along, across)
 

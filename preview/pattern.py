@@ -205,12 +205,15 @@ class Sampler:
         Squares each way.
     cell
         Width and height of a cell, mm.
+    raster
+        What was packed.
     """
 
     cells: tuple[NDArray[np.float32], ...]
     rows: int
     columns: int
     cell: tuple[float, float]
+    raster: Raster
 
     @classmethod
     def of(cls, raster: Raster) -> Sampler:
@@ -220,7 +223,11 @@ class Sampler:
             a, b, c, d = values[:-1, :-1], values[:-1, 1:], values[1:, :-1], values[1:, 1:]
             packed.append(np.stack([a, b - a, c - a, d - b - c + a], axis=-1).reshape(-1, 4))
         rows, columns = raster.shares.shape[1:]
-        return cls(tuple(packed), rows - 1, columns - 1, raster.cell)
+        return cls(tuple(packed), rows - 1, columns - 1, raster.cell, raster)
+
+    def coarser(self, wide: int, high: int) -> Sampler:
+        """Return a sampler of cells averaged ``wide`` by ``high``: place c here is (c + 1/2) / wide - 1/2 there."""
+        return self if wide == high == 1 else _coarser(self.raster, wide, high)
 
     def positions(self, first: Array, second: Array) -> tuple[Array, Array]:
         """Return column and row (in cells) of points ``first`` (rightwards) and ``second`` (upwards), mm."""
@@ -246,6 +253,17 @@ class Sampler:
             value += column_part
             value *= np.float32(weight)
             total += value
+
+
+@lru_cache(maxsize=8)
+def _coarser(raster: Raster, wide: int, high: int) -> Sampler:
+    shares = raster.shares
+    rows, columns = shares.shape[1:]
+    padded = np.pad(shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
+    blocks = padded.reshape(len(shares), padded.shape[1] // high, high, padded.shape[2] // wide, wide)
+    averaged = np.asarray(blocks.mean(axis=(2, 4)), dtype=np.float32)
+    cell = (raster.cell[0] * wide, raster.cell[1] * high)
+    return Sampler.of(Raster(raster.classes, averaged, cell, raster.stray, raster.notes))
 
 
 def _split(number: Array, cells: int) -> tuple[Array, Array]:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview import measure, section
-from preview.composition import FaceMap, Ground, compose
+from preview.composition import FaceMap, Ground, compose, compose_both
 from preview.etch import Etch
 from preview.face_fields import face_fields
 from preview.grind import Side
@@ -68,13 +68,27 @@ def ground_of(job: Job) -> Ground:
 
 def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
-    alike = job.model_copy(update={"title": "", "etch": Etch(), "light": Light(), "unsure": Unsure()})
-    return _face_map(alike, raster_of(job), side, px_per_mm)
+    return _face_map(_looks_aside(job), raster_of(job), side, px_per_mm)
+
+
+def _looks_aside(job: Job) -> Job:
+    """Return ``job`` with its usual etch and light, which change nothing about what stands where."""
+    return job.model_copy(update={"title": "", "etch": Etch(), "light": Light(), "unsure": Unsure()})
 
 
 @lru_cache(maxsize=4)
 def _face_map(job: Job, raster: Raster, side: Side, px_per_mm: float) -> FaceMap:  # noqa: ARG001
     return compose(ground_of(job), side, face_grid(job.blade.outline, px_per_mm))
+
+
+def face_maps(job: Job, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
+    """Return what stands at each pixel of the right and the left face; kept likewise."""
+    return _face_maps(_looks_aside(job), raster_of(job), px_per_mm)
+
+
+@lru_cache(maxsize=4)
+def _face_maps(job: Job, raster: Raster, px_per_mm: float) -> tuple[FaceMap, FaceMap]:  # noqa: ARG001
+    return compose_both(ground_of(job), face_grid(job.blade.outline, px_per_mm))
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,7 +144,7 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     """
     check_job(job)
     scale = px_per_mm or width / (job.blade.outline.length + 2 * MARGIN)
-    faces = (face_map(job, "right", scale), face_map(job, "left", scale))
+    faces = face_maps(job, scale)
     classes = raster_of(job).classes
     right, left = (
         photograph(face, job.powders, classes, job.etching, job.light, job.seed, scale_bar=face.side == "left")

@@ -16,8 +16,8 @@ from preview.faults import made
 from preview.files import check_writable, write_all
 from preview.job import SIDES, Job
 from preview.paper import PAPERS, page_pictures
-from preview.photograph import MARGIN, photograph
-from preview.pipeline import PREVIEW_WIDTH, face_map, raster_of
+from preview.photograph import photograph
+from preview.pipeline import face_map, raster_of
 from preview.shop_sheet import shop_sheet
 from preview.template import template
 from preview.trial_sheet import animation, ladder_lines, taken_picture, taken_words, trial_rows, trial_sheet_picture
@@ -109,7 +109,7 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     found = ladder(trials)
     first, last = (trials[found.rungs[end]] for end in (0, -1))
     change = taken(first, last)
-    scale = PREVIEW_WIDTH / (job.blade.outline.length + 2 * MARGIN)
+    scale = first.face.grid.px_per_mm
     numbers = {
         "trials": [
             {

@@ -22,13 +22,15 @@ from preview.grind import Bevel, Side
 from preview.job import Job, check_job
 from preview.measure import FINEST_SEEN, FaceNumbers, face_numbers
 from preview.photograph import MARGIN, photograph
-from preview.pipeline import PREVIEW_WIDTH, face_map, ground_of, raster_of
+from preview.pipeline import face_map, ground_of, raster_of
 from preview.powders import STEEL_DENSITY
 from preview.surface import bevel_lines
 
 Array = NDArray[np.floating[Any]]
 
 MOST = 12
+WIDTH = 1000
+"""Width of a trial's picture in pixels: two stand side by side on a screen, or on paper."""
 TOUCH = 1e-4
 """Metal (mm) by which a grind may stand proud of an earlier one and still follow it: nothing a hand can tell."""
 
@@ -96,7 +98,7 @@ class Trial:
     ground_off: float
 
 
-def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = PREVIEW_WIDTH) -> tuple[Trial, ...]:
+def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Trial, ...]:
     """Return a trial of each grind, all at one scale and in one light.
 
     Raises

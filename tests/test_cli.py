@@ -205,3 +205,23 @@ def test_budget(tmp_path, capsys):
     assert json.loads((tmp_path / "budget.json").read_text())["margin"] == 5
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
+
+
+def test_trials(tmp_path, capsys):
+    assert run("trials", JOB, "--angles", "4,5.5", "--face", "left", "--out", str(tmp_path)) == 0
+    assert "5.5°, then 4°" in capsys.readouterr().out
+    assert json.loads((tmp_path / "trials.json").read_text())["ladder"]["rungs"] == [1, 0]
+    assert run("trials", JOB, "--kinds", "flat,wavy", "--out", str(tmp_path), "--force") == 2
+    assert capsys.readouterr().err.startswith("trials.kinds")
+    with pytest.raises(SystemExit):
+        run("trials", JOB, "--heights", "12", "--angles", "5", "--out", str(tmp_path))
+
+
+def test_sheet(tmp_path, capsys):
+    told = ("--maker", "A smith", "--for", "a friend", "--story", "A story.", "--date", "today")
+    assert run("sheet", JOB, "--kind", "shop", "--paper", "letter", *told, "--out", str(tmp_path)) == 0
+    assert (tmp_path / "shop_sheet.pdf").read_bytes()[:5] == b"%PDF-"
+    assert run("sheet", JOB, "--kind", "shop", "--out", str(tmp_path)) == 2
+    assert "exists already" in capsys.readouterr().err
+    assert run("sheet", JOB, "--kind", "client", "--story", "x" * 1600, "--out", str(tmp_path)) == 2
+    assert capsys.readouterr().err.startswith("sheet.story")

@@ -19,7 +19,10 @@ WAIT = 60
 
 @pytest.fixture
 def page() -> AppTest:
-    started = AppTest.from_file(str(APP), default_timeout=WAIT).run()
+    started = AppTest.from_file(str(APP), default_timeout=WAIT)
+    for number in range(1, 7):
+        started.session_state[f"group {number}"] = True  # all groups of controls open
+    started.run()
     assert not started.exception
     return started
 
