@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Mapping
 
 import streamlit as st
@@ -13,7 +14,7 @@ from page.filling import show_budget, show_dividers, show_layout
 from page.forge import show_forge
 from page.grinding import show_trials
 from page.handing_over import show_cautions, show_saving, show_sheets
-from page.looking import show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
+from page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
 from page.session import can_go_back, go_back, start_session, take
 from page.showing import as_lines, tell
 from page.starting import invite, start_controls
@@ -77,12 +78,18 @@ def show_panels(job: preview.Job, shown: preview.Preview, table: Table) -> None:
 
 @st.fragment
 def bench() -> None:
-    """Controls at the side, the blade beside them: one run for each move."""
+    """Controls at the side, the blade beside them: one run for each move, and the picture first of all."""
+    table = st.session_state.table
+    head = st.container()  # in a box of its own, so that the picture below it stays the same element
+    with st.container(key="faces"):
+        place = st.empty()
+        st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
+    with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been read
+        quick_look(place, preview.make_job(table))
     with st.sidebar:
         st.button("Undo the last change", key="undo", on_click=go_back, disabled=not can_go_back(), width="stretch")
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
-        table = st.session_state.table
         for title, controls, opened in GROUPS:
             group = st.expander(title, expanded=opened, key=f"group {title[0]}", on_change="rerun")
             if group.open:
@@ -93,14 +100,13 @@ def bench() -> None:
         job = preview.make_job(table)
     except preview.PreviewError as error:
         trouble, job = str(error), st.session_state.good
-    with st.container():  # in a box of its own, so that the picture below it stays the same element
+    with head:
         invite()
         if job.title:
             st.subheader(job.title, anchor=False)
         if trouble:
             st.error(f"{tell(as_lines(trouble))}\n\nThe picture is the last one that could be made.")
-    with st.container(key="faces"):
-        shown = show_faces(job)
+    shown = show_faces(place, job)
     # the picture is on its way to the screen before the numbers are worked out
     if not trouble:
         take(job)

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 import preview
+from page.advice import advice
 
 Table = dict[str, Any]
 
@@ -64,24 +65,43 @@ def _asked(widget: Any, label: str, value: float | None, widget_key: str, look: 
     return chosen.kept(typed, unit)
 
 
+def _note(table: Table, name: str, widget_key: str, unit: str) -> None:
+    """Note a changed number before the page runs, so that the picture can go ahead of the controls."""
+    typed = st.session_state[widget_key]
+    if typed is not None:
+        table[name] = units().kept(float(typed), unit)
+
+
+def _noted(table: Table, name: str, label: str, path: tuple[Any, ...]) -> dict[str, Any]:
+    return {
+        "help": advice(path, name),
+        "on_change": _note,
+        "args": (table, name, key(*path, name), unit_of(label)),
+    }
+
+
 def number(table: Table, name: str, label: str, path: tuple[Any, ...], default: float, **look: Any) -> None:
+    look = {**_noted(table, name, label, path), **look}
     table[name] = ask(st, label, table.get(name, default), key(*path, name), **look)
 
 
 def whole(table: Table, name: str, label: str, path: tuple[Any, ...], default: int, **look: Any) -> None:
-    table[name] = int(st.number_input(label, value=int(table.get(name, default)), step=1, key=key(*path, name), **look))
+    look = {"step": 1, "help": advice(path, name), **look}
+    table[name] = int(st.number_input(label, value=int(table.get(name, default)), key=key(*path, name), **look))
 
 
 def slider(
     table: Table, name: str, label: str, path: tuple[Any, ...], default: float, low: float, high: float, **look: Any
 ) -> None:
     start = float(table.get(name, default))
+    look = {**_noted(table, name, label, path), **look}
     # a job may say more than the slider usually offers
     table[name] = ask_slider(label, start, min(low, start), max(high, start), key(*path, name), **look)
 
 
 def choice(table: Table, name: str, label: str, path: tuple[Any, ...], options: list[str], **look: Any) -> str:
     start = options.index(table.get(name, options[0]))
+    look = {"help": advice(path, name), **look}
     table[name] = st.selectbox(label, options, index=start, key=key(*path, name), **look)
     return str(table[name])
 
@@ -100,8 +120,8 @@ def pair(step: Table, name: str, label: str, path: tuple[Any, ...], words: tuple
     """Ask for one amount each of two opposite sides."""
     value = step.get(name, 0.0)
     both = value if isinstance(value, (tuple, list)) else (value, value)
-    columns = st.columns(2)
+    columns, told = st.columns(2), advice(path, name)
     step[name] = tuple(
-        ask(columns[n], f"{label}, {words[n]}, mm", both[n], key(*path, name, n), min_value=0.0, step=0.1)
+        ask(columns[n], f"{label}, {words[n]}, mm", both[n], key(*path, name, n), min_value=0.0, step=0.1, help=told)
         for n in (0, 1)
     )

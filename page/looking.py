@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from typing import Any
 
 import streamlit as st
 
@@ -16,20 +17,31 @@ LEAD = 0.12
 """Seconds in which the quick picture leaves and is painted, before the sharp one takes all processors."""
 
 
-def show_faces(job: preview.Job) -> preview.Preview:
-    """Show both faces: a changed blade at once in a quick picture, then sharp."""
-    words = "right face unground" if job.grind.right.kind == "none" else f"{job.grind.right.kind} grind"
-    alt = f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {words}."
-    place = st.empty()
-    if st.session_state.get("sharp") != job:
-        draft = preview.preview(job, width=DRAFT_WIDTH)
-        place.image(data_url(preview.jpeg_bytes(draft.picture), "jpeg"), width="stretch", alt=alt)
-        time.sleep(LEAD)
+def quick_look(place: Any, job: preview.Job) -> None:
+    """Show a changed blade at once in ``place``, in a quick picture."""
+    seen = st.session_state.setdefault("seen", {"quick": None, "sharp": None, "at": 0.0})
+    if job in (seen["quick"], seen["sharp"]):
+        return
+    draft = preview.preview(job, width=DRAFT_WIDTH)
+    place.image(data_url(preview.jpeg_bytes(draft.picture), "jpeg"), width="stretch", alt=words_of(job))
+    seen.update(quick=job, sharp=None, at=time.monotonic())
+
+
+def show_faces(place: Any, job: preview.Job) -> preview.Preview:
+    """Show both faces in ``place``, sharp; a changed blade first in a quick picture."""
+    quick_look(place, job)
+    seen = st.session_state.seen
+    if seen["sharp"] != job:
+        time.sleep(max(0.0, seen["at"] + LEAD - time.monotonic()))
     shown = preview.preview(job)
-    place.image(data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=alt)
-    st.session_state.sharp = job
-    st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
+    place.image(data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=words_of(job))
+    seen.update(quick=None, sharp=job)
     return shown
+
+
+def words_of(job: preview.Job) -> str:
+    grind = "right face unground" if job.grind.right.kind == "none" else f"{job.grind.right.kind} grind"
+    return f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {grind}."
 
 
 def show_section(job: preview.Job) -> None:
