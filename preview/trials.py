@@ -29,7 +29,7 @@ from preview.surface import bevel_lines
 Array = NDArray[np.floating[Any]]
 
 MOST = 12
-WIDTH = 1000
+WIDTH = 900
 """Width of a trial's picture in pixels: two stand side by side on a screen, or on paper."""
 TOUCH = 1e-4
 """Metal (mm) by which a grind may stand proud of an earlier one and still follow it: nothing a hand can tell."""
