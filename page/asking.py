@@ -36,23 +36,21 @@ def unit_of(label: str) -> str:
 
 def ask(where: Any, label: str, value: float | None, widget_key: str, **look: Any) -> Any:
     """Ask for a number in ``where``; a label that ends in mm or °C is shown, and read, in the units chosen."""
-    return _asked(
-        where.number_input, label, value, widget_key, {"step": 0.5, **look}, ("step", "min_value", "max_value")
-    )
+    return _asked(where.number_input, label, value, widget_key, {"step": 0.5, **look})
 
 
 def ask_slider(label: str, value: float, low: float, high: float, widget_key: str, **look: Any) -> float:
     """Ask for a number by a slider, in the units chosen."""
     look = {"min_value": low, "max_value": high, **look}
-    return float(_asked(st.slider, label, value, widget_key, look, ("step", "min_value", "max_value")))
+    return float(_asked(st.slider, label, value, widget_key, look))
 
 
-def _asked(widget: Any, label: str, value: float | None, widget_key: str, look: Any, sizes: tuple[str, ...]) -> Any:
+def _asked(widget: Any, label: str, value: float | None, widget_key: str, look: Any) -> Any:
     chosen, unit = units(), unit_of(label)
     named = chosen.named(unit)
     if named != unit:
         label = label.removesuffix(unit) + named
-        for name in sizes:
+        for name in ("step", "min_value", "max_value"):
             if look.get(name) is not None:
                 base = 0 if name != "step" else chosen.shown(0, unit)  # a step has no zero point to move
                 look[name] = chosen.shown(float(look[name]), unit) - base

@@ -57,10 +57,12 @@ def show_layout(job: preview.Job, table: Table) -> None:
     ]
     st.markdown(tell(as_lines("\n".join([*words, *layout.notes]))))
     st.image(
-        data_url(preview.png_bytes(layout.picture, layout.px_per_mm), "png"), width="stretch",
+        data_url(preview.png_bytes(layout.marked, layout.px_per_mm), "png"), width="stretch",
         alt="The can's floor as it is to be filled.",
     )  # fmt: skip
-    st.caption("The can's floor, filled: heel on the left, spine side above.")
+    st.caption(
+        "The can's floor, filled: heel on the left, spine side above. Orange: what the two faces ask differently."
+    )
     use, keep = st.columns(2)
     use.button("Use this layout in the job", key="use_layout", on_click=use_pattern, args=(table, laid))
     keep.download_button(

@@ -7,7 +7,7 @@ balance alike; the two powders and the can differ by under half a per cent.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -200,7 +200,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = MARGIN, read_a
         soak=SOAK * least,
         notes=(),
     )
-    return Budget(**{**vars(found), "notes": tuple(_notes(job, found))})
+    return replace(found, notes=tuple(_notes(job, found)))
 
 
 def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Stage, ...]:

@@ -32,6 +32,8 @@ def _from_fahrenheit(value: Fraction) -> Fraction:
     return (value - 32) / Fraction("1.8")
 
 
+MM_PER_INCH = 25.4
+
 LENGTH_UNITS: Mapping[str, _Scale] = {
     "mm": _times("1"),
     "cm": _times("10"),

@@ -13,10 +13,10 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
+from preview.checks import MM_PER_INCH
 from preview.errors import FileError
 
 Unit = Literal["mm", "inch"]
-MM_PER_INCH = 25.4
 
 SOLIDS, FLAT = (".stl", ".3mf"), (".svg", ".dxf")
 LARGEST_FILE = 120_000_000

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from preview.checks import MM_PER_INCH
 from preview.draws import likely
 from preview.files import check_writable, write_all, write_whole
 from preview.job import Job
@@ -21,7 +22,6 @@ from preview.pipeline import PREVIEW_WIDTH, Preview, cross_section, fields, prev
 from preview.points import format_points, read_points
 from preview.report import report_dict, report_text
 
-MM_PER_INCH = 25.4
 JPEG_QUALITY = 90
 SECTION_PX_PER_MM = 20.0
 

@@ -37,17 +37,15 @@ def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
     """
     raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
     share, areas = _areas(raster, _walls(job, raster, bead), job.pattern_area)
-    depth = job.can.height if job.pattern.dividers == "through" else job.can.length
-    return _fills(job, areas, depth), share
+    return _fills(job, areas, job.divider_depth), share
 
 
 def _walls(job: Job, raster: Raster, bead: float | None) -> Dividers | None:
     if bead == 0:
         return None
-    depth = job.can.height if job.pattern.dividers == "through" else job.can.length
     printing = Printing() if bead is None else Printing(bead=bead)
     try:
-        return dividers(raster, job.pattern_area, depth, printing.model_copy(update={"bed": (np.inf,) * 3}))
+        return dividers(raster, job.pattern_area, job.divider_depth, printing.model_copy(update={"bed": (np.inf,) * 3}))
     except JobError:
         return None  # all one powder: nothing to divide
 

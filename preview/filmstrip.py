@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from preview.composition import Ground
-from preview.etch import Etch, luminance
+from preview.etch import luminance
 from preview.job import Job
 from preview.light import srgb
-from preview.section import tone_of
+from preview.section import light_of
 from preview.step_words import in_words
 
 Array = NDArray[np.floating[Any]]
@@ -54,19 +54,11 @@ def _section(
     x, y, z = np.moveaxis(np.where(metal[..., None], can, 0.0), -1, 0)
     shares = tuple(np.zeros(x.shape, dtype=np.float32) for _ in classes[1:])
     ground.sampler.read(*ground.in_picture(x, y, z), shares, 1.0)
-    light = _light(shares, classes, job, job.etching)
+    light = light_of(shares, classes, job.powders, job.etching)
     shell = ground.is_shell(x, y, z)
     if shell is not None:
         light = np.where(shell, luminance(job.etching.shell_lightness), light)
     return np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
-
-
-def _light(shares: tuple[NDArray[np.float32], ...], classes: tuple[str, ...], job: Job, etch: Etch) -> Array:
-    tones = [tone_of(name, job.powders, etch) for name in classes]
-    light = np.full(shares[0].shape, tones[0]) if shares else np.array(tones[0])
-    for share, tone in zip(shares, tones[1:], strict=True):
-        light = light + share * (tone - tones[0])
-    return light
 
 
 def _strip(frames: list[tuple[str, str, NDArray[np.uint8]]]) -> NDArray[np.uint8]:

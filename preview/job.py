@@ -83,6 +83,11 @@ class Job(Settings):
         length, width, height = self.can.inside
         return (length, width) if self.pattern.dividers == "through" else (width, height)
 
+    @property
+    def divider_depth(self) -> float:
+        """How far the dividers reach through the fill, mm."""
+        return self.can.height if self.pattern.dividers == "through" else self.can.length
+
 
 def check_job(job: Job) -> Job:
     """Return ``job`` if its parts fit together.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +32,7 @@ COMPARED_AT = 10.0
 """Pixels in a millimetre at which the outcome is compared with the picture."""
 
 PICTURE = "can_pattern.png"
+CONTESTED_COLOUR = (213, 94, 0)
 SPARE_COLOURS = ("black", "white", "red", "lime", "blue", "cyan", "magenta", "yellow")
 """Colours none of which lies between two others; for powders whose own colours do."""
 
@@ -78,6 +79,13 @@ class Layout:
     folded: float
     notes: tuple[str, ...]
 
+    @property
+    def marked(self) -> NDArray[np.uint8]:
+        """The picture with the contested columns in orange: to look at, not to fill by."""
+        marked = self.picture.copy()
+        marked[self.contested] = CONTESTED_COLOUR
+        return marked
+
 
 def lay_out(job: Job, wanted: Wanted) -> Layout:
     """Return what to lay in the can of ``job`` so that ``wanted`` shows on its ground blade.
@@ -91,7 +99,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     JobError
         If no layout can do it: dividers along the blade, a twisted or tiled bar, no column that meets the face.
     FileError
-        If the wanted picture, or the job's own, cannot be read.
+        If the wanted picture cannot be read; the job's own is not asked for.
     """
     _check(job)
     # the forging and the blade count; the job's own picture may not be drawn yet
@@ -112,7 +120,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     classes = placed.raster.classes
     shares = np.zeros((len(classes), rows, columns), dtype=np.float32)
     shares[classes.index(job.powders[0].name)] = 1
-    contested, stretch = np.zeros(1, dtype=bool), None
+    contested, stretch = np.zeros((rows, columns), dtype=bool), None
     if len(wanted.sides) == 1:
         side = wanted.sides[0]
         shares = np.where(np.isfinite(asked[side]), asked[side], shares)
@@ -133,13 +141,13 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
         powders={name: float(share.mean()) for name, share in zip(classes, shares, strict=True)},
         unused=unused,
         contested=contested,
-        contested_area=float(contested.mean()) * length * width if contested.size > 1 else 0.0,
+        contested_area=float(contested.mean()) * length * width,
         contested_on_blade=stretch,
         off_blade=_off_blade(placed, bright, wanted.sides[0], job),
         folded=sum(folded_area(ground, side) for side in wanted.sides),
         notes=placed.raster.notes,
     )
-    return Layout(**{**vars(found), "notes": (*found.notes, *_notes(found))})
+    return replace(found, notes=(*found.notes, *_notes(found)))
 
 
 def place(job: Job, wanted: Wanted) -> Placed:

@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from preview.checks import MM_PER_INCH
+
 PaperName = Literal["a4", "letter", "a3", "tabloid"]
 
 PAPERS: dict[PaperName, tuple[float, float]] = {
@@ -26,7 +28,7 @@ PAPERS: dict[PaperName, tuple[float, float]] = {
 MARGIN = 12.0
 """Left free on all sides, mm: what common printers need."""
 
-POINTS_PER_MM = 72 / 25.4
+POINTS_PER_MM = 72 / MM_PER_INCH
 CHECK_BAR = 50.0
 """Length of the bar that proves the scale, mm."""
 

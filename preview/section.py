@@ -65,10 +65,7 @@ def cross_section(
     column, row = (np.array(np.broadcast_to(each, shape)) for each in ground.in_picture(x, y, z))
     shares = tuple(np.zeros(shape, dtype=np.float32) for _ in classes[1:])
     ground.sampler.read(column, row, shares, 1.0)
-    tones = [tone_of(name, powders, etch) for name in classes]
-    light = tones[0] + sum(
-        (share * (tone - tones[0]) for share, tone in zip(shares, tones[1:], strict=True)), start=np.zeros(shape)
-    )
+    light = light_of(shares, classes, powders, etch)
     shell = ground.is_shell(x, y, z)
     if shell is not None:
         light = np.where(shell, luminance(etch.shell_lightness), light)
@@ -94,7 +91,16 @@ def cross_section(
     return Section(np.asarray(picture), across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
 
 
-def tone_of(name: str, powders: tuple[Powder, ...], etch: Etch) -> float:
+def light_of(
+    shares: tuple[NDArray[np.float32], ...], classes: tuple[str, ...], powders: tuple[Powder, ...], etch: Etch
+) -> Array:
+    """Return the linear light of mixed classes, of which ``shares`` (one shape) hold all but the first."""
+    tones = [_tone(name, powders, etch) for name in classes]
+    mixed = (share * (tone - tones[0]) for share, tone in zip(shares, tones[1:], strict=True))
+    return np.asarray(sum(mixed, start=np.zeros_like(shares[0])) + tones[0])
+
+
+def _tone(name: str, powders: tuple[Powder, ...], etch: Etch) -> float:
     """Return the linear light of a class in a section, where no lamp shines on it."""
     powder = next((each for each in powders if each.name == name and name != VOID), None)
     return VOID_LUMINANCE if powder is None else float(luminance(etch.lightness(powder.nickel)))

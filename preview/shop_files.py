@@ -31,7 +31,7 @@ from preview.layout import PICTURE, Layout, agreement_of, wanted_bright
 from preview.pattern import Pattern, read_raster
 from preview.photograph import MARGIN
 from preview.pipeline import Preview, preview
-from preview.regions import Regions, fill_regions, numbered_picture
+from preview.regions import PX_PER_MM, Regions, fill_regions, numbered_picture
 from preview.solids import mf3_bytes, stl_bytes
 from preview.surface import face_grid
 from preview.wanted import Wanted
@@ -55,8 +55,7 @@ def make_wanted(values: dict[str, Any]) -> Wanted:
 def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
     """Return the dividers of a job's pattern; see `preview.dividers.dividers`."""
     raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
-    depth = job.can.height if job.pattern.dividers == "through" else job.can.length
-    return dividers(raster, job.pattern_area, depth, printing or Printing())
+    return dividers(raster, job.pattern_area, job.divider_depth, printing or Printing())
 
 
 def divider_text(found: Dividers) -> str:
@@ -169,12 +168,20 @@ def save_layout(
     Returns
     -------
     tuple of Path
-        Can pattern, job file (with its calibration), wanted picture beside the preview, agreement as JSON, text, and
+        Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside the preview, agreement as JSON, text, and
         the dividers' files; where a part does not fit the printer, or there is nothing to divide, `JobError` is raised
         before anything is written.
     """
     folder = Path(folder)
-    names = (PICTURE, *job_files(layout.job), "beside.jpg", "agreement.json", "layout.txt", *DIVIDER_FILES)
+    names = (
+        PICTURE,
+        *job_files(layout.job),
+        "layout.png",
+        "beside.jpg",
+        "agreement.json",
+        "layout.txt",
+        *DIVIDER_FILES,
+    )
     check_writable([folder / name for name in names], force=force)
     with tempfile.TemporaryDirectory() as place:
         job = laid_out(layout, Path(place))
@@ -193,6 +200,7 @@ def save_layout(
     contents = {
         PICTURE: png_bytes(layout.picture, layout.px_per_mm),
         **job_files(layout.job),
+        "layout.png": png_bytes(layout.marked, layout.px_per_mm),
         "beside.jpg": beside,
         "agreement.json": (json.dumps(numbers, indent=2) + "\n").encode(),
         "layout.txt": layout_text(layout, found).encode(),
@@ -210,10 +218,9 @@ def save_filled(
     job: Job, regions: Regions, assigned: Mapping[int, str], folder: str | Path, *, force: bool = False
 ) -> tuple[Path, ...]:
     """Write own dividers, their regions filled with powders, as pattern, job file and numbered picture."""
-    px_per_mm = 24.0
     filled = filled_job(job)
     contents = {
-        PICTURE: png_bytes(fill_regions(regions, job.powders, assigned, px_per_mm), px_per_mm),
+        PICTURE: png_bytes(fill_regions(regions, job.powders, assigned), PX_PER_MM),
         **job_files(filled),
         "regions.png": png_bytes(numbered_picture(regions, job.powders, assigned, 16.0), 16.0),
     }

@@ -16,7 +16,7 @@ from preview.light import srgb
 from preview.on_face import on_face
 from preview.photograph import MARGIN
 from preview.pipeline import ground_of, raster_of, trace
-from preview.section import tone_of
+from preview.section import light_of
 from preview.surface import face_stand
 
 Array = NDArray[np.floating[Any]]
@@ -138,7 +138,6 @@ def can_picture(job: Job) -> NDArray[np.uint8]:
     """Return the can as the dividers see it, in the steels' tones, grey bytes ``(rows, columns)``."""
     raster = raster_of(job)
     width, height = job.pattern_area
-    tones = [tone_of(name, job.powders, job.etching) for name in raster.classes]
     columns = CAN_WIDTH
     rows = max(2, round(columns * height / width))
     ground = ground_of(job)
@@ -147,9 +146,7 @@ def can_picture(job: Job) -> NDArray[np.uint8]:
     column, row = (np.array(np.broadcast_to(each, (rows, columns))) for each in ground.sampler.positions(first, second))
     shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in raster.classes[1:])
     ground.sampler.read(column, row, shares, 1.0)
-    light = np.full((rows, columns), tones[0])
-    for share, tone in zip(shares, tones[1:], strict=True):
-        light += share * (tone - tones[0])
+    light = light_of(shares, raster.classes, job.powders, job.etching)
     return np.rint(srgb(light) * 255).astype(np.uint8)
 
 

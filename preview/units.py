@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from preview.checks import Settings
+from preview.checks import MM_PER_INCH, Settings
 
-MM_PER_INCH = 25.4
 _NUMBER = r"[-+]?\d+(?:\.\d+)?"
 _LENGTHS = re.compile(rf"{_NUMBER}(?:(?: x | / | to | and |, |; )(?:up to )?{_NUMBER})* ?mm(?![²³\w/])")
 _HEATS = re.compile(rf"({_NUMBER}) ?°C")

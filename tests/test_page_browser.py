@@ -104,13 +104,21 @@ def choose(page, label: str, option: str):
     page.get_by_role("option", name=option).click()
 
 
-def test_moving_the_grind_changes_the_picture(page):
+def angle_of_running_wave(page):
+    """Open a demo that holds its angle, and return the angle's slider."""
     from playwright.sync_api import expect
 
     choose(page, "Start from", "Demo: running wave")
     slider = page.get_by_role("slider", name="Grind angle")
     expect(slider).to_have_count(1)
     settled(page)
+    return slider
+
+
+def test_moving_the_grind_changes_the_picture(page):
+    from playwright.sync_api import expect
+
+    slider = angle_of_running_wave(page)
     before = blade(page).get_attribute("src")
     slider.press("ArrowRight")
     expect(blade(page)).not_to_have_attribute("src", before)
@@ -245,10 +253,7 @@ def test_undo_and_reload(page, browser):
     """By keyboard: move the grind, take it back, move it again, reload: it is still there, and a link opens it too."""
     from playwright.sync_api import expect
 
-    choose(page, "Start from", "Demo: running wave")
-    slider = page.get_by_role("slider", name="Grind angle")
-    expect(slider).to_have_count(1)
-    settled(page)
+    slider = angle_of_running_wave(page)
     before = blade(page).get_attribute("src")
     slider.press("ArrowRight")
     expect(blade(page)).not_to_have_attribute("src", before)
