@@ -168,7 +168,8 @@ def save_layout(
     Returns
     -------
     tuple of Path
-        Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside the preview, agreement as JSON, text, and
+        Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside
+        the preview, agreement as JSON, text, and
         the dividers' files; where a part does not fit the printer, or there is nothing to divide, `JobError` is raised
         before anything is written.
     """
