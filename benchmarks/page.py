@@ -24,7 +24,7 @@ import preview
 
 ROOT = Path(__file__).parent.parent
 DEMO = "running_wave"
-MOVES = 24
+MOVES = 44
 BARE = """
 import base64
 from pathlib import Path

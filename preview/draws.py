@@ -17,11 +17,11 @@ from PIL import Image
 
 from preview.calibration import Calibration
 from preview.composition import sample
-from preview.job import SIDES, Job, check_job
+from preview.job import Job, check_job
 from preview.moves import FRICTION, SPREAD, Kept, keep
 from preview.on_face import mid_bevel
 from preview.photograph import MARGIN, photograph
-from preview.pipeline import PREVIEW_WIDTH, face_map, ground_of, raster_of
+from preview.pipeline import PREVIEW_WIDTH, face_maps, ground_of, raster_of
 from preview.surface import bevel_lines
 from preview.tiles import in_row_blocks
 from preview.unsure import Wander
@@ -212,7 +212,7 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     scale = width / (job.blade.outline.length + 2 * MARGIN)
     rng = np.random.default_rng(job.seed)
     wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
-    kept = [keep(job, face_map(job, side, scale), wander) for side in SIDES]
+    kept = [keep(job, face, wander) for face in face_maps(job, scale)]
     weights = _weights(job, max(draws, LOOKS), len(kept[0].effects), rng)
     right, left = (_chance(job, each, weights[:draws]) for each in kept)
     mask = kept[0].face.grid.mask

@@ -52,13 +52,34 @@ class Light(Settings):
         return float(flat * np.cos(azimuth)), float(flat * np.sin(azimuth)), float(np.sin(elevation))
 
 
-def ward_lobe(slope_x: Array, slope_y: Array, to_light: Vector, rough: tuple[float, float]) -> Array:
+def lean(slope_x: Array, slope_y: Array, to_light: Vector) -> tuple[Array, Array]:
+    """Return how a surface leans: 1 plus its slope squared, and its normal's part along the light.
+
+    The normal is ``(-slope_x, -slope_y, 1)``, as long as it is; where it looks away from the light its part is held
+    at 0.001.
+    """
+    lx, ly, lz = to_light
+    steep = slope_x * slope_x
+    steep += slope_y * slope_y
+    steep += 1
+    towards = slope_x * -lx
+    towards += slope_y * -ly
+    towards += lz
+    np.maximum(towards, 1e-3, out=towards)
+    return steep, towards
+
+
+def ward_lobe(
+    slope_x: Array, slope_y: Array, steep: Array, towards: Array, to_light: Vector, rough: tuple[float, float]
+) -> Array:
     """Return Ward's anisotropic lobe (1/sr) for a viewer straight above, before its strength.
 
     Parameters
     ----------
     slope_x, slope_y
         Slopes of the surface, d height / d x and d height / d y; arrays of one shape.
+    steep, towards
+        How it leans; see `lean`.
     to_light
         Unit vector to the light; its parts are numbers or broadcast against the slopes.
     rough
@@ -67,38 +88,26 @@ def ward_lobe(slope_x: Array, slope_y: Array, to_light: Vector, rough: tuple[flo
     lx, ly, lz = to_light
     to_half = 1 / np.sqrt(lx * lx + ly * ly + (lz + 1) * (lz + 1))
     hx, hy, hz = lx * to_half, ly * to_half, (lz + 1) * to_half
-    ax, ay = rough
-    # with the normal (-slope_x, -slope_y, 1) / sqrt(steep) and tangents along x and along y of the surface
+    tight_x, tight_y = (1 / (each * each) for each in rough)
+    # squares of the half vector's parts along the normal and both tangents add up to 1, so two of them are enough
+    along_x = slope_x * hz
+    along_x += hx
+    along_x *= along_x
     over_x = slope_x * slope_x
     over_x += 1
-    steep = slope_y * slope_y
-    steep += over_x
-    on_x = slope_x * (hz / ax)
-    on_x += hx / ax
-    on_x *= on_x
-    on_x *= steep
-    on_y = slope_x * -hx
-    on_y += hz
-    normal = slope_y * -hy
-    normal += on_y  # the half vector's part along the normal, times sqrt(steep)
+    along_x /= over_x
+    along_x *= tight_x - tight_y
+    along_x += tight_y
+    normal = slope_x * -hx
+    normal += slope_y * -hy
+    normal += hz
     normal *= normal
-    normal *= over_x
-    on_y *= slope_y
-    over_x *= hy
-    on_y += over_x
-    on_y /= ay
-    on_y *= on_y
-    on_x += on_y
-    on_x /= normal
-    np.negative(on_x, out=on_x)
-    lobe = np.exp(on_x, out=on_x)
-    incoming = slope_x * -lx
-    incoming += slope_y * -ly
-    incoming += lz
-    np.maximum(incoming, 1e-3, out=incoming)
-    steep /= incoming
-    lobe *= np.sqrt(steep, out=steep)
-    lobe /= 4 * np.pi * ax * ay
+    along_x *= steep
+    along_x /= normal
+    exponent = np.subtract(tight_y - float(np.log(4 * np.pi * rough[0] * rough[1])), along_x, out=along_x)
+    lobe = np.exp(exponent, out=exponent)
+    fall = steep / towards
+    lobe *= np.sqrt(fall, out=fall)
     return np.asarray(lobe)
 
 
@@ -123,24 +132,19 @@ def shade(
     right, up, out = light.direction
     sideways = right - np.asarray(beside, dtype=reflectance.dtype)
     nearer = 1 / np.sqrt(sideways * sideways + up * up + out * out)
-    lx, ly, lz = sideways * nearer, up * nearer, out * nearer
-    direct = (1 - light.ambient) / out
-    facing = slope_x * (-lx * direct)
-    facing += slope_y * (-ly * direct)
-    facing += lz * direct
-    steep = slope_x * slope_x
-    steep += slope_y * slope_y
-    steep += 1
-    facing /= np.sqrt(steep, out=steep)
-    np.maximum(facing, 0, out=facing)
-    facing += light.ambient
-    facing *= reflectance
+    to_light = sideways * nearer, up * nearer, out * nearer
+    steep, towards = lean(slope_x, slope_y, to_light)
     along, across, strength = _LOBES[light.finish]
-    sheen = ward_lobe(slope_x, slope_y, (lx, ly, lz), (along, across))
-    sheen *= bright * (1 - OXIDE_SHEEN) + OXIDE_SHEEN
-    sheen *= strength
-    facing += sheen
-    return facing
+    sheen = ward_lobe(slope_x, slope_y, steep, towards, to_light, (along, across))
+    shown = bright * (strength * (1 - OXIDE_SHEEN))
+    shown += strength * OXIDE_SHEEN
+    sheen *= shown
+    lit = np.divide(towards, np.sqrt(steep, out=steep), out=towards)
+    lit *= (1 - light.ambient) / out
+    lit += light.ambient
+    lit *= reflectance
+    lit += sheen
+    return lit
 
 
 def srgb(linear: Array) -> Array:
@@ -165,5 +169,4 @@ def to_grey(linear: Array) -> NDArray[np.uint8]:
     """Return linear light (0 to 1) as sRGB grey bytes."""
     steps = linear * linear.dtype.type(LUT_SIZE - 1)
     steps += linear.dtype.type(0.5)
-    np.clip(steps, 0, LUT_SIZE - 1, out=steps)
-    return np.asarray(np.take(_grey_table(), steps.astype(np.int32)))
+    return np.take(_grey_table(), steps.astype(np.int32), mode="clip")

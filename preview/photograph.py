@@ -160,12 +160,10 @@ def photograph(
     grain = _grain(grid.shape, grid.px_per_mm, seed)
     whole = _empty_studio(grid, face.side, scale_bar).copy()
     picture = whole[inside]
-    half = np.float32(grid.px_per_mm / 2)
-    rightwards = np.float32(-half if mirrored else half)
-
     beside = np.linspace(-0.5, 0.5, columns, dtype=np.float32)[None, :] / np.float32(LIGHT_DISTANCE)
     if mirrored:
         beside = -beside
+    step = 1 / grid.px_per_mm
 
     def work(part: slice) -> None:
         wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
@@ -173,13 +171,8 @@ def photograph(
         tone, resistance = etched(face, powders, classes, etch, wide)
         height = resistance * np.float32(etch.depth(0.0))  # what resists stands proud by the depth etched round it
         height += face.stand[wide]
-        slope_x = np.zeros((part.stop - part.start, columns), dtype=np.float32)
-        here = height[inner]
-        np.subtract(here[:, 2:], here[:, :-2], out=slope_x[:, 1:-1])
-        slope_x *= rightwards
-        padded = np.pad(height, ((int(part.start == 0), int(part.stop == rows)), (0, 0)), mode="edge")
-        slope_y = (padded[:-2] - padded[2:]) * half
-        steel = shade(slope_x, slope_y, tone[inner], resistance[inner], light, beside)
+        slope_y, slope_x = np.gradient(height, np.float32(-step), np.float32(-step if mirrored else step))
+        steel = shade(slope_x[inner], slope_y[inner], tone[inner], resistance[inner], light, beside)
         steel *= grain[part]
         back = ground[part, ::-1] if mirrored else ground[part]
         covered = grid.coverage[part]

@@ -15,7 +15,7 @@ from preview.etch import Etch
 from preview.face_fields import face_fields
 from preview.grind import Side
 from preview.history import pull_back
-from preview.job import SIDES, Job, check_job
+from preview.job import Job, check_job
 from preview.light import Light
 from preview.nickel import mottle, soften, softening
 from preview.pattern import Raster, Sampler, read_raster
@@ -179,10 +179,9 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     check_job(job)
     ground, raster = ground_of(job), raster_of(job)
     arrays: dict[str, NDArray[Any]] = {}
-    for side in SIDES:
-        face = face_map(job, side, px_per_mm)
+    for face in face_maps(job, px_per_mm):
         for name, values in face_fields(ground, job.powders, raster.classes, job.etching, face).items():
-            arrays[f"{side}_{name}"] = values if side == "right" else values[:, ::-1]
+            arrays[f"{face.side}_{name}"] = values if face.side == "right" else values[:, ::-1]
     return arrays
 
 

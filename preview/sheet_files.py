@@ -14,10 +14,10 @@ from preview.errors import JobError
 from preview.exports import png_bytes
 from preview.faults import made
 from preview.files import check_writable, write_all
-from preview.job import SIDES, Job
+from preview.job import Job
 from preview.paper import PAPERS, page_pictures
 from preview.photograph import photograph
-from preview.pipeline import face_map, raster_of
+from preview.pipeline import face_maps, raster_of
 from preview.shop_sheet import shop_sheet
 from preview.template import template
 from preview.trial_sheet import animation, ladder_lines, taken_picture, taken_words, trial_rows, trial_sheet_picture
@@ -67,13 +67,11 @@ def sheet_pdf(job: Job, kind: SheetKind, words: SheetWords | None = None, paper:
     words, classes = words or SheetWords(), raster_of(job).classes
     if kind == "client":
         right, left = (
-            photograph(
-                face_map(job, side, PRINTED_AT), job.powders, classes, job.etching, job.light, job.seed, scale_bar=False
-            )
-            for side in SIDES
+            photograph(face, job.powders, classes, job.etching, job.light, job.seed, scale_bar=False)
+            for face in face_maps(job, PRINTED_AT)
         )
         return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size)
-    templates = tuple(template(job, face_map(job, side, TEMPLATE_AT), classes) for side in SIDES)
+    templates = tuple(template(job, face, classes) for face in face_maps(job, TEMPLATE_AT))
     return shop_sheet(job, weigh(job), templates, words, size)
 
 

@@ -19,6 +19,9 @@ def in_row_blocks(work: Callable[[slice], None], rows: int, columns: int) -> Non
     The number of blocks is a multiple of the number of threads, so that none waits for the last. ``work`` must
     not call this function again.
     """
+    if rows * columns < BLOCK // 2:
+        work(slice(0, rows))  # sooner done than handed over
+        return
     blocks = min(rows, THREADS * ceil(rows * columns / (THREADS * BLOCK))) or 1
     edges = [rows * number // blocks for number in range(blocks + 1)]
     for _ in _POOL.map(work, map(slice, edges, edges[1:])):

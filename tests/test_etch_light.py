@@ -10,7 +10,7 @@ from PIL import Image
 
 from preview.etch import Etch, lightness_of, luminance
 from preview.exports import png_bytes
-from preview.light import OXIDE_SHEEN, Light, shade, srgb, to_grey, ward_lobe
+from preview.light import OXIDE_SHEEN, Light, lean, shade, srgb, to_grey, ward_lobe
 from preview.pipeline import fields, preview
 
 with warnings.catch_warnings():
@@ -43,7 +43,8 @@ def test_contrast_of_two_tones():
 
 
 def lobe(slope_x, slope_y, to_light=(0.0, 0.0, 1.0)):
-    return float(ward_lobe(np.array([slope_x]), np.array([slope_y]), to_light, (0.1, 0.3))[0])
+    slopes = np.array([slope_x]), np.array([slope_y])
+    return float(ward_lobe(*slopes, *lean(*slopes, to_light), to_light, (0.1, 0.3))[0])
 
 
 def test_ward_lobe():
