@@ -30,7 +30,7 @@ def show_layout(job: preview.Job, table: Table) -> None:
         turned = ask(turn, "Turned, °", 0.0, key("wanted_turn"), step=5.0)
         asked = st.form_submit_button("Lay it out")
     if art is None:
-        st.info("Choose a picture. Both faces show it upright on the right one; the left one then shows its mirror.")
+        st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
         return
     if asked:
         wanted = preview.make_wanted({"picture": saved(art), "face": side, "at": at, "size": size, "turn": turned})
@@ -182,7 +182,7 @@ def show_budget(job: preview.Job) -> None:
     ]
     unit = chosen.named("mm")
     st.table(columns_of(("step", f"cold, {unit}", tell(f"at {read_at:.0f} °C") + f", {unit}", "bar", "losses"), steps))
-    st.table({"": {name: tell(value) for name, value in preview.budget_lines(found)}})
+    st.table({"": {name: tell(value) for name, value in preview.budget_lines(found)}}, hide_header=True)
     st.download_button(
         "Budget (text)", key="save_budget", on_click="ignore", mime="text/plain", file_name="budget.txt",
         data=lambda: preview.whole_budget(job, found),

@@ -83,7 +83,7 @@ def cards(trials: tuple[preview.Trial, ...], table: Table) -> None:
                 url = data_url(preview.jpeg_bytes(trial.picture), "jpeg")
                 st.image(url, width="stretch", alt=f"Trial {number + 1}, {tell(trial.name)}.")
                 st.markdown(f"**{number + 1} · {tell(trial.name)}**")
-                st.caption(tell("  ·  ".join(f"{name} {value}" for name, value in preview.trial_rows(trial))))
+                st.caption(tell("  \n".join(f"{name} {value}" for name, value in preview.trial_rows(trial))))
                 st.button("Grind so", key=key("grind_so", number), on_click=use_bevel, args=(table, trial.job))
     st.download_button(
         "All of them (PNG)", key="save_trials", on_click="ignore", mime="image/png", file_name="trials.png",

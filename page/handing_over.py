@@ -29,9 +29,9 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
     words = preview.make_sheet_words(values)
     asked = (job, words, kind, paper)
-    if st.button("Set the sheet", key="set_sheet"):
+    if st.button("Make the sheet", key="make_sheet"):
         try:
-            with st.spinner("Setting the sheet", show_time=True):
+            with st.spinner("Making the sheet", show_time=True):
                 st.session_state.sheet = (asked, preview.sheet_pdf(job, kind, words, paper))
         except preview.PreviewError as error:
             st.error(as_lines(str(error)))
@@ -39,7 +39,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         return
     made_of, pdf = st.session_state.sheet
     if made_of != asked:
-        st.warning("Something has changed since this sheet was set: set it again.")
+        st.warning("Something has changed since this sheet was made: make it again.")
     st.download_button(
         f"The {made_of[2]} sheet (PDF)", pdf, f"{made_of[2]}_sheet.pdf", "application/pdf", key="save_sheet",
         on_click="ignore",

@@ -95,9 +95,8 @@ WIPE = st.components.v2.component(
 img { width: 100%; }
 .over { position: absolute; inset: 0; }
 .edge { position: absolute; top: 0; bottom: 0; width: 2px; background: #ff7a2f; pointer-events: none; }
-label { display: flex; gap: 0.8rem; align-items: center; font: 0.9rem var(--st-font); margin-top: 0.4rem;
-  color: var(--st-text-color); }
-input { flex: 1; accent-color: var(--st-primary-color); }
+label { display: block; font: 0.9rem var(--st-font); margin-top: 0.4rem; color: var(--st-text-color); }
+input { display: block; width: 100%; margin: 0.3rem 0 0; accent-color: var(--st-primary-color); }
 """,
     js="""
 export default function({ data, parentElement }) {

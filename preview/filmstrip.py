@@ -19,7 +19,7 @@ Array = NDArray[np.floating[Any]]
 
 PX_PER_MM = 7.0
 PAPER, INK = 242, 40
-WIDTH = 1500
+WIDTH = 1200
 """Width of the strip, in pixels."""
 
 
@@ -63,8 +63,8 @@ def _section(
 
 def _strip(frames: list[tuple[str, str, NDArray[np.uint8]]]) -> NDArray[np.uint8]:
     """Lay titled pictures in rows, each row as high as its highest."""
-    font = ImageFont.load_default(size=17)
-    gap, text = 24, 50
+    font = ImageFont.load_default(size=24)
+    gap, text = 24, 66
     places: list[tuple[int, int]] = []
     x = y = high = 0
     boxes = []
@@ -80,6 +80,6 @@ def _strip(frames: list[tuple[str, str, NDArray[np.uint8]]]) -> NDArray[np.uint8
     draw = ImageDraw.Draw(sheet)
     for (title, size, picture), (left, top) in zip(frames, places, strict=True):
         draw.text((left + gap // 2, top + 8), title, fill=INK, font=font)
-        draw.text((left + gap // 2, top + 28), size, fill=90, font=font)
+        draw.text((left + gap // 2, top + 38), size, fill=90, font=font)
         sheet.paste(Image.fromarray(picture), (left + gap // 2, top + text + 4))
     return np.asarray(sheet)

@@ -132,7 +132,7 @@ def _draw_scale(light: Float32, px_per_mm: float) -> None:
     for tick in range(0, length + 1, 10):
         x = left + round(tick * px_per_mm)
         draw.rectangle((x, bottom - round(1.2 * px_per_mm), x + thick - 1, bottom), fill=255)
-    font = ImageFont.load_default(size=max(9, round(2.6 * px_per_mm)))
+    font = ImageFont.load_default(size=max(9, round(4 * px_per_mm)))
     draw.text((left + round((length + 1.5) * px_per_mm), bottom), f"{length} mm", fill=255, font=font, anchor="ls")
     light *= 1 - 0.85 * np.asarray(mark, dtype=np.float32) / 255
 

@@ -22,7 +22,7 @@ def thickness_plot(job: Job) -> bytes:
     from matplotlib.figure import Figure
 
     outline = job.blade.outline
-    figure = Figure(figsize=(9.5, 3.2), layout="constrained")
+    figure = Figure(figsize=(7.6, 3.0), layout="constrained")
     along_plot, across_plot = figure.subplots(1, 2)
 
     along = np.linspace(0, outline.length, 240)
@@ -46,7 +46,7 @@ def thickness_plot(job: Job) -> bytes:
         plot.spines[["top", "right"]].set_visible(False)
         plot.grid(alpha=0.3)
     stream = io.BytesIO()
-    figure.savefig(stream, format="png", dpi=110)
+    figure.savefig(stream, format="png", dpi=140)
     return stream.getvalue()
 
 

@@ -67,10 +67,8 @@ def _lines(trial: Trial) -> list[str]:
 def ladder_lines(trials: Sequence[Trial], found: Ladder) -> list[str]:
     """Return the grind ladder in words."""
     names = [trial.name for trial in trials]
-    lines = [f"Go in this order, and look after each etch: {', then '.join(names[rung] for rung in found.rungs)}."]
-    for rung in found.rungs[:-1]:
-        still = [names[other] for other in found.open_after[rung]]
-        lines.append(f"After {names[rung]} you can still go to {', '.join(still)}.")
+    order = ", then ".join(names[rung] for rung in found.rungs)
+    lines = [f"Go in this order, and look after each etch: {order}. Each leaves the later ones open."]
     for other in found.off:
         closed = [names[rung] for rung in found.rungs if rung not in found.open_after[other]]
         way = f"it closes the way to {', '.join(closed)}" if closed else "it leads the same way"

@@ -367,7 +367,7 @@ def test_sheets(page, kind):
     if kind != "client":  # which stands there already
         choose(page, "Sheet for", kind)
         settled(page)
-    page.get_by_role("button", name="Set the sheet").click()
+    page.get_by_role("button", name="Make the sheet").click()
     expect(page.get_by_alt_text(f"Page 2 of the {kind} sheet.")).to_be_visible()
     with page.expect_download() as started:
         page.get_by_role("button", name=f"The {kind} sheet (PDF)").click()
