@@ -80,9 +80,9 @@ def show_steps(job: preview.Job) -> None:
     st.markdown("**The bar's section after each step**, all at one scale: the slice that ends up in mid-blade")
     with st.spinner("Following the bar through the forging"):
         strip = preview.step_pictures(job)
-    st.image(data_url(preview.png_bytes(strip, 7.0), "png"), width="stretch", alt="Sections of the can and the bar.")
+    st.image(data_url(preview.png_bytes(strip, 7.0), "png"), alt="Sections of the can and the bar.")
     st.markdown("**How thick the ground blade is**, along it and across it, in mm")
-    st.image(data_url(preview.thickness_plot(job), "png"), width="stretch", alt="Thickness of the blade, in mm.")
+    st.image(data_url(preview.thickness_plot(job), "png"), alt="Thickness of the blade, in mm.")
     st.markdown("**Which lines survive**")
     picture, share = preview.surviving_lines(job)
     st.image(
