@@ -26,14 +26,14 @@ def _depths(raster: Raster, name: str, scale: tuple[float, float]) -> tuple[Arra
 
     ``scale`` turns the can's millimetres, along the picture's width and height, into those of the blade.
     """
-    from scipy.ndimage import distance_transform_edt
+    from edt import edt
 
     member = np.pad(raster.shares[raster.classes.index(name)] >= 0.5, 1, mode="edge")
     if not member.any() or member.all():
         return None
     cell = (raster.cell[1] * scale[1], raster.cell[0] * scale[0])
     # distances run to cell centres; half a cell brings them to the boundary
-    return distance_transform_edt(member, sampling=cell) - min(cell) / 2, cell
+    return edt(member, anisotropy=cell) - min(cell) / 2, cell
 
 
 @lru_cache(maxsize=256)
@@ -47,7 +47,7 @@ def share_below(raster: Raster, name: str, scale: tuple[float, float], width: fl
 
 def too_fine(raster: Raster, name: str, scale: tuple[float, float], width: float) -> NDArray[np.bool_]:
     """Return where a powder lies in lines narrower than ``width`` (mm), over the raster's cells and a rim of one."""
-    from scipy.ndimage import distance_transform_edt
+    from edt import edtsq
 
     measured = _depths(raster, name, scale)
     if measured is None:
@@ -58,8 +58,7 @@ def too_fine(raster: Raster, name: str, scale: tuple[float, float], width: float
     member = depth > 0
     if not core.any():
         return np.asarray(member)
-    opened = distance_transform_edt(~core, sampling=cell) <= width / 2 + min(cell) / 2
-    return np.asarray(member & ~opened)
+    return np.asarray(member & (edtsq(~core, anisotropy=cell) > (width / 2 + min(cell) / 2) ** 2))
 
 
 def fineness(raster: Raster, name: str, scale: tuple[float, float], limit: float) -> tuple[float, float]:
