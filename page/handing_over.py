@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 import preview
-from page.asking import Table, key
+from page.asking import Table, key, units
 from page.showing import as_lines, data_url
 
 
@@ -28,11 +28,11 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     )  # fmt: skip
     paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
     words = preview.make_sheet_words(values)
-    asked = (job, words, kind, paper)
+    asked = (job, kind, words, paper, units())
     if st.button("Make the sheet", key="make_sheet"):
         try:
             with st.spinner("Making the sheet", show_time=True):
-                st.session_state.sheet = (asked, preview.sheet_pdf(job, kind, words, paper))
+                st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
         except preview.PreviewError as error:
             st.error(as_lines(str(error)))
     if "sheet" not in st.session_state:
@@ -41,11 +41,11 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     if made_of != asked:
         st.warning("Something has changed since this sheet was made: make it again.")
     st.download_button(
-        f"The {made_of[2]} sheet (PDF)", pdf, f"{made_of[2]}_sheet.pdf", "application/pdf", key="save_sheet",
+        f"The {made_of[1]} sheet (PDF)", pdf, f"{made_of[1]}_sheet.pdf", "application/pdf", key="save_sheet",
         on_click="ignore",
     )  # fmt: skip
     for number, page in enumerate(preview.page_pictures(pdf, 110), start=1):
-        st.image(data_url(page, "png"), width="stretch", alt=f"Page {number} of the {made_of[2]} sheet.")
+        st.image(data_url(page, "png"), width="stretch", alt=f"Page {number} of the {made_of[1]} sheet.")
 
 
 def show_saving(job: preview.Job, shown: preview.Preview) -> None:

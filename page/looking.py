@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 import preview
-from page.asking import ask_slider, key
+from page.asking import ask_slider, key, units
 from page.showing import as_lines, data_url, picture_spot, tell
 
 DRAFT_WIDTH = 480
@@ -79,10 +79,10 @@ def show_likely(job: preview.Job) -> None:
 def show_steps(job: preview.Job) -> None:
     st.markdown("**The bar's section after each step**, all at one scale: the slice that ends up in mid-blade")
     with st.spinner("Following the bar through the forging"):
-        strip = preview.step_pictures(job)
+        strip = preview.step_pictures(job, units())
     st.image(data_url(preview.png_bytes(strip, 7.0), "png"), alt="Sections of the can and the bar.")
-    st.markdown("**How thick the ground blade is**, along it and across it, in mm")
-    st.image(data_url(preview.thickness_plot(job), "png"), alt="Thickness of the blade, in mm.")
+    st.markdown("**How thick the ground blade is**, along it and across it")
+    st.image(data_url(preview.thickness_plot(job, units()), "png"), alt="Thickness of the blade.")
     st.markdown("**Which lines survive**")
     picture, share = preview.surviving_lines(job)
     st.image(

@@ -120,6 +120,8 @@ def _parser() -> argparse.ArgumentParser:
     sheet.add_argument("--for", dest="made_for", default="", metavar="TEXT", help="for whom")
     sheet.add_argument("--story", default="", metavar="TEXT", help="what the pattern is about")
     sheet.add_argument("--date", default="", metavar="TEXT", help="date to print")
+    sheet.add_argument("--inches", action="store_true", help="sizes in inches; the template's marks every half inch")
+    sheet.add_argument("--fahrenheit", action="store_true", help="heats in °F")
     sheet.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
     sheet.set_defaults(run=_sheet)
 
@@ -299,9 +301,10 @@ def _trials(options: argparse.Namespace) -> None:
 
 
 def _sheet(options: argparse.Namespace) -> None:
-    from preview import load_job, make_sheet_words, save_sheet
+    from preview import Units, load_job, make_sheet_words, save_sheet
 
     words = make_sheet_words({name: getattr(options, name) for name in ("maker", "made_for", "story", "date")})
-    job = load_job(options.job)
-    for path in save_sheet(job, options.kind, options.out, words=words, paper=options.paper, force=options.force):
+    units = Units(length="inch" if options.inches else "mm", temperature="°F" if options.fahrenheit else "°C")
+    told = {"words": words, "paper": options.paper, "units": units}
+    for path in save_sheet(load_job(options.job), options.kind, options.out, **told, force=options.force):
         print(path)

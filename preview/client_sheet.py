@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
 
 import numpy as np
@@ -14,6 +15,7 @@ from preview.grind import Bevel
 from preview.job import Job
 from preview.paper import MARGIN as EDGE
 from preview.paper import RULE, SOFT, Page
+from preview.units import Units
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 """A blade too long for the paper is shown this many times smaller, and the sheet says so."""
@@ -51,6 +53,7 @@ def client_sheet(
     likely: Likely,
     words: SheetWords,
     size: tuple[float, float],
+    units: Units,
 ) -> bytes:
     """Return the client's sheet as a PDF, on paper of ``size`` (width and height, mm).
 
@@ -68,6 +71,8 @@ def client_sheet(
         What the maker writes.
     size
         The paper.
+    units
+        What its sizes are told in.
     """
     page = Page(size, job.title or "Blade")
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
@@ -87,13 +92,13 @@ def client_sheet(
         page.check_bar(x, y + 2)
     else:
         told = f"Shown {scale:g} times smaller than life: the blade is {job.blade.outline.length:g} mm long."
-        page.words(told, x, y + 0.5, wide, 9, "serif-italic", SOFT)
+        page.words(units.words(told, 2), x, y + 0.5, wide, 9, "serif-italic", SOFT)
     y += 8
     story = words.story.strip()
     if story and y + page.height_of(story, wide, 12, "serif") <= foot:
         page.words(story, x, y, wide, 12, "serif")
         story = ""
-    _second_page(page, job, likely, story, room)
+    _second_page(page, job, likely, story, room, units)
     return page.finish()
 
 
@@ -110,7 +115,7 @@ def _head(page: Page, job: Job, words: SheetWords, room: float) -> float:
     return y + 2.5
 
 
-def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float) -> None:
+def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, units: Units) -> None:
     page.turn_over()
     y = EDGE
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1.5
@@ -119,11 +124,11 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float) 
     wide, tall = (room, tall) if tall <= most else (room * most / tall, most)
     page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall)
     y += tall + 2
-    y += page.words(f"{LIKELY} {_band_words(likely)}", EDGE, y, room, 10, "serif-italic", SOFT) + 4
+    y += page.words(f"{LIKELY} {units.words(_band_words(likely), 2)}", EDGE, y, room, 10, "serif-italic", SOFT) + 4
 
     half = (room - 10) / 2
     columns = (
-        (EDGE, [("The pattern", story)] * bool(story) + [("Steel and finish", steel_words(job))]),
+        (EDGE, [("The pattern", story)] * bool(story) + [("Steel and finish", steel_words(job, units))]),
         (EDGE + half + 10, [("Care", CARE), ("Caution", CAUTION)]),
     )
     for x, blocks in columns:
@@ -144,7 +149,7 @@ def _band_words(likely: Likely) -> str:
     )
 
 
-def steel_words(job: Job) -> str:
+def steel_words(job: Job, units: Units) -> str:
     """Return in plain words what the blade is made of and how it is finished."""
     parts = []
     for powder in job.powders:
@@ -159,7 +164,7 @@ def steel_words(job: Job) -> str:
         f"{grind_words(job)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: the pattern "
         "goes through the steel."
     )
-    return text.replace(" mm", "\u00a0mm").replace(" %", "\u00a0%")
+    return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", units.words(text, 2))  # a number keeps its unit on its line
 
 
 def grind_words(job: Job) -> str:

@@ -14,6 +14,7 @@ from preview.job import Job
 from preview.light import srgb
 from preview.section import light_of
 from preview.step_words import in_words
+from preview.units import Units
 
 Array = NDArray[np.floating[Any]]
 
@@ -23,11 +24,11 @@ WIDTH = 1200
 """Width of the strip, in pixels."""
 
 
-def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...]) -> NDArray[np.uint8]:
+def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) -> NDArray[np.uint8]:
     """Return the sections of the can and of the bar after each step as one picture, grey bytes ``(rows, columns)``.
 
     The slice is the one that ends up at mid-length of the blade, half way up. Sections stand as the bar lies
-    under the hammer, +across to the right, +through up.
+    under the hammer, +across to the right, +through up; their sizes are told in ``units``.
     """
     history, outline = job.history, job.blade.outline
     x, y, z = job.blade.corner(history.bar)
@@ -37,7 +38,7 @@ def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...]) -> NDArray[np.
         along = float(history.between(slice_of, "bar", frame)[0])
         title = "In the can" if not number else f"{number} · {in_words(job.forging[number - 1])}"
         picture = _section(job, ground, classes, frame, bar.width, bar.thickness, along)
-        frames.append((title, f"{bar.width:.1f} x {bar.thickness:.1f} mm", picture))
+        frames.append((units.words(title), units.words(f"{bar.width:.1f} x {bar.thickness:.1f} mm"), picture))
     return _strip(frames)
 
 

@@ -138,10 +138,9 @@ class Page:
         self._canvas.setFillColorRGB(*INK)
         left, low = self._at(x, y + 1.2)
         self._canvas.rect(left, low, CHECK_BAR * POINTS_PER_MM, 1.2 * POINTS_PER_MM, stroke=0, fill=1)
-        self.words(
-            f"{CHECK_BAR:g} mm: print at 100 %, not fitted to the page, and measure this bar.",
-            x + CHECK_BAR + 3, y - 1.2, 120, 7, colour=SOFT,
-        )  # fmt: skip
+        length = f"{CHECK_BAR:g} mm ({CHECK_BAR / MM_PER_INCH:.3f} in)"
+        told = f"{length}: print at 100 %, not fitted to the page, and measure this bar."
+        self.words(told, x + CHECK_BAR + 3, y - 1.2, 130, 7, colour=SOFT)
 
     def table(
         self,

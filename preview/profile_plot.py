@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from preview.job import SIDES, Job
 from preview.surface import face_stand
+from preview.units import METRIC, Units
 
 Array = NDArray[np.floating[Any]]
 
@@ -17,11 +18,12 @@ STATIONS = (0.15, 0.5, 0.8)
 """Where the blade is cut across, as shares of its length."""
 
 
-def thickness_plot(job: Job) -> bytes:
+def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
     """Return a PNG: thickness along the spine, half way up and just over the edge; and across at three stations."""
     from matplotlib.figure import Figure
 
     outline = job.blade.outline
+    unit, scale = units.named("mm"), units.shown(1.0, "mm")
     figure = Figure(figsize=(7.6, 3.0), layout="constrained")
     along_plot, across_plot = figure.subplots(1, 2)
 
@@ -29,8 +31,8 @@ def thickness_plot(job: Job) -> bytes:
     edge, spine = outline.edge(along), outline.spine(along)
     for name, share in (("at the spine", 1.0), ("half way up", 0.5), ("1 mm over the edge", None)):
         across = edge + share * (spine - edge) if share is not None else np.minimum(edge + 1.0, spine)
-        along_plot.plot(along, _thickness(job, along, across), label=name)
-    along_plot.set(xlabel="from the heel, mm", ylabel="thickness, mm", ylim=(0, None))
+        along_plot.plot(along * scale, _thickness(job, along, across) * scale, label=units.words(name))
+    along_plot.set(xlabel=f"from the heel, {unit}", ylabel=f"thickness, {unit}", ylim=(0, None))
     along_plot.legend(fontsize=8, frameon=False)
 
     for share in STATIONS:
@@ -38,9 +40,10 @@ def thickness_plot(job: Job) -> bytes:
         low, high = float(outline.edge(np.array(place))), float(outline.spine(np.array(place)))
         across = np.linspace(low, high, 160)
         stations = np.full_like(across, place)
-        line = across_plot.plot(across - low, _stand(job, stations, across, 0), label=f"{place:.0f} mm from the heel")
-        across_plot.plot(across - low, -_stand(job, stations, across, 1), color=line[0].get_color())
-    across_plot.set(xlabel="from the edge, mm", ylabel="each face from mid-plane, mm")
+        right, left = (_stand(job, stations, across, side) * scale for side in (0, 1))
+        line = across_plot.plot((across - low) * scale, right, label=units.words(f"{place:.0f} mm from the heel"))
+        across_plot.plot((across - low) * scale, -left, color=line[0].get_color())
+    across_plot.set(xlabel=f"from the edge, {unit}", ylabel=f"each face from mid-plane, {unit}")
     across_plot.legend(fontsize=8, frameon=False)
     for plot in (along_plot, across_plot):
         plot.spines[["top", "right"]].set_visible(False)

@@ -22,6 +22,7 @@ from preview.shop_sheet import shop_sheet
 from preview.template import template
 from preview.trial_sheet import animation, ladder_lines, taken_picture, taken_words, trial_rows, trial_sheet_picture
 from preview.trials import TrialGrinds, coming_down, ladder, taken, try_grinds
+from preview.units import METRIC, Units
 
 SheetKind = Literal["client", "shop"]
 
@@ -42,7 +43,9 @@ def make_sheet_words(values: dict[str, Any]) -> SheetWords:
     return made(SheetWords, values, "sheet")
 
 
-def sheet_pdf(job: Job, kind: SheetKind, words: SheetWords | None = None, paper: str = "a4") -> bytes:
+def sheet_pdf(
+    job: Job, kind: SheetKind, words: SheetWords | None = None, paper: str = "a4", units: Units = METRIC
+) -> bytes:
     """Return a sheet of ``job`` as a PDF, landscape.
 
     Parameters
@@ -55,6 +58,8 @@ def sheet_pdf(job: Job, kind: SheetKind, words: SheetWords | None = None, paper:
         What the maker writes on it.
     paper
         ``a4``, ``letter``, ``a3`` or ``tabloid``.
+    units
+        What its sizes and heats are told in.
 
     Raises
     ------
@@ -70,9 +75,9 @@ def sheet_pdf(job: Job, kind: SheetKind, words: SheetWords | None = None, paper:
             photograph(face, job.powders, classes, job.etching, job.light, job.seed, scale_bar=False)
             for face in face_maps(job, PRINTED_AT)
         )
-        return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size)
-    templates = tuple(template(job, face, classes) for face in face_maps(job, TEMPLATE_AT))
-    return shop_sheet(job, weigh(job), templates, words, size)
+        return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size, units)
+    templates = tuple(template(job, face, classes, units) for face in face_maps(job, TEMPLATE_AT))
+    return shop_sheet(job, weigh(job), templates, words, size, units)
 
 
 def save_sheet(
@@ -82,12 +87,13 @@ def save_sheet(
     *,
     words: SheetWords | None = None,
     paper: str = "a4",
+    units: Units = METRIC,
     force: bool = False,
 ) -> tuple[Path, ...]:
     """Write a sheet into an existing ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
     folder = Path(folder)
     check_writable([folder / f"{kind}_sheet.pdf"], force=force)
-    pdf = sheet_pdf(job, kind, words, paper)
+    pdf = sheet_pdf(job, kind, words, paper, units)
     files = {folder / f"{kind}_sheet.pdf": pdf}
     for number, page in enumerate(page_pictures(pdf), start=1):
         files[folder / f"{kind}_sheet_{number}.png"] = page

@@ -13,6 +13,7 @@ from preview.job import SIDES, Job
 from preview.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.surface import bevel_lines
 from preview.template import Template
+from preview.units import Units
 
 STATIONS = 6
 """Places along the blade in the grind table."""
@@ -21,9 +22,14 @@ GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
 
 
 def shop_sheet(
-    job: Job, weighed: Budget, templates: tuple[Template, ...], words: SheetWords, size: tuple[float, float]
+    job: Job,
+    weighed: Budget,
+    templates: tuple[Template, ...],
+    words: SheetWords,
+    size: tuple[float, float],
+    units: Units,
 ) -> bytes:
-    """Return the shop's sheet as a PDF of two pages, on paper of ``size`` (width and height, mm).
+    """Return the shop's sheet as a PDF of two pages, on paper of ``size`` (width and height, mm), told in ``units``.
 
     Raises
     ------
@@ -38,49 +44,51 @@ def shop_sheet(
         msg = f"the templates at true size need {over:.0f} mm more than this paper has; larger paper is needed"
         raise JobError.at("paper", msg)
     page = Page(size, job.title or "Shop sheet")
-    _plan(page, job, weighed, words)
+    _plan(page, job, weighed, words, units)
     page.turn_over()
-    _templates(page, job, templates)
+    _templates(page, job, templates, units)
     return page.finish()
 
 
-def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords) -> None:
+def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units) -> None:
     room = page.size[0] - 2 * MARGIN
     y = MARGIN
     y += page.words(f"Shop sheet: {job.title or 'blade'}", MARGIN, y, room, 13, "sans-bold")
-    line = "  ·  ".join(filter(None, [words.maker, words.date, "sizes in mm, cold unless it says hot"]))
+    sizes = f"sizes in {_named(units)}, cold unless it says hot"
+    line = "  ·  ".join(filter(None, [words.maker, words.date, sizes]))
     y += page.words(line, MARGIN, y, room, 7.5, colour=SOFT) + 2
 
     left, gap = 0.37 * room, 6.0
     low = y
     can = job.can
     y += page.words("Can and fill", MARGIN, y, left, 9, "sans-bold") + 0.5
-    inside = (
-        f"Inside {can.length:g} x {can.width:g} x {can.height:g}, wall {can.wall:g}. Dividers {job.pattern.dividers}."
-    )
-    y += page.words(inside, MARGIN, y, left, 7.5) + 1
+    inside = f"Inside {can.length:g} x {can.width:g} x {can.height:g} mm, wall {can.wall:g} mm. "
+    y += page.words(f"{units.words(inside)}Dividers {job.pattern.dividers}.", MARGIN, y, left, 7.5) + 1
     rows: list[tuple[str, ...]] = [
         ("powder", "tapped to", "weigh in"),
         *((name, tap, fill) for name, _, tap, fill in fill_rows(weighed)),
     ]
     y += page.table(rows, MARGIN, y, (0.24 * left, 0.26 * left, 0.5 * left), 7.5) + 1.5
-    y += page.table([("in all", ""), *budget_lines(weighed)[:-2]], MARGIN, y, (0.5 * left, 0.5 * left), 7.5)
+    totals = [(name, units.words(value)) for name, value in budget_lines(weighed)[:-2]]
+    y += page.table([("in all", ""), *totals], MARGIN, y, (0.5 * left, 0.5 * left), 7.5)
 
     x, wide = MARGIN + left + gap, room - left - gap
     y2 = low
     y2 += page.words("Step by step", x, y2, wide, 9, "sans-bold") + 0.5
-    heads = ("step", "heat", "target, cold", f"read at {weighed.read_at:.0f} °C", "your reading")
+    heads = ("step", "heat", "target, cold", units.words(f"read at {weighed.read_at:.0f} °C"), "your reading")
     rows = [heads]
     for number, (step, stage) in enumerate(zip(job.forging, weighed.stages, strict=True), start=1):
         heat = f"{step.heat.temperature:g} °C, {step.heat.minutes:g} min" if step.heat else ""
         cold, hot = (" x ".join(f"{side:.1f}" for side in sizes) for sizes in (stage.size, stage.hot))
-        rows.append((f"{number} · {stage.words}", heat, cold, hot, " "))
+        told = units.words(stage.words), units.words(heat), units.sizes(cold), units.sizes(hot)
+        rows.append((f"{number} · {told[0]}", *told[1:], " "))
     y2 += page.table(rows, x, y2, tuple(share * wide for share in (0.3, 0.15, 0.19, 0.19, 0.17)), 7.5, least=9) + 3
-    y2 += page.words(f"Grind: {grind_words(job)}", x, y2, wide, 9, "sans-bold") + 0.5
-    y2 += page.table(_grind_rows(job), x, y2, tuple(share * wide for share in (0.2, 0.16, 0.16, 0.16, 0.16, 0.16)), 7.5)
+    y2 += page.words(units.words(f"Grind: {grind_words(job)}"), x, y2, wide, 9, "sans-bold") + 0.5
+    columns = tuple(share * wide for share in (0.23, 0.15, 0.15, 0.16, 0.15, 0.16))
+    y2 += page.table(_grind_rows(job, units), x, y2, columns, 7.5)
     etch = f"Etch {job.etch.minutes:g} min" + ("; dark finish after it" if job.etch.dark_finish is not None else "")
     y2 += 2
-    y2 += page.words(f"{etch}. Edge before sharpening {job.grind.edge:g} mm.", x, y2, wide, 7.5)
+    y2 += page.words(units.words(f"{etch}. Edge before sharpening {job.grind.edge:g} mm."), x, y2, wide, 7.5)
 
     y = max(y, y2) + 3
     text = "Cautions. " + " ".join(CAUTIONS)
@@ -88,36 +96,40 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords) -> None:
     page.words(text, MARGIN, y, room, 7, colour=SOFT)
 
 
-def _grind_rows(job: Job) -> list[tuple[str, ...]]:
+def _named(units: Units) -> str:
+    return "inches" if units.length == "inch" else "mm"
+
+
+def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     outline, bar = job.blade.outline, job.history.bar
     places = np.linspace(max(job.grind.heel_flat + job.grind.plunge, 0.0), 0.95 * outline.length, STATIONS)
     thickness = job.blade.thickness_at(places, bar)
     lines = {side: bevel_lines(job.blade, job.grind, bar, side, places) for side in SIDES}
     spine = outline.spine(places)
-    rows: list[tuple[str, ...]] = [
-        ("mm from the heel", "spine thick", "right, ° a side", "right line", "left, ° a side", "left line")
-    ]
+    sides = ("right, ° a side", "right line", "left, ° a side", "left line")
+    rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine thick", *sides)]
     for n, place in enumerate(places):
-        cells = [f"{place:.0f}", f"{thickness[n]:.2f}"]
+        cells = [units.sizes(f"{place:.0f}"), units.sizes(f"{thickness[n]:.2f}")]
         for side in SIDES:
             if job.grind.bevel(side).kind == "none":
                 cells += ["flat", ""]
                 continue
             height = lines[side].height[n]
             reach = float(outline.edge_distance(places[n : n + 1], spine[n : n + 1])[0])
-            line = f"{height:.1f} from edge" if height < reach else "to the spine"
+            line = f"{units.sizes(f'{height:.1f}')} from edge" if height < reach else "to the spine"
             cells += [f"{lines[side].angle[n]:.2f}", line]
         rows.append(tuple(cells))
     return rows
 
 
-def _templates(page: Page, job: Job, templates: tuple[Template, ...]) -> None:
+def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Units) -> None:
     outline = job.blade.outline
     room = page.size[0] - 2 * MARGIN
     y = MARGIN
     y += page.words(f"Marking templates at true size: {job.title or 'blade'}", MARGIN, y, room, 11, "sans-bold") + 1
     page.check_bar(MARGIN, y + 1.5)
-    legend = "red: grind line and plunge  ·  grey: outline of the bright pattern  ·  marks every 10 mm from the heel"
+    apart = "10 mm" if units.length == "mm" else "half inch"
+    legend = f"red: grind line and plunge  ·  grey: outline of the bright pattern  ·  marks every {apart} from the heel"
     page.words(legend, MARGIN + CHECK_BAR + 3, y + 4, room - CHECK_BAR - 3, 7, colour=SOFT)
     y += 11
     left = (page.size[0] - outline.length) / 2
@@ -130,13 +142,13 @@ def _templates(page: Page, job: Job, templates: tuple[Template, ...]) -> None:
             return np.stack([left + along, low - points[:, 1]], axis=1)
 
         page.words(f"{each.side.capitalize()} face, edge down", MARGIN, y, room, 8, "sans-bold")
-        for station in each.stations:
-            spine = float(outline.spine(np.array(station)))
-            long = 3.0 if round(station) % 50 == 0 else 1.5
-            page.line(on_page(np.array([(station, spine), (station, spine + long)])), wide=0.15, colour=MARKS)
-            if round(station) % 50 == 0:
+        for number, station in enumerate(each.stations):
+            spine, named = float(outline.spine(np.array(station))), number % each.named == 0
+            tick = [(station, spine), (station, spine + (3.0 if named else 1.5))]
+            page.line(on_page(np.array(tick)), wide=0.15, colour=MARKS)
+            if named:
                 ((x, top),) = on_page(np.array([(station, spine + 4.2)]))
-                page.label(f"{station:g}", x, top)
+                page.label(f"{units.shown(float(station), 'mm'):.3g}", x, top)
         for line in each.motif:
             page.line(on_page(line), wide=0.12, colour=MOTIF)
         for line in each.grind_lines:

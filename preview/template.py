@@ -13,11 +13,12 @@ from preview.composition import FaceMap
 from preview.grind import Side
 from preview.job import Job
 from preview.surface import FaceGrid, bevel_lines
+from preview.units import Units
 
 Array = NDArray[np.floating[Any]]
 
-STATION = 10.0
-"""Millimetres between the marks along the blade."""
+STATIONS = {"mm": (10.0, 5), "inch": (12.7, 2)}
+"""Millimetres between the marks along the blade, and every how many of them one is long and named."""
 
 SHORTEST = 1.0
 """Pieces of line shorter than this (mm) are left out: nobody scribes them."""
@@ -41,6 +42,8 @@ class Template:
         Outlines of the bright steel.
     stations
         Along: the marked places.
+    named
+        Every how many of them one is named.
     """
 
     side: Side
@@ -49,9 +52,10 @@ class Template:
     plunge: tuple[float, float] | None
     motif: tuple[Array, ...]
     stations: Array
+    named: int
 
 
-def template(job: Job, face: FaceMap, classes: tuple[str, ...]) -> Template:
+def template(job: Job, face: FaceMap, classes: tuple[str, ...], units: Units) -> Template:
     """Return the template of a face, from what stands at its pixels."""
     outline, grid = job.blade.outline, face.grid
     along = np.linspace(0, outline.length, 600)
@@ -61,13 +65,15 @@ def template(job: Job, face: FaceMap, classes: tuple[str, ...]) -> Template:
     started = np.broadcast_to(grid.along >= job.grind.heel_flat, grid.shape)
     bright = face.share_of(classes, job.bright_powders)
     flat = job.grind.heel_flat
+    apart, named = STATIONS[units.length]
     return Template(
         side=face.side,
         outline=np.concatenate([edge, spine[::-1]]),
         grind_lines=tuple(_traced(over, 0.0, grid, grid.mask & started)),
         plunge=(flat, flat + job.grind.plunge) if flat else None,
         motif=tuple(_traced(bright, 0.5, grid, grid.mask)),
-        stations=np.arange(0, outline.length + 1e-9, STATION),
+        stations=np.arange(0, outline.length + 1e-9, apart),
+        named=named,
     )
 
 

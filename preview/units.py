@@ -46,17 +46,21 @@ class Units(Settings):
             return (value - 32) / 1.8
         return value
 
-    def words(self, text: str) -> str:
-        """Return ``text`` with its lengths in mm and heats in °C said in the units chosen."""
+    def words(self, text: str, places: int = 3) -> str:
+        """Return ``text`` with its lengths in mm and heats in °C said in the units chosen, inches to ``places``."""
         if self.length == "inch":
-            text = _LENGTHS.sub(lambda found: self.sizes(found[0].removesuffix("mm").rstrip()) + " in", text)
+            text = _LENGTHS.sub(lambda found: self.sizes(found[0].removesuffix("mm").rstrip(), places) + " in", text)
         if self.temperature == "°F":
             text = _HEATS.sub(lambda found: f"{float(found[1]) * 1.8 + 32:.0f} °F", text)
         return text
 
-    def sizes(self, text: str) -> str:
-        """Return ``text``, bare numbers in mm, in the units chosen."""
+    def sizes(self, text: str, places: int = 3) -> str:
+        """Return ``text``, bare numbers in mm, in the units chosen, inches to ``places``."""
         if self.length == "mm":
             return text
         signed = re.compile(_NUMBER)
-        return signed.sub(lambda n: f"{'+' if n[0][0] == '+' else ''}{float(n[0]) / MM_PER_INCH:.3f}", text)
+        return signed.sub(lambda n: f"{'+' if n[0][0] == '+' else ''}{float(n[0]) / MM_PER_INCH:.{places}f}", text)
+
+
+METRIC = Units()
+"""The units of job files."""

@@ -15,6 +15,7 @@ from preview.errors import JobError
 from preview.jobfile import load_job
 from preview.paper import CHECK_BAR, PAPERS, POINTS_PER_MM, page_pictures
 from preview.sheet_files import make_sheet_words, save_sheet, sheet_pdf
+from preview.units import Units
 from tests.conftest import DEMOS
 
 # the reader keeps its pages until the interpreter ends
@@ -96,6 +97,37 @@ def test_the_shop_sheet_says_what_the_shop_needs(shop):
         "mm from the heel", "Etch 12 min", "Cautions", "Vent the can", "50 mm", "Marking templates", "Left face",
     ):  # fmt: skip
         assert word in text, word
+
+
+def test_sheets_in_inches_and_fahrenheit(job):
+    units = Units(length="inch", temperature="°F")
+    said = make_sheet_words({"story": "A wave of 50 mm."})
+    shop = sheet_pdf(job, "shop", said, "letter", units)
+    text = words(shop)
+    for word in (
+        "sizes in inches",
+        "inches from the heel",
+        "Press to 0.945 in, 2 passes",
+        "read at 1832 °F",
+        "half inch",
+    ):
+        assert word in text, word
+    assert "°C" not in text
+    assert text.count(" mm") == 1  # the check bar alone
+    client = " ".join(words(sheet_pdf(job, "client", said, "letter", units)).split())
+    assert "5.12 in long and 1.18 in high" in client
+    assert "A wave of 50 mm." in client  # the maker's own words stay
+
+
+def test_marks_stand_every_half_inch(job):
+    """On each face's template, ticks 12.7 mm apart from the heel, those of whole inches the longer ones."""
+    ticks = [box for box in paths(sheet_pdf(job, "shop", units=Units(length="inch")), 1) if box[2] - box[0] < 0.01]
+    marks = [(box[0], box[3] - box[1]) for box in ticks if box[3] - box[1] < 5]
+    each = int(job.blade.outline.length / 12.7) + 1
+    for face, way in ((marks[:each], 1), (marks[each:], -1)):
+        places, lengths = np.transpose(face)
+        np.testing.assert_allclose(places, places[0] + way * 12.7 * np.arange(each), atol=0.02)
+        np.testing.assert_allclose(lengths, np.where(np.arange(each) % 2, 1.5, 3.0), atol=0.02)
 
 
 def test_a_blade_too_long_for_the_paper(job):
