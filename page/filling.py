@@ -176,15 +176,11 @@ def show_budget(job: preview.Job) -> None:
     heads = ("powder", "floor without dividers", "tapped to", "fill")
     st.table(columns_of(heads, preview.fill_rows(found)))
     chosen = units()
-    steps = [
-        (step, chosen.sizes(cold), chosen.sizes(hot), weight, lost)
-        for step, cold, hot, weight, lost in preview.stage_rows(found)
-    ]
-    unit = chosen.named("mm")
-    st.table(columns_of(("step", f"cold, {unit}", tell(f"at {read_at:.0f} °C") + f", {unit}", "bar", "losses"), steps))
-    st.table({"": {name: tell(value) for name, value in preview.budget_lines(found)}}, hide_header=True)
+    heads, *steps = preview.stage_rows(found, chosen)
+    st.table(columns_of(heads, steps))
+    st.table({"": dict(preview.budget_lines(found, chosen))}, hide_header=True)
     st.download_button(
         "Budget (text)", key="save_budget", on_click="ignore", mime="text/plain", file_name="budget.txt",
-        data=lambda: preview.whole_budget(job, found),
+        data=lambda: preview.whole_budget(job, found, chosen),
     )  # fmt: skip
     st.caption(" ".join(preview.CAUTIONS[:3]))

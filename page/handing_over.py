@@ -49,6 +49,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
 
 
 def show_saving(job: preview.Job, shown: preview.Preview) -> None:
+    chosen = units()
     name = (job.title or "blade").split(",")[0].lower().replace(" ", "_")
     st.download_button(
         "Picture (PNG, prints at true size)", key="save_png", on_click="ignore", mime="image/png",
@@ -67,7 +68,7 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         )  # fmt: skip
     st.download_button(
         "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",
-        data=lambda: preview.report_text(shown),
+        data=lambda: chosen.words(preview.report_text(shown)),
     )  # fmt: skip
 
 

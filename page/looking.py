@@ -55,7 +55,7 @@ def show_section(job: preview.Job) -> None:
 
 
 def show_numbers(shown: preview.Preview) -> None:
-    st.table({"": {name: tell(value) for name, value in preview.report_lines(shown)}}, hide_header=True)
+    st.table({"": {tell(name): tell(value) for name, value in preview.report_lines(shown)}}, hide_header=True)
     st.caption(preview.TRUST)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from preview.budget import Budget
 from preview.cautions import CAUTIONS
 from preview.job import Job
+from preview.units import METRIC, Units
 
 
 def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
@@ -22,25 +23,26 @@ def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
     ]
 
 
-def stage_rows(found: Budget) -> list[tuple[str, str, str, str, str]]:
-    """Return a row for each step: what to do, size cold, size hot, weight, losses."""
-    rows = []
+def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
+    """Return the heads, then a row for each step: what to do, size cold, size hot, weight, losses."""
+    unit = units.named("mm")
+    rows = [("step", f"cold, {unit}", units.words(f"read at {found.read_at:.0f} °C") + f", {unit}", "bar", "losses")]
     for number, stage in enumerate(found.stages, start=1):
         lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
         lost += [f"scale up to {stage.scale_depth:.2f} mm, {stage.scale:.0f} g"] if stage.scale else []
         rows.append(
             (
-                f"{number} · {stage.words}",
-                " x ".join(f"{side:.1f}" for side in stage.size),
-                " x ".join(f"{side:.1f}" for side in stage.hot),
+                f"{number} · {units.words(stage.words)}",
+                units.sizes(" x ".join(f"{side:.1f}" for side in stage.size)),
+                units.sizes(" x ".join(f"{side:.1f}" for side in stage.hot)),
                 f"{stage.grams:.0f} g",
-                "; ".join(lost),
+                units.words("; ".join(lost)),
             )
         )
     return rows
 
 
-def budget_lines(found: Budget) -> list[tuple[str, str]]:
+def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     """Return the totals as pairs of a name and a value with its unit."""
     lines = [
         ("Can, inside", f"{found.can_volume:.1f} cm³"),
@@ -57,19 +59,18 @@ def budget_lines(found: Budget) -> list[tuple[str, str]]:
     for what, needed in (("length", found.length_needed), ("height", found.depth_needed)):
         value = "no size does" if needed is None else f"{needed:.1f} mm inside, the rest as it is"
         lines.append((f"Can {what} for {found.margin:g} mm of bar beyond each end", value))
-    return lines
+    return [(units.words(name), units.words(value)) for name, value in lines]
 
 
-def whole_budget(job: Job, found: Budget) -> str:
+def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
     """Return the whole budget as text."""
     parts = [f"Powder and bar: {job.title or 'budget'}", ""]
     parts += _table([("powder", "floor without dividers", "tapped to", "fill"), *fill_rows(found)])
     parts += [""]
-    heads = ("step", "cold, mm", f"read at {found.read_at:.0f} °C, mm", "bar", "losses")
-    parts += _table([heads, *stage_rows(found)])
-    parts += ["", *_table(budget_lines(found))]
+    parts += _table(stage_rows(found, units))
+    parts += ["", *_table(budget_lines(found, units))]
     if found.notes:
-        parts += ["", "Look at this:", *(f"- {note}" for note in found.notes)]
+        parts += ["", "Look at this:", *(f"- {units.words(note)}" for note in found.notes)]
     parts += [
         "",
         "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",

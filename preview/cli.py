@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from preview.errors import PreviewError
 
 if TYPE_CHECKING:
-    from preview import Printing
+    from preview import Printing, Units
 
 EPILOG = "Exit code 0, or 2 with one clear line for each fault. Files that exist are kept unless --force is given."
 
@@ -120,8 +120,7 @@ def _parser() -> argparse.ArgumentParser:
     sheet.add_argument("--for", dest="made_for", default="", metavar="TEXT", help="for whom")
     sheet.add_argument("--story", default="", metavar="TEXT", help="what the pattern is about")
     sheet.add_argument("--date", default="", metavar="TEXT", help="date to print")
-    sheet.add_argument("--inches", action="store_true", help="sizes in inches; the template's marks every half inch")
-    sheet.add_argument("--fahrenheit", action="store_true", help="heats in °F")
+    _unit_options(sheet)
     sheet.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
     sheet.set_defaults(run=_sheet)
 
@@ -135,6 +134,7 @@ def _parser() -> argparse.ArgumentParser:
     budget.add_argument(
         "--bead", type=_amount, default=0.4, metavar="MM", help="walls; 0 if drawn out again (default 0.4)"
     )
+    _unit_options(budget)
     budget.add_argument("--out", type=Path, metavar="DIR", help="folder for budget.txt and budget.json")
     budget.set_defaults(run=_budget)
     return parser
@@ -154,6 +154,11 @@ def _printing_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--tolerance", default="0.1", metavar="MM", help="how far walls may stray (default 0.1)")
     command.add_argument("--height", metavar="MM", help="height of the walls (default: the fill's depth)")
     command.add_argument("--bed", default="220,220,250", metavar="W,D,H", help="printer's room (default 220,220,250)")
+
+
+def _unit_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--inches", action="store_true", help="tell sizes in inches")
+    command.add_argument("--fahrenheit", action="store_true", help="tell heats in °F")
 
 
 def _resolution(text: str) -> float:
@@ -240,6 +245,12 @@ def _amount(text: str) -> float:
     return value
 
 
+def _units(options: argparse.Namespace) -> Units:
+    from preview import Units
+
+    return Units(length="inch" if options.inches else "mm", temperature="°F" if options.fahrenheit else "°C")
+
+
 def _printing(options: argparse.Namespace) -> Printing:
     from preview import make_printing
 
@@ -283,11 +294,11 @@ def _budget(options: argparse.Namespace) -> None:
     from preview import load_job, save_budget, weigh, whole_budget
 
     job = load_job(options.job)
-    found = weigh(job, bead=options.bead, margin=options.margin, read_at=options.read_at)
+    found, units = weigh(job, bead=options.bead, margin=options.margin, read_at=options.read_at), _units(options)
     if options.out is not None:
-        for path in save_budget(job, found, options.out, force=options.force):
+        for path in save_budget(job, found, options.out, units=units, force=options.force):
             print(path)
-    sys.stdout.write(whole_budget(job, found))
+    sys.stdout.write(whole_budget(job, found, units))
 
 
 def _trials(options: argparse.Namespace) -> None:
@@ -301,10 +312,9 @@ def _trials(options: argparse.Namespace) -> None:
 
 
 def _sheet(options: argparse.Namespace) -> None:
-    from preview import Units, load_job, make_sheet_words, save_sheet
+    from preview import load_job, make_sheet_words, save_sheet
 
     words = make_sheet_words({name: getattr(options, name) for name in ("maker", "made_for", "story", "date")})
-    units = Units(length="inch" if options.inches else "mm", temperature="°F" if options.fahrenheit else "°C")
-    told = {"words": words, "paper": options.paper, "units": units}
+    told = {"words": words, "paper": options.paper, "units": _units(options)}
     for path in save_sheet(load_job(options.job), options.kind, options.out, **told, force=options.force):
         print(path)

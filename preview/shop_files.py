@@ -34,6 +34,7 @@ from preview.pipeline import Preview, preview
 from preview.regions import PX_PER_MM, Regions, fill_regions, numbered_picture
 from preview.solids import mf3_bytes, stl_bytes
 from preview.surface import face_grid
+from preview.units import METRIC, Units
 from preview.wanted import Wanted
 
 DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt")
@@ -228,12 +229,13 @@ def save_filled(
     return _save(contents, Path(folder), force=force)
 
 
-def save_budget(job: Job, found: Budget, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
-    """Write a budget into an existing ``folder`` as text and as JSON."""
+def save_budget(
+    job: Job, found: Budget, folder: str | Path, *, units: Units = METRIC, force: bool = False
+) -> tuple[Path, ...]:
+    """Write a budget into an existing ``folder`` as text, told in ``units``, and as JSON."""
     numbers = json.dumps(asdict(found), indent=2, ensure_ascii=False) + "\n"
-    return _save(
-        {"budget.txt": whole_budget(job, found).encode(), "budget.json": numbers.encode()}, Path(folder), force=force
-    )
+    text = whole_budget(job, found, units)
+    return _save({"budget.txt": text.encode(), "budget.json": numbers.encode()}, Path(folder), force=force)
 
 
 def parse_fill(text: str) -> dict[int, str]:

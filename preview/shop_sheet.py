@@ -69,8 +69,7 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
         *((name, tap, fill) for name, _, tap, fill in fill_rows(weighed)),
     ]
     y += page.table(rows, MARGIN, y, (0.24 * left, 0.26 * left, 0.5 * left), 7.5) + 1.5
-    totals = [(name, units.words(value)) for name, value in budget_lines(weighed)[:-2]]
-    y += page.table([("in all", ""), *totals], MARGIN, y, (0.5 * left, 0.5 * left), 7.5)
+    y += page.table([("in all", ""), *budget_lines(weighed, units)[:-2]], MARGIN, y, (0.5 * left, 0.5 * left), 7.5)
 
     x, wide = MARGIN + left + gap, room - left - gap
     y2 = low

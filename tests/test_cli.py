@@ -204,6 +204,11 @@ def test_budget(tmp_path, capsys):
     for words in ("Powder in all", "read at 1100 °C", "for 5 mm of bar", "0.0% of the inside", "Cautions"):
         assert words in said
     assert json.loads((tmp_path / "budget.json").read_text())["margin"] == 5
+    assert run("budget", JOB, "--margin", "25.4", "--inches", "--fahrenheit") == 0
+    said = capsys.readouterr().out
+    for words in ("cold, in", "read at 1832 °F, in", "for 1.000 in of bar"):
+        assert words in said
+    assert " mm" not in said.replace(" mm²", "")
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
 
