@@ -173,11 +173,9 @@ def show_budget(job: preview.Job) -> None:
     found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)
     if found.notes:
         st.warning(tell(as_lines("\n".join(found.notes))))
-    heads = ("powder", "floor without dividers", "tapped to", "fill")
-    st.table(columns_of(heads, preview.fill_rows(found)))
     chosen = units()
-    heads, *steps = preview.stage_rows(found, chosen)
-    st.table(columns_of(heads, steps))
+    for heads, *rows in (preview.fill_rows(found), preview.stage_rows(found, chosen)):
+        st.table(columns_of(heads, rows))
     st.table({"": dict(preview.budget_lines(found, chosen))}, hide_header=True)
     st.download_button(
         "Budget (text)", key="save_budget", on_click="ignore", mime="text/plain", file_name="budget.txt",

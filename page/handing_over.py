@@ -6,7 +6,7 @@ import streamlit as st
 
 import preview
 from page.asking import Table, key, units
-from page.showing import as_lines, data_url
+from page.showing import as_lines, data_url, tell
 
 
 def show_sheets(job: preview.Job, table: Table) -> None:
@@ -34,7 +34,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
             with st.spinner("Making the sheet", show_time=True):
                 st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
         except preview.PreviewError as error:
-            st.error(as_lines(str(error)))
+            st.error(tell(as_lines(str(error))))
     if "sheet" not in st.session_state:
         return
     made_of, pdf = st.session_state.sheet

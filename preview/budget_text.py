@@ -11,8 +11,8 @@ from preview.units import METRIC, Units
 
 
 def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
-    """Return a row for each powder: name, floor area, tap density, weight with its nickel."""
-    return [
+    """Return the heads, then a row for each powder: name, floor area, tap density, weight with its nickel."""
+    rows = [
         (
             fill.powder,
             f"{fill.area:.0f} mm²",
@@ -21,6 +21,7 @@ def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
         )
         for fill in found.fills
     ]
+    return [("powder", "floor without dividers", "tapped to", "fill"), *rows]
 
 
 def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
@@ -65,14 +66,11 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
 def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
     """Return the whole budget as text."""
     parts = [f"Powder and bar: {job.title or 'budget'}", ""]
-    parts += _table([("powder", "floor without dividers", "tapped to", "fill"), *fill_rows(found)])
-    parts += [""]
-    parts += _table(stage_rows(found, units))
-    parts += ["", *_table(budget_lines(found, units))]
+    for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
+        parts += [*_table(rows), ""]
     if found.notes:
-        parts += ["", "Look at this:", *(f"- {units.words(note)}" for note in found.notes)]
+        parts += ["Look at this:", *(f"- {units.words(note)}" for note in found.notes), ""]
     parts += [
-        "",
         "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",
         "air, an upper guide; until the shell is milled off it is the shell that scales. Weights after the weld use",
         f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",

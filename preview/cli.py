@@ -293,8 +293,8 @@ def _fill(options: argparse.Namespace) -> None:
 def _budget(options: argparse.Namespace) -> None:
     from preview import load_job, save_budget, weigh, whole_budget
 
-    job = load_job(options.job)
-    found, units = weigh(job, bead=options.bead, margin=options.margin, read_at=options.read_at), _units(options)
+    job, units = load_job(options.job), _units(options)
+    found = weigh(job, bead=options.bead, margin=options.margin, read_at=options.read_at)
     if options.out is not None:
         for path in save_budget(job, found, options.out, units=units, force=options.force):
             print(path)
@@ -315,6 +315,6 @@ def _sheet(options: argparse.Namespace) -> None:
     from preview import load_job, make_sheet_words, save_sheet
 
     words = make_sheet_words({name: getattr(options, name) for name in ("maker", "made_for", "story", "date")})
-    told = {"words": words, "paper": options.paper, "units": _units(options)}
-    for path in save_sheet(load_job(options.job), options.kind, options.out, **told, force=options.force):
+    job, units, paper = load_job(options.job), _units(options), options.paper
+    for path in save_sheet(job, options.kind, options.out, words=words, paper=paper, units=units, force=options.force):
         print(path)

@@ -53,10 +53,10 @@ class Light(Settings):
 
 
 def lean(slope_x: Array, slope_y: Array, to_light: Vector) -> tuple[Array, Array]:
-    """Return how a surface leans: 1 plus its slope squared, and its normal's part along the light.
+    """Return how a surface leans: its normal's length squared, and its part along the light (of the slopes' shape).
 
-    The normal is ``(-slope_x, -slope_y, 1)``, as long as it is; where it looks away from the light its part is held
-    at 0.001.
+    The normal is ``(-slope_x, -slope_y, 1)``, not made a unit vector; where it looks away from the light its part is
+    held at 0.001. Slopes and light are those of `ward_lobe`.
     """
     lx, ly, lz = to_light
     steep = slope_x * slope_x

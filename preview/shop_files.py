@@ -170,9 +170,8 @@ def save_layout(
     -------
     tuple of Path
         Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside
-        the preview, agreement as JSON, text, and
-        the dividers' files; where a part does not fit the printer, or there is nothing to divide, `JobError` is raised
-        before anything is written.
+        the preview, agreement as JSON, text, and the dividers' files; where a part does not fit the printer, or there
+        is nothing to divide, `JobError` is raised before anything is written.
     """
     folder = Path(folder)
     names = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from preview.budget import Budget
-from preview.budget_text import budget_lines, fill_rows
+from preview.budget_text import budget_lines, fill_rows, stage_rows
 from preview.cautions import CAUTIONS
 from preview.client_sheet import SheetWords, grind_words
 from preview.errors import JobError
@@ -66,7 +66,7 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
     y += page.words(f"{units.words(inside)}Dividers {job.pattern.dividers}.", MARGIN, y, left, 7.5) + 1
     rows: list[tuple[str, ...]] = [
         ("powder", "tapped to", "weigh in"),
-        *((name, tap, fill) for name, _, tap, fill in fill_rows(weighed)),
+        *((name, tap, fill) for name, _, tap, fill in fill_rows(weighed)[1:]),
     ]
     y += page.table(rows, MARGIN, y, (0.24 * left, 0.26 * left, 0.5 * left), 7.5) + 1.5
     y += page.table([("in all", ""), *budget_lines(weighed, units)[:-2]], MARGIN, y, (0.5 * left, 0.5 * left), 7.5)
@@ -76,11 +76,9 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
     y2 += page.words("Step by step", x, y2, wide, 9, "sans-bold") + 0.5
     heads = ("step", "heat", "target, cold", units.words(f"read at {weighed.read_at:.0f} °C"), "your reading")
     rows = [heads]
-    for number, (step, stage) in enumerate(zip(job.forging, weighed.stages, strict=True), start=1):
+    for step, (told, cold, hot, *_) in zip(job.forging, stage_rows(weighed, units)[1:], strict=True):
         heat = f"{step.heat.temperature:g} °C, {step.heat.minutes:g} min" if step.heat else ""
-        cold, hot = (" x ".join(f"{side:.1f}" for side in sizes) for sizes in (stage.size, stage.hot))
-        told = units.words(stage.words), units.words(heat), units.sizes(cold), units.sizes(hot)
-        rows.append((f"{number} · {told[0]}", *told[1:], " "))
+        rows.append((told, units.words(heat), cold, hot, " "))
     y2 += page.table(rows, x, y2, tuple(share * wide for share in (0.3, 0.15, 0.19, 0.19, 0.17)), 7.5, least=9) + 3
     y2 += page.words(units.words(f"Grind: {grind_words(job)}"), x, y2, wide, 9, "sans-bold") + 0.5
     columns = tuple(share * wide for share in (0.23, 0.15, 0.15, 0.16, 0.15, 0.16))
