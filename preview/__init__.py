@@ -18,41 +18,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from preview.budget import Budget, weigh
-    from preview.budget_text import budget_lines, fill_rows, stage_rows, whole_budget
-    from preview.calibrate import Fit, fit_readings
-    from preview.calibration import Calibration, dump_calibration, load_calibration, save_calibration
-    from preview.cautions import CAUTIONS
-    from preview.client_sheet import SheetWords
-    from preview.closer import step_pictures, surviving_lines
-    from preview.coupon import parse_box
-    from preview.dividers import Dividers, Printing, trouble_lines
-    from preview.drawings import svg_text
-    from preview.draws import Likely, likely
-    from preview.errors import Fault, FileError, JobError, PreviewError
-    from preview.exports import (
-        jpeg_bytes,
-        png_bytes,
-        render,
-        save_fields,
-        save_preview,
-        save_text,
-        section_bytes,
-        trace_table,
-    )
-    from preview.forge import Learnt, learn
-    from preview.job import Job, check_job
-    from preview.jobfile import dump_job, load_job, make_job, parse_job, save_job
-    from preview.layout import Layout, agreement_of, lay_out
-    from preview.paper import page_pictures
-    from preview.pipeline import Preview, cross_section, fields, preview, trace
-    from preview.plots import residual_plot
-    from preview.profile_plot import thickness_plot
-    from preview.readings import COLUMNS, make_readings, read_readings
-    from preview.regions import Regions, fill_regions, numbered_picture, read_regions, region_at
-    from preview.report import TRUST, report_lines, report_text
-    from preview.sheet_files import make_sheet_words, make_trial_grinds, save_sheet, save_trials, sheet_pdf
-    from preview.shop_files import (
+    from preview.base.cautions import CAUTIONS
+    from preview.base.errors import Fault, FileError, JobError, PreviewError
+    from preview.base.units import Units
+    from preview.filling.budget import Budget, weigh
+    from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
+    from preview.filling.dividers import Dividers, Printing, trouble_lines
+    from preview.filling.drawings import svg_text
+    from preview.filling.layout import Layout, agreement_of, lay_out
+    from preview.filling.regions import Regions, fill_regions, numbered_picture, read_regions, region_at
+    from preview.filling.shop_files import (
         agreement_words,
         beside_picture,
         dividers_of,
@@ -68,44 +43,76 @@ if TYPE_CHECKING:
         save_filled,
         save_layout,
     )
-    from preview.spots import Spot, can_picture, can_spots, face_spot, marked, place_in_can, place_on_face
-    from preview.trial_sheet import animation, ladder_lines, taken_picture, taken_words, trial_rows, trial_sheet_picture
-    from preview.trials import Ladder, Trial, TrialGrinds, coming_down, ladder, taken, try_grinds
-    from preview.units import Units
-    from preview.wanted import Wanted
-    from preview.work import keep_work, new_work, reopen_work, work_folder, work_home
+    from preview.filling.wanted import Wanted
+    from preview.forge.coupon import parse_box
+    from preview.forge.draws import Likely, likely
+    from preview.forge.fitting import Fit, fit_readings
+    from preview.forge.measurements import Learnt, learn
+    from preview.forge.readings import COLUMNS, make_readings, read_readings
+    from preview.forge.residuals import residual_plot
+    from preview.job.calibration import Calibration, dump_calibration, load_calibration, save_calibration
+    from preview.job.file import dump_job, load_job, make_job, parse_job, save_job
+    from preview.job.job import Job, check_job
+    from preview.job.work import keep_work, new_work, reopen_work, work_folder, work_home
+    from preview.look.closer import step_pictures, surviving_lines
+    from preview.look.spots import Spot, can_picture, can_spots, face_spot, marked, place_in_can, place_on_face
+    from preview.look.thickness import thickness_plot
+    from preview.pipeline import Preview, cross_section, fields, preview, trace
+    from preview.sheets.client import SheetWords
+    from preview.sheets.exports import (
+        jpeg_bytes,
+        png_bytes,
+        render,
+        save_fields,
+        save_preview,
+        save_text,
+        section_bytes,
+        trace_table,
+    )
+    from preview.sheets.paper import page_pictures
+    from preview.sheets.report import TRUST, report_lines, report_text
+    from preview.sheets.sheet_files import make_sheet_words, make_trial_grinds, save_sheet, save_trials, sheet_pdf
+    from preview.trials.trial_sheet import (
+        animation,
+        ladder_lines,
+        taken_picture,
+        taken_words,
+        trial_rows,
+        trial_sheet_picture,
+    )
+    from preview.trials.trials import Ladder, Trial, TrialGrinds, coming_down, ladder, taken, try_grinds
 
 _HOMES = {
-    "cautions": ("CAUTIONS",),
-    "budget": (
+    "base.cautions": ("CAUTIONS",),
+    "filling.budget": (
         "Budget",
         "weigh",
     ),
-    "budget_text": (
+    "filling.budget_words": (
         "budget_lines",
         "fill_rows",
         "stage_rows",
         "whole_budget",
     ),
-    "dividers": (
+    "filling.dividers": (
         "Dividers",
         "Printing",
         "trouble_lines",
     ),
-    "layout": (
+    "filling.layout": (
         "Layout",
         "agreement_of",
         "lay_out",
     ),
-    "wanted": ("Wanted",),
-    "regions": (
+    "filling.wanted": ("Wanted",),
+    "filling.regions": (
         "Regions",
         "fill_regions",
         "numbered_picture",
         "read_regions",
         "region_at",
     ),
-    "shop_files": (
+    "filling.shop_files": (
         "agreement_words",
         "beside_picture",
         "printable_files",
@@ -121,8 +128,8 @@ _HOMES = {
         "save_filled",
         "save_layout",
     ),
-    "drawings": ("svg_text",),
-    "trials": (
+    "filling.drawings": ("svg_text",),
+    "trials.trials": (
         "Ladder",
         "Trial",
         "TrialGrinds",
@@ -131,7 +138,7 @@ _HOMES = {
         "taken",
         "try_grinds",
     ),
-    "trial_sheet": (
+    "trials.trial_sheet": (
         "animation",
         "ladder_lines",
         "taken_picture",
@@ -139,24 +146,24 @@ _HOMES = {
         "trial_rows",
         "trial_sheet_picture",
     ),
-    "sheet_files": (
+    "sheets.sheet_files": (
         "make_sheet_words",
         "make_trial_grinds",
         "save_sheet",
         "save_trials",
         "sheet_pdf",
     ),
-    "paper": ("page_pictures",),
-    "client_sheet": ("SheetWords",),
-    "units": ("Units",),
-    "work": (
+    "sheets.paper": ("page_pictures",),
+    "sheets.client": ("SheetWords",),
+    "base.units": ("Units",),
+    "job.work": (
         "keep_work",
         "new_work",
         "reopen_work",
         "work_folder",
         "work_home",
     ),
-    "spots": (
+    "look.spots": (
         "Spot",
         "can_picture",
         "can_spots",
@@ -165,15 +172,15 @@ _HOMES = {
         "place_in_can",
         "place_on_face",
     ),
-    "closer": (
+    "look.closer": (
         "step_pictures",
         "surviving_lines",
     ),
-    "profile_plot": ("thickness_plot",),
-    "calibrate": ("Fit", "fit_readings"),
-    "calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
-    "errors": ("Fault", "FileError", "JobError", "PreviewError"),
-    "exports": (
+    "look.thickness": ("thickness_plot",),
+    "forge.fitting": ("Fit", "fit_readings"),
+    "job.calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
+    "base.errors": ("Fault", "FileError", "JobError", "PreviewError"),
+    "sheets.exports": (
         "jpeg_bytes",
         "png_bytes",
         "render",
@@ -183,15 +190,15 @@ _HOMES = {
         "section_bytes",
         "trace_table",
     ),
-    "forge": ("Learnt", "learn"),
-    "job": ("Job", "check_job"),
-    "jobfile": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
-    "coupon": ("parse_box",),
-    "draws": ("Likely", "likely"),
+    "forge.measurements": ("Learnt", "learn"),
+    "job.job": ("Job", "check_job"),
+    "job.file": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
+    "forge.coupon": ("parse_box",),
+    "forge.draws": ("Likely", "likely"),
     "pipeline": ("Preview", "cross_section", "fields", "preview", "trace"),
-    "plots": ("residual_plot",),
-    "readings": ("COLUMNS", "make_readings", "read_readings"),
-    "report": ("TRUST", "report_lines", "report_text"),
+    "forge.residuals": ("residual_plot",),
+    "forge.readings": ("COLUMNS", "make_readings", "read_readings"),
+    "sheets.report": ("TRUST", "report_lines", "report_text"),
 }
 _HOME = {name: module for module, names in _HOMES.items() for name in names}
 

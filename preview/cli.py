@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from preview.errors import PreviewError
+from preview.base.errors import PreviewError
 
 if TYPE_CHECKING:
     from preview import Printing, Units

@@ -9,20 +9,21 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview import measure, section
-from preview.composition import FaceMap, Ground, compose, compose_both
-from preview.etch import Etch
-from preview.face_fields import face_fields
-from preview.grind import Side
-from preview.history import pull_back
-from preview.job import Job, check_job
-from preview.light import Light
-from preview.nickel import mottle, soften, softening
-from preview.pattern import Raster, Sampler, read_raster
-from preview.photograph import MARGIN, photograph
-from preview.section import Section
-from preview.surface import face_grid
-from preview.unsure import Unsure
+from preview.blade.grind import Side
+from preview.blade.surface import face_grid
+from preview.face import measure
+from preview.face.composition import FaceMap, Ground, compose, compose_both
+from preview.forging.history import pull_back
+from preview.job.job import Job, check_job
+from preview.job.unsure import Unsure
+from preview.look import section
+from preview.look.etch import Etch
+from preview.look.fields import face_fields
+from preview.look.light import Light
+from preview.look.photograph import MARGIN, photograph
+from preview.look.section import Section
+from preview.pattern.nickel import mottle, soften, softening
+from preview.pattern.pattern import Raster, Sampler, read_raster
 
 Array = NDArray[np.floating[Any]]
 
@@ -119,7 +120,7 @@ class Preview:
 
     @cached_property
     def numbers(self) -> measure.Numbers:
-        """What the preview says in numbers; see `preview.measure.Numbers`."""
+        """What the preview says in numbers; see `preview.face.measure.Numbers`."""
         return measure.numbers(self.job, ground_of(self.job), raster_of(self.job), self.faces)
 
 

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.job import Job
-from preview.jobfile import make_job
+from preview.job.file import make_job
+from preview.job.job import Job
 
 DEMOS = Path(__file__).parent.parent / "demo_patterns"
 DEMO_JOBS = sorted(DEMOS.glob("*.toml"))

@@ -109,15 +109,15 @@ def test_unwritable_folder(tmp_path, capsys, monkeypatch):
     def refuse(**_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("preview.files.tempfile.NamedTemporaryFile", refuse)
+    monkeypatch.setattr("preview.base.files.tempfile.NamedTemporaryFile", refuse)
     assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "2") == 2
     assert "Permission denied" in capsys.readouterr().err
     assert not list(tmp_path.iterdir())
 
 
 def test_a_disk_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch):
-    from preview.errors import FileError
-    from preview.files import write_all
+    from preview.base.errors import FileError
+    from preview.base.files import write_all
 
     kept = tmp_path / "kept.txt"
     kept.write_text("old")
@@ -128,7 +128,7 @@ def test_a_disk_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch)
             raise OSError(28, "No space left on device")
         real(source, target)
 
-    monkeypatch.setattr("preview.files.os.replace", full)
+    monkeypatch.setattr("preview.base.files.os.replace", full)
     with pytest.raises(FileError, match="No space left"):
         write_all({tmp_path / "b.txt": b"b", kept: b"new"}, force=True)
     assert [path.name for path in tmp_path.iterdir()] == ["kept.txt"]

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.jobfile import load_job
+from preview.job.file import load_job
 from preview.pipeline import preview
 from tests.conftest import DEMO_JOBS
 

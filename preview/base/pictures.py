@@ -1,0 +1,82 @@
+"""Reading a picture that may be anything: safely, upright, as 8-bit RGBA."""
+
+from __future__ import annotations
+
+import warnings
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from preview.base.errors import FileError
+
+FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
+LARGEST_FILE = 60_000_000
+LARGEST_PICTURE = 40_000_000
+"""Limits in bytes and in pixels; a pattern needs far less."""
+
+SMALLEST_SIDE = 8
+
+
+def read_picture(path: Path) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
+    """Return a picture as ``(rows, columns, 4)`` RGBA bytes, and notes on what had to be done to it.
+
+    Turned upright by its EXIF mark; of an animated picture the first frame; 16-bit grey is scaled to 8.
+
+    Raises
+    ------
+    FileError
+        If the file is missing, no picture, broken, too large or too small.
+    """
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            msg = f"{path}: the picture file is over {LARGEST_FILE // 1_000_000} MB; a smaller one is needed"
+            raise FileError(msg)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # what Pillow warns of is either harmless here or refused below
+            with Image.open(path, formats=FORMATS) as opened:
+                _check_size(path, opened.size)
+                return _upright_rgba(opened)
+    except UnidentifiedImageError:
+        msg = f"{path}: not a picture that can be read; one of {', '.join(FORMATS)} is needed"
+        raise FileError(msg) from None
+    except Image.DecompressionBombError:
+        msg = f"{path}: the picture has far too many pixels; at most {LARGEST_PICTURE // 1_000_000} million are taken"
+        raise FileError(msg) from None
+    except FileNotFoundError:
+        msg = f"{path}: there is no such file"
+        raise FileError(msg) from None
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        msg = f"{path}: the picture is broken or cut short ({error})"
+        raise FileError(msg) from None
+
+
+def _check_size(path: Path, size: tuple[int, int]) -> None:
+    width, height = size
+    if width * height > LARGEST_PICTURE:
+        msg = (
+            f"{path}: the picture has {width} x {height} pixels; "
+            f"at most {LARGEST_PICTURE // 1_000_000} million in all are taken"
+        )
+        raise FileError(msg)
+    if min(size) < SMALLEST_SIDE:
+        msg = f"{path}: the picture has {width} x {height} pixels; at least {SMALLEST_SIDE} each way are needed"
+        raise FileError(msg)
+
+
+def _upright_rgba(opened: Image.Image) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
+    notes = []
+    if getattr(opened, "n_frames", 1) > 1:
+        notes.append("The picture is animated or has several pages; the first is used.")
+    picture: Image.Image = ImageOps.exif_transpose(opened)
+    if picture.mode.startswith("I;16") or picture.mode in {"I", "F"}:
+        grey: NDArray[Any] = np.asarray(picture).astype(float)
+        top = 65535.0 if picture.mode != "F" else max(float(grey.max()), 1e-9)
+        picture = Image.fromarray(np.clip(grey * (255 / top), 0, 255).astype(np.uint8))
+        notes.append("The picture has 16-bit grey; it is read as 8-bit.")
+    if picture.mode == "CMYK":
+        picture = picture.convert("RGB")
+        notes.append("The picture has CMYK colours; they are read as RGB without a colour profile.")
+    return np.asarray(picture.convert("RGBA")), tuple(notes)

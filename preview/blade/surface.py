@@ -1,0 +1,105 @@
+"""The ground surface: the blade's outline and thickness with the grind taken off, and the grid it is seen on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.blocks import in_row_blocks
+from preview.blade.blade import Blade
+from preview.blade.grind import BevelLines, Grind, Side
+from preview.blade.outline import Outline
+from preview.forging.bar import Bar
+
+Array = NDArray[np.floating[Any]]
+
+
+@dataclass(frozen=True, eq=False)
+class FaceGrid:
+    """Pixels over a blade's outline, in the blade frame; row 0 at the spine side, columns from heel to tip.
+
+    Parameters
+    ----------
+    px_per_mm
+        Pixels in a millimetre.
+    along, across
+        Pixel centres, mm: shapes ``(1, columns)`` and ``(rows, 1)``.
+    distance
+        Distance to the edge curve, mm, ``(rows, columns)`` float32; off the blade that of the nearest column's rim.
+    coverage
+        Share of each pixel that the blade covers, ``(rows, columns)`` float32.
+    """
+
+    px_per_mm: float
+    along: Array
+    across: Array
+    distance: NDArray[np.float32]
+    coverage: NDArray[np.float32]
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return self.distance.shape[0], self.distance.shape[1]
+
+    @property
+    def mask(self) -> NDArray[np.bool_]:
+        """Pixels whose centre lies on the blade, ``(rows, columns)``."""
+        return self.coverage >= 0.5
+
+
+@lru_cache(maxsize=4)
+def face_grid(outline: Outline, px_per_mm: float) -> FaceGrid:
+    """Lay a grid over ``outline``; kept for the last few asked for."""
+    columns = max(3, ceil(outline.length * px_per_mm))
+    rows = max(3, ceil(outline.height * px_per_mm))
+    along = ((np.arange(columns) + 0.5) / px_per_mm)[None, :]
+    across = ((rows - 0.5 - np.arange(rows)) / px_per_mm)[:, None]
+    distance = np.zeros((rows, columns), dtype=np.float32)
+    coverage = np.zeros((rows, columns), dtype=np.float32)
+
+    held = np.clip(along, 0, outline.length)
+    edge, spine = outline.edge(held), outline.spine(held)
+    per_mm_edge = px_per_mm / np.hypot(1, np.gradient(edge[0], along[0]))
+    per_mm_spine = px_per_mm / np.hypot(1, np.gradient(spine[0], along[0]))
+    ends = np.clip(0.5 + np.minimum(along, outline.length - along) * px_per_mm, 0, 1)
+
+    def work(rows: slice) -> None:
+        y = across[rows]
+        over_edge = np.clip(0.5 + (y - edge) * per_mm_edge, 0, 1)
+        under_spine = np.clip(0.5 + (spine - y) * per_mm_spine, 0, 1)
+        coverage[rows] = np.maximum(over_edge + under_spine - 1, 0) * ends
+        # off the blade the surface goes on level, so that slopes at its rim are those of the rim
+        distance[rows] = outline.edge_distance(held, np.clip(y, edge, spine))
+
+    in_row_blocks(work, rows, columns)
+    return FaceGrid(px_per_mm, along, across, distance, coverage)
+
+
+def bevel_lines(blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array) -> BevelLines:
+    """Return the bevel of one face at stations ``along`` (mm, blade frame)."""
+    along = np.asarray(along, dtype=float)
+    return grind.lines(side, along, blade.thickness_at(along, bar), blade.outline.height)
+
+
+def face_stand(blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array, across: Array, distance: Array) -> Array:
+    """Return where the ground face stands, mm from the blade's mid-plane, outwards.
+
+    Parameters
+    ----------
+    along, across
+        Blade frame, mm, shapes ``(1, columns)`` and ``(rows, 1)`` or anything broadcastable.
+    distance
+        Distance to the edge curve, mm; its dtype is that of the result.
+    """
+    stand = bevel_lines(blade, grind, bar, side, along).stand(distance)
+    if bar.shape in {"wedge", "tapered"}:
+        x, y, _ = blade.corner(bar)
+        forged = bar.thickness_at(along + x, across + y) / 2
+        forged = forged - blade.placement.mid_plane if side == "right" else forged + blade.placement.mid_plane
+        stand = np.minimum(stand, forged.astype(distance.dtype))
+    return stand

@@ -1,0 +1,308 @@
+"""What goes into the can, what becomes of it, and what the blade needs: powder, bar, losses, and the way back.
+
+Weights after the weld are volumes times the mean density of all the steel in the can, so that volume and weight
+balance alike; the two powders and the can differ by under half a per cent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.errors import JobError
+from preview.blade.grind import Side
+from preview.blade.surface import face_grid, face_stand
+from preview.filling.fill import MM3_PER_CM3, Fill, fill
+from preview.forging.bar import Can
+from preview.forging.expansion import elongation
+from preview.forging.scale import scale_loss
+from preview.forging.step_words import in_words
+from preview.forging.steps import Consolidate
+from preview.job.job import SIDES, Job
+from preview.pattern.powders import STEEL_DENSITY
+
+Array = NDArray[np.floating[Any]]
+
+READ_AT = 1000.0
+"""Temperature (°C) at which a caliper is usually put to the bar: a bright orange."""
+
+MARGIN = 10.0
+"""Bar beyond the blade at each end, mm, where none is chosen."""
+
+SOAK = 60 / 25
+"""Minutes at heat for a millimetre of the least thickness: an hour for 25 mm (common practice, no published source)."""
+
+WELD_HEAT = (1150.0, 1260.0)
+"""Range (°C) in which powder cans are welded (common practice, no published source)."""
+
+FORGING_HEAT = (850.0, 1260.0)
+"""Range (°C) in which high-carbon steel is forged, from welding down to where it stiffens (from memory; common
+practice)."""
+
+DENSEST_TAP = 0.74
+"""Relative density that spheres of one size cannot pass (the Kepler packing, pi / sqrt(18))."""
+
+
+@dataclass(frozen=True)
+class Stage:
+    """The bar after one step.
+
+    Parameters
+    ----------
+    words
+        What was done.
+    size
+        Length, width, thickness, mm, cold; of a bulged bar the mean width.
+    hot
+        The same sizes as a caliper reads them at the budget's reading temperature, mm.
+    grams
+        Weight of the bar.
+    off
+        Taken off in this step, grams: milled, cut, and the can's wall folded at the sides.
+    scale_depth, scale
+        Metal lost to scale in this step's heat: an upper guide, mm of skin, and grams. Where a trim follows, it
+        is part of what that trim takes off.
+    """
+
+    words: str
+    size: tuple[float, float, float]
+    hot: tuple[float, float, float]
+    grams: float
+    off: float
+    scale_depth: float
+    scale: float
+
+
+@dataclass(frozen=True)
+class Budget:
+    """A job's powder and bar.
+
+    Parameters
+    ----------
+    can_volume
+        Inside of the can, cm3.
+    fills
+        What is filled in.
+    divider_share
+        Share of the inside that the dividers take, and leave as void.
+    fill_density
+        Weight filled over that of solid steel of the inside's volume.
+    shell
+        Weight of the can itself, grams.
+    mean_density
+        Of all the steel in the can, g/cm3.
+    stages
+        The bar after each step, oldest first.
+    read_at
+        Temperature of the hot sizes, °C.
+    blank, blade
+        Weight of the blade cut out but unground, and ground, grams.
+    left_over
+        Bar that is left when the blade is cut out, grams.
+    spare_length, spare_width
+        Bar beyond the blade, mm.
+    margin
+        Bar wanted beyond the blade at each end, mm.
+    length_needed, depth_needed
+        Inside length of the can, or height, that gives just this margin, the rest as it is, mm; None where none does.
+    soak
+        Least minutes at heat before the first squeeze.
+    notes
+        What does not fit together.
+    """
+
+    can_volume: float
+    fills: tuple[Fill, ...]
+    divider_share: float
+    fill_density: float
+    shell: float
+    mean_density: float
+    stages: tuple[Stage, ...]
+    read_at: float
+    blank: float
+    blade: float
+    left_over: float
+    spare_length: float
+    spare_width: float
+    margin: float
+    length_needed: float | None
+    depth_needed: float | None
+    soak: float
+    notes: tuple[str, ...]
+
+    @property
+    def powder(self) -> float:
+        """Powder in all, grams."""
+        return sum(each.grams for each in self.fills)
+
+    @property
+    def nickel(self) -> float:
+        """Nickel in all, grams."""
+        return sum(each.nickel for each in self.fills)
+
+
+def weigh(job: Job, *, bead: float | None = None, margin: float = MARGIN, read_at: float = READ_AT) -> Budget:
+    """Return the budget of a job.
+
+    Parameters
+    ----------
+    job
+        The job, checked.
+    bead
+        Width of the dividers' walls, mm; 0 for dividers that are drawn out again before the can is closed.
+    margin
+        Bar wanted beyond the blade at each end, mm.
+    read_at
+        Temperature (°C) at which hot sizes are read.
+
+    Raises
+    ------
+    FileError
+        If the pattern picture cannot be read.
+    """
+    fills, share = fill(job, bead)
+    inside = job.can.length * job.can.width * job.can.height
+    density = sum(
+        each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)
+    ) * MM3_PER_CM3 / inside  # fmt: skip
+    filled = job.model_copy(update={"can": job.can.model_copy(update={"fill_density": min(density, 1.0)})})
+
+    shell = filled.can.bar().volume - inside
+    steel = density * inside + shell
+    grams_in = sum(each.grams for each in fills) + shell / MM3_PER_CM3 * STEEL_DENSITY
+    mean = grams_in / (steel / MM3_PER_CM3)
+    stages = _stages(filled, steel, mean / MM3_PER_CM3, read_at)
+    bar = filled.history.bar
+    blank, blade = (volume * mean / MM3_PER_CM3 for volume in blade_volumes(filled))
+    outline = job.blade.outline
+    least = min(size + 2 * job.can.wall for size in job.can.inside)
+    found = Budget(
+        can_volume=inside / MM3_PER_CM3,
+        fills=fills,
+        divider_share=share,
+        fill_density=density,
+        shell=shell / MM3_PER_CM3 * STEEL_DENSITY,
+        mean_density=mean,
+        stages=stages,
+        read_at=read_at,
+        blank=blank,
+        blade=blade,
+        left_over=stages[-1].grams - blank,
+        spare_length=bar.length - outline.length,
+        spare_width=bar.width - outline.height,
+        margin=margin,
+        length_needed=_needed(filled, "length", outline.length + 2 * margin),
+        depth_needed=_needed(filled, "height", outline.length + 2 * margin),
+        soak=SOAK * least,
+        notes=(),
+    )
+    return replace(found, notes=tuple(_notes(job, found)))
+
+
+def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Stage, ...]:
+    history, stages = job.history, []
+    grow = 1 + elongation(read_at)
+    volume = steel
+    for step, after in zip(history.steps, history.bars[1:], strict=True):
+        left = volume if after.density < 1 else after.volume
+        length, width, thickness = after.size
+        depth = scale_loss(step.heat.temperature, step.heat.minutes) if step.heat else 0.0
+        skin = 2 * (length * width + length * thickness + width * thickness)
+        stages.append(
+            Stage(
+                words=in_words(step),
+                size=after.size,
+                hot=(length * grow, width * grow, thickness * grow),
+                grams=left * density,
+                off=max((volume - left) * density, 0.0),
+                scale_depth=depth,
+                scale=depth * skin * density,
+            )
+        )
+        volume = left
+    return tuple(stages)
+
+
+def blade_volumes(job: Job) -> tuple[float, float]:
+    """Return the volume (mm3) of the blade cut out but unground, and ground but not sharpened."""
+    blade, bar = job.blade, job.history.bar
+    grid = face_grid(blade.outline, 8.0)
+    unground = blade.thickness_at(grid.along, bar)
+    stands: dict[Side, Array] = {
+        side: face_stand(blade, job.grind, bar, side, grid.along, grid.across, grid.distance) for side in SIDES
+    }
+    cell = grid.coverage.astype(float) / grid.px_per_mm**2
+    return float((cell * unground).sum()), float((cell * (stands["right"] + stands["left"])).sum())
+
+
+def _needed(job: Job, size: str, length: float) -> float | None:
+    """Return the can's inside ``size`` (mm) that makes the bar ``length`` mm long, the rest as it is."""
+    from scipy.optimize import brentq
+
+    def over(value: float) -> float:
+        can: Can = job.can.model_copy(update={size: value})
+        return job.model_copy(update={"can": can}).history.bar.length - length
+
+    found = _bracket(over)
+    return None if found is None else float(brentq(over, *found, xtol=1e-6))
+
+
+def _bracket(over: Callable[[float], float]) -> tuple[float, float] | None:
+    """Return two sizes (mm) between which ``over`` passes 0, leaving out those that cannot be forged."""
+    low = None
+    for value in np.geomspace(2.0, 2000.0, 120):
+        try:
+            sign = over(float(value)) >= 0
+        except JobError:
+            continue
+        if sign:
+            return None if low is None else (low, float(value))
+        low = float(value)
+    return None
+
+
+def _notes(job: Job, found: Budget) -> list[str]:
+    notes = []
+    if abs(found.fill_density - job.can.fill_density) > 0.005:
+        notes.append(
+            f"With these tap densities the can fills to {found.fill_density:.3f} of solid steel, not "
+            f"{job.can.fill_density:.3f} as the job says: set can.fill_density, so that the picture is of this fill."
+        )
+    for each, powder in zip(found.fills, job.powders, strict=True):
+        if each.tap_density > DENSEST_TAP * powder.density:
+            notes.append(
+                f"The {each.powder} powder would have to be tapped to {each.tap_density:.2f} g/cm³, which no powder "
+                "reaches: the dividers take too much room for this fill density."
+            )
+    first = job.forging[0] if job.forging else None
+    if isinstance(first, Consolidate) and first.heat:
+        if first.heat.minutes < found.soak:
+            notes.append(
+                f"The soak of {first.heat.minutes:g} min is under the {found.soak:.0f} min that the rule of an hour "
+                "for every 25 millimetres gives this can (common practice, no published source)."
+            )
+        if not WELD_HEAT[0] <= first.heat.temperature <= WELD_HEAT[1]:
+            low, high = WELD_HEAT
+            notes.append(f"The weld at {first.heat.temperature:g} °C is outside the usual {low:g} to {high:g} °C.")
+    for number, step in enumerate(job.forging, start=1):
+        if step.heat and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
+            low, high = FORGING_HEAT
+            notes.append(f"Step {number} at {step.heat.temperature:g} °C is outside the usual {low:g} to {high:g} °C.")
+    late = 0.0
+    for step, stage in zip(reversed(job.forging), reversed(found.stages), strict=True):
+        if step.step == "trim":
+            break
+        late += stage.scale_depth
+    if late > 0.02:
+        notes.append(
+            f"After the last milling up to {late:.2f} mm of skin may go to scale; the sizes do not count that: "
+            "leave it on."
+        )
+    for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
+        if spare < (2 * found.margin if end == "length" else 1.0):
+            notes.append(f"The bar has only {spare:.1f} mm of {end} beyond the blade.")
+    return notes

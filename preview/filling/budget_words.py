@@ -1,0 +1,87 @@
+"""The budget in words and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from preview.base.cautions import CAUTIONS
+from preview.base.units import METRIC, Units
+from preview.filling.budget import Budget
+from preview.job.job import Job
+
+
+def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
+    """Return the heads, then a row for each powder: name, floor area, tap density, weight with its nickel."""
+    rows = [
+        (
+            fill.powder,
+            f"{fill.area:.0f} mm²",
+            f"{fill.tap_density:.2f} g/cm³",
+            f"{fill.grams:.1f} g, of it nickel {fill.nickel:.2f} g",
+        )
+        for fill in found.fills
+    ]
+    return [("powder", "floor without dividers", "tapped to", "fill"), *rows]
+
+
+def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
+    """Return the heads, then a row for each step: what to do, size cold, size hot, weight, losses."""
+    unit = units.named("mm")
+    rows = [("step", f"cold, {unit}", units.words(f"read at {found.read_at:.0f} °C") + f", {unit}", "bar", "losses")]
+    for number, stage in enumerate(found.stages, start=1):
+        lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
+        lost += [f"scale up to {stage.scale_depth:.2f} mm, {stage.scale:.0f} g"] if stage.scale else []
+        rows.append(
+            (
+                f"{number} · {units.words(stage.words)}",
+                units.sizes(" x ".join(f"{side:.1f}" for side in stage.size)),
+                units.sizes(" x ".join(f"{side:.1f}" for side in stage.hot)),
+                f"{stage.grams:.0f} g",
+                units.words("; ".join(lost)),
+            )
+        )
+    return rows
+
+
+def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
+    """Return the totals as pairs of a name and a value with its unit."""
+    lines = [
+        ("Can, inside", f"{found.can_volume:.1f} cm³"),
+        ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
+        ("The can itself", f"{found.shell:.0f} g of mild steel"),
+        ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
+        ("Fill over solid steel", f"{found.fill_density:.3f}"),
+        ("Soak at least", f"{found.soak:.0f} min (an hour for every 25 millimetres, common practice)"),
+        ("Blade cut out, before grinding", f"{found.blank:.0f} g"),
+        ("Blade ground", f"{found.blade:.0f} g"),
+        ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {found.spare_length:.1f} mm of length, "
+         f"{found.spare_width:.1f} mm of width"),
+    ]  # fmt: skip
+    for what, needed in (("length", found.length_needed), ("height", found.depth_needed)):
+        value = "no size does" if needed is None else f"{needed:.1f} mm inside, the rest as it is"
+        lines.append((f"Can {what} for {found.margin:g} mm of bar beyond each end", value))
+    return [(units.words(name), units.words(value)) for name, value in lines]
+
+
+def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
+    """Return the whole budget as text."""
+    parts = [f"Powder and bar: {job.title or 'budget'}", ""]
+    for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
+        parts += [*_table(rows), ""]
+    if found.notes:
+        parts += ["Look at this:", *(f"- {units.words(note)}" for note in found.notes), ""]
+    parts += [
+        "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",
+        "air, an upper guide; until the shell is milled off it is the shell that scales. Weights after the weld use",
+        f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",
+        "of the can, folded at the sides.",
+        "",
+        "Cautions:",
+        *(f"- {caution}" for caution in CAUTIONS),
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    wide = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    return ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, wide, strict=True)).rstrip() for row in rows]

@@ -1,0 +1,254 @@
+"""The dividers between the powders: one bead wide, from any pattern, and what a printer cannot do about them.
+
+Lengths are millimetres of the can as the dividers see it, from its middle: rightwards and upwards as the pattern
+picture lies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from pydantic import Field
+from shapely import LineString, MultiPolygon, Polygon
+from shapely.geometry import box
+
+from preview.base.errors import JobError
+from preview.base.settings import Number, PositiveLength, Settings
+from preview.pattern.pattern import Raster
+
+Array = NDArray[np.floating[Any]]
+
+SPECK = 0.5
+"""Spots smaller than this many beads squared are no gap worth a word: the corner between two walls."""
+
+MOST_NAMED = 6
+"""Troubles of one kind that are named one by one; the rest are counted."""
+
+Kind = Literal["narrow gap", "thin piece", "loose part", "meets the can"]
+
+
+class Printing(Settings):
+    """How the dividers are printed.
+
+    Parameters
+    ----------
+    bead
+        Width of a wall, one bead of the nozzle, mm.
+    tolerance
+        How far a smoothed wall may stray from the drawn line, mm.
+    height
+        Height of the walls, mm; by default the fill's depth.
+    bed
+        The printer's bed, width and depth, and the height it can print, mm.
+    """
+
+    bead: Annotated[PositiveLength, Field(ge=0.1, le=3)] = 0.4
+    tolerance: Annotated[Number, Field(ge=0.01, le=1)] = 0.1
+    height: PositiveLength | None = None
+    bed: tuple[PositiveLength, PositiveLength, PositiveLength] = (220.0, 220.0, 250.0)
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """Something a printer or the fill cannot do: what kind, of which part if any, and where (right, up, mm)."""
+
+    kind: Kind
+    at: tuple[float, float]
+    part: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Dividers:
+    """Walls between the powders.
+
+    Parameters
+    ----------
+    room
+        The can as the dividers see it: width and height, mm.
+    height
+        How tall the walls are, mm.
+    bead
+        Their width, mm.
+    lines
+        The walls' middle lines.
+    parts
+        The walls: one polygon for each piece that hangs together, from left to right; part 1 comes first.
+    troubles
+        What cannot be printed or filled as drawn.
+    """
+
+    room: tuple[float, float]
+    height: float
+    bead: float
+    lines: tuple[LineString, ...]
+    parts: tuple[Polygon, ...]
+    troubles: tuple[Trouble, ...]
+
+    @property
+    def share(self) -> float:
+        """Share of the can that the walls take up, and leave as void when they burn out."""
+        return sum(float(part.area) for part in self.parts) / (self.room[0] * self.room[1])
+
+
+def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: Printing) -> Dividers:
+    """Return the dividers of a pattern.
+
+    Parameters
+    ----------
+    raster
+        The pattern as it is laid, before any heat.
+    room
+        Width and height of the can as the dividers see it, mm.
+    depth
+        The fill's depth, mm: how far the dividers reach.
+    printing
+        How they are printed.
+
+    Raises
+    ------
+    JobError
+        If there is nothing to divide, or a part does not fit the printer, with the overrun.
+    """
+    height = printing.height or depth
+    if height > depth + 1e-9:
+        msg = f"the walls have to fit the can, which is {depth:g} mm deep; given {height:g}"
+        raise JobError.at("printing.height", msg)
+    inside = box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
+    lines = tuple(_lines(raster, inside, printing.tolerance))
+    if not lines:
+        raise JobError.at("pattern", "the pattern is all one powder: there is nothing to divide")
+    walls = shapely.union_all([line.buffer(printing.bead / 2) for line in lines]).intersection(inside)
+    parts = tuple(sorted(_polygons(walls), key=lambda part: part.bounds))
+    _check_bed(parts, height, printing.bed)
+    troubles = tuple(_troubles(inside, lines, parts, printing.bead))
+    return Dividers(room, height, printing.bead, lines, parts, troubles)
+
+
+def _polygons(shape: Any) -> list[Polygon]:
+    return [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and not part.is_empty]
+
+
+def _lines(raster: Raster, inside: Polygon, tolerance: float) -> Iterable[LineString]:
+    """Yield the smoothed lines between the powders, clipped to the can."""
+    from skimage.measure import find_contours
+
+    shares = raster.shares
+    rows, columns = shares.shape[1:]
+    wide, high = raster.cell
+    drawn = []
+    for index in range(1 if len(shares) == 2 else 0, len(shares)):
+        lead = shares[index] - np.delete(shares, index, axis=0).max(axis=0)
+        for contour in find_contours(np.asarray(lead, dtype=float), 0.0):
+            right = (contour[:, 1] - (columns - 1) / 2) * wide
+            up = ((rows - 1) / 2 - contour[:, 0]) * high
+            line = _smoothed(np.stack([right, up], axis=1), tolerance)
+            if line is not None:
+                drawn.append(line)
+    # two powders that meet were both traced: what the second adds is only what the first did not draw
+    kept: list[Any] = []
+    cover = Polygon()
+    for line in drawn:
+        fresh = line.difference(cover) if len(shares) > 2 else line
+        kept += [
+            piece
+            for piece in getattr(fresh.intersection(inside), "geoms", [fresh.intersection(inside)])
+            if isinstance(piece, LineString) and piece.length > tolerance
+        ]
+        if len(shares) > 2:
+            cover = cover.union(line.buffer(tolerance))
+    return kept
+
+
+def _smoothed(points: Array, tolerance: float) -> LineString | None:
+    """Return a contour (n, 2), mm, smoothed by no more than ``tolerance``; None where it comes to nothing."""
+    from scipy.ndimage import gaussian_filter1d
+
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    length = float(steps.sum())
+    if length < 2 * tolerance:
+        return None
+    closed = bool(np.allclose(points[0], points[-1]))
+    count = max(8, round(length / (tolerance / 4)))
+    places = np.concatenate([[0.0], np.cumsum(steps)])
+    even = np.linspace(0, length, count + 1)[: count if closed else None]
+    dense = np.stack([np.interp(even, places, points[:, axis]) for axis in range(2)], axis=1)
+    soft = gaussian_filter1d(dense, 4.0, axis=0, mode="wrap" if closed else "nearest")
+    moved = soft - dense
+    far = np.hypot(*moved.T)[:, None]
+    smooth = dense + moved * np.minimum(1, tolerance / 2 / np.maximum(far, 1e-12))
+    if closed:
+        smooth = np.concatenate([smooth, smooth[:1]])
+    else:
+        smooth[0], smooth[-1] = points[0], points[-1]
+    line = LineString(smooth).simplify(tolerance / 4)
+    return line if line.length > 0 else None
+
+
+def _check_bed(parts: tuple[Polygon, ...], height: float, bed: tuple[float, float, float]) -> None:
+    over = [f"the walls are {height - bed[2]:.1f} mm too tall"] if height > bed[2] + 1e-9 else []
+    for number, part in enumerate(parts, start=1):
+        left, low, right, top = part.bounds
+        long, short = sorted((right - left, top - low), reverse=True)
+        room_long, room_short = sorted(bed[:2], reverse=True)
+        beyond = (long - room_long, short - room_short)
+        if max(beyond) > 1e-9:
+            ways = zip(beyond, ("long", "wide"), strict=True)
+            words = [f"{gap:.1f} mm too {word}" for gap, word in ways if gap > 0]
+            over.append(f"part {number} is {', '.join(words)}")
+    if over:
+        size = " x ".join(f"{side:g}" for side in bed)
+        raise JobError.at("printing.bed", f"a bed of {size} mm is too small: {'; '.join(over)}")
+
+
+def _troubles(
+    inside: Polygon, lines: tuple[LineString, ...], parts: tuple[Polygon, ...], bead: float
+) -> Iterable[Trouble]:
+    walls = MultiPolygon(list(parts))
+    free = inside.difference(walls)
+    opened = free.buffer(-bead / 2).buffer(bead / 2 * 1.02)
+    for gap in _polygons(free.difference(opened)):
+        if gap.area > SPECK * bead**2:
+            yield Trouble("narrow gap", _place(gap))
+    for piece in shapely.polygonize([shapely.union_all([*lines, inside.boundary])]).geoms:
+        if piece.buffer(-bead).is_empty:
+            yield Trouble("thin piece", _place(piece))
+    for number, part in enumerate(parts, start=1):
+        touching = part.boundary.intersection(inside.boundary)
+        if touching.length < 1e-6:
+            yield Trouble("loose part", _place(part), number)
+        else:
+            yield Trouble("meets the can", _place(touching), number)
+
+
+def _place(shape: Any) -> tuple[float, float]:
+    point = shape.representative_point()
+    return float(point.x), float(point.y)
+
+
+WORDS: dict[Kind, str] = {
+    "narrow gap": "Gaps narrower than the bead, which a printer fills and powder does not",
+    "thin piece": "Pieces of the pattern nowhere wider than two beads: their walls leave no room for powder",
+    "loose part": "Parts that stand free of the can's sides: place them by the drawing, or they go adrift",
+    "meets the can": "Parts that end at the can's side: they have to touch it, or powder creeps round their ends",
+}
+
+
+def trouble_lines(found: Dividers) -> list[str]:
+    """Return the troubles in words, a line for each kind, with the places of the first few."""
+    lines = []
+    for kind, words in WORDS.items():
+        these = [trouble for trouble in found.troubles if trouble.kind == kind]
+        named = [
+            f"part {each.part}" if each.part else f"{each.at[0]:+.1f}, {each.at[1]:+.1f}" for each in these[:MOST_NAMED]
+        ]
+        if len(these) > MOST_NAMED:
+            named.append(f"{len(these) - MOST_NAMED} more")
+        unit = "" if not these or these[0].part else ", mm from the middle of the can"
+        if these:
+            lines.append(f"{words} ({len(these)}): {'; '.join(named)}{unit}.")
+    return lines

@@ -1,0 +1,104 @@
+"""What is filled in: each powder's floor, tap density and weight, and the room that the dividers take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+
+from preview.base.errors import JobError
+from preview.filling.dividers import Dividers, Printing, dividers
+from preview.job.job import Job
+from preview.pattern.pattern import Raster, read_raster
+
+Array = NDArray[np.floating[Any]]
+
+MM3_PER_CM3 = 1000.0
+
+
+@dataclass(frozen=True)
+class Fill:
+    """One powder of the fill: floor area mm2 (without the dividers), tap density g/cm3, grams, nickel in grams."""
+
+    powder: str
+    area: float
+    tap_density: float
+    grams: float
+    nickel: float
+
+
+def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
+    """Return the fill of a job's can, a powder each, and the share of the can that the dividers take.
+
+    ``bead`` is the width of the dividers' walls in mm, 0 for dividers drawn out again before the can is closed.
+    """
+    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
+    share, areas = _areas(raster, _walls(job, raster, bead), job.pattern_area)
+    return _fills(job, areas, job.divider_depth), share
+
+
+def _walls(job: Job, raster: Raster, bead: float | None) -> Dividers | None:
+    if bead == 0:
+        return None
+    printing = Printing() if bead is None else Printing(bead=bead)
+    try:
+        return dividers(raster, job.pattern_area, job.divider_depth, printing.model_copy(update={"bed": (np.inf,) * 3}))
+    except JobError:
+        return None  # all one powder: nothing to divide
+
+
+def _areas(raster: Raster, walls: Dividers | None, room: tuple[float, float]) -> tuple[float, dict[str, float]]:
+    """Return the dividers' share of the can, and the floor area left to each class, mm2."""
+    wide, high = raster.cell
+    rows, columns = raster.shares.shape[1:]
+    # what of each cell of the raster, whose rim reaches past the can, lies inside it
+    across, down = (
+        np.clip(size / 2 - np.abs(np.arange(count) - (count - 1) / 2) * cell + cell / 2, 0, cell) / cell
+        for size, count, cell in ((room[0], columns, wide), (room[1], rows, high))
+    )
+    cover = down[:, None] * across[None, :]
+    held = (raster.shares * cover).sum(axis=(1, 2), dtype=float) * wide * high
+    held[int(raster.shares[:, 0, 0].argmax())] += room[0] * room[1] - held.sum()  # beyond a smaller picture
+    if walls is not None:
+        held -= walls.share * room[0] * room[1] * _wall_shares(raster, walls, room)
+    return (walls.share if walls else 0.0), dict(zip(raster.classes, map(float, held), strict=True))
+
+
+def _wall_shares(raster: Raster, walls: Dividers, room: tuple[float, float]) -> Array:
+    """Return the share of the walls' room that was each class's."""
+    per_mm = 8 / walls.bead
+    columns, rows = round(room[0] * per_mm), round(room[1] * per_mm)
+    sheet = Image.new("L", (columns, rows))
+    draw = ImageDraw.Draw(sheet)
+    for part in walls.parts:
+        for ring, value in ((part.exterior, 1), *((hole, 0) for hole in part.interiors)):
+            draw.polygon([((x + room[0] / 2) * per_mm, (room[1] / 2 - y) * per_mm) for x, y in ring.coords], fill=value)
+    row, column = np.nonzero(np.asarray(sheet))
+    right, up = (column + 0.5) / per_mm - room[0] / 2, room[1] / 2 - (row + 0.5) / per_mm
+    shape = raster.shares.shape
+    place_row = np.clip(np.rint((shape[1] - 1) / 2 - up / raster.cell[1]).astype(int), 0, shape[1] - 1)
+    place_column = np.clip(np.rint((shape[2] - 1) / 2 + right / raster.cell[0]).astype(int), 0, shape[2] - 1)
+    return np.asarray(raster.shares[:, place_row, place_column].mean(axis=1, dtype=float))
+
+
+def _fills(job: Job, areas: dict[str, float], depth: float) -> tuple[Fill, ...]:
+    """Return the fill; a powder without a measured tap density has the one that the can's fill density asks for."""
+    whole = job.pattern_area[0] * job.pattern_area[1]
+    left = job.can.fill_density * whole
+    open_area = 0.0
+    for powder in job.powders:
+        if powder.tap_density is None:
+            open_area += areas.get(powder.name, 0.0)
+        else:
+            left -= areas.get(powder.name, 0.0) * powder.tap_density / powder.density
+    packed = left / open_area if open_area else 0.0
+    fills = []
+    for powder in job.powders:
+        area = areas.get(powder.name, 0.0)
+        tap = powder.density * packed if powder.tap_density is None else powder.tap_density
+        grams = area * depth / MM3_PER_CM3 * tap
+        fills.append(Fill(powder.name, area, tap, grams, grams * powder.nickel / 100))
+    return tuple(fills)

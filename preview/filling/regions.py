@@ -1,0 +1,251 @@
+"""The regions of the can that dividers hold apart, and the pattern that fills them with powders."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from PIL import Image, ImageColor, ImageDraw, ImageFont
+from shapely import Polygon
+from shapely.affinity import translate
+from shapely.geometry import box
+
+from preview.base.errors import FileError, JobError
+from preview.filling.drawn import Drawn, Unit, read_drawn
+from preview.pattern.powders import Powder
+
+THICKEST_WALL = 1.2
+"""Flat drawings whose closed outlines are nowhere near thicker (mm, on the mean) draw the walls' outlines."""
+
+SMALLEST_REGION = 0.05
+"""Regions under this area (mm2) belong to what lies beside them."""
+
+CLOSE = 0.3
+"""A wall that ends this near (mm) to the can's side ends at it."""
+
+SLACK = 0.5
+"""How far (mm) a drawing may reach beyond the can: half a wall, a printer's skirt."""
+
+PX_PER_MM = 24.0
+"""Resolution of the pattern made from regions."""
+
+Walls = Literal["lines", "outlines"]
+
+
+@dataclass(frozen=True, eq=False)
+class Regions:
+    """What dividers hold apart.
+
+    Parameters
+    ----------
+    room
+        The can as the dividers see it: width and height, mm.
+    polygons
+        The regions without the walls, mm from the can's middle, from the upper left on; region 1 comes first.
+    notes
+        How the drawing was read.
+    """
+
+    room: tuple[float, float]
+    polygons: tuple[Polygon, ...]
+    notes: tuple[str, ...]
+
+
+def read_regions(
+    path: Path,
+    room: tuple[float, float],
+    *,
+    unit: Unit = "mm",
+    height: float | None = None,
+    walls: Walls | None = None,
+) -> Regions:
+    """Read dividers from a file and return the regions of the can they hold apart.
+
+    Parameters
+    ----------
+    path, unit, height
+        See `preview.filling.drawn.read_drawn`.
+    room
+        The can as the dividers see it, mm.
+    walls
+        Whether a flat drawing's ``lines`` are the walls' middles, or the walls' ``outlines``; by default it is
+        judged by how thick the walls would be.
+
+    Raises
+    ------
+    FileError
+        If the file cannot be read, does not fit the can, or closes no region.
+    """
+    drawn = read_drawn(path, unit=unit, height=height)
+    solid, notes = _solid(drawn, room, walls)
+    everything = solid if solid is not None else shapely.union_all(drawn.lines)
+    shift, moved = _into_can(path, everything, drawn, room, unit)
+    inside = box(-room[0] / 2 + CLOSE, -room[1] / 2 + CLOSE, room[0] / 2 - CLOSE, room[1] / 2 - CLOSE)
+    if solid is not None:
+        free = inside.difference(translate(solid, *shift))
+    else:
+        lines = shapely.union_all([translate(everything, *shift), inside.boundary])
+        free = shapely.MultiPolygon(
+            [face for face in shapely.polygonize([lines]).geoms if inside.contains(face.representative_point())]
+        )
+    faces = [face for face in getattr(free, "geoms", [free]) if isinstance(face, Polygon)]
+    regions = [face for face in faces if face.area > SMALLEST_REGION]
+    if len(regions) < 2:
+        msg = f"{path}: the dividers hold nothing apart; their lines have to close, or to end at the can's sides"
+        raise FileError(msg)
+    regions.sort(key=lambda face: (-round(face.bounds[3], 1), round(face.bounds[0], 1)))
+    return Regions(room, tuple(regions), (*drawn.notes, *notes, *moved))
+
+
+def _rings(drawn: Drawn, room: tuple[float, float]) -> list[Polygon]:
+    """Return the closed lines of a flat drawing but the can's own outline."""
+    rings = [Polygon(line.coords) for line in drawn.lines if line.is_ring]
+    return [ring for ring in rings if not _is_can(ring, room)]
+
+
+def _is_can(ring: Polygon, room: tuple[float, float]) -> bool:
+    left, low, right, top = ring.bounds
+    sizes = (right - left - room[0], top - low - room[1], (ring.area - room[0] * room[1]) / max(room))
+    return all(abs(off) < 0.2 for off in sizes)
+
+
+def _solid(drawn: Drawn, room: tuple[float, float], walls: Walls | None) -> tuple[Any, tuple[str, ...]]:
+    """Return the walls' area, or None where the lines are their middles, and a note on how that was judged."""
+    if drawn.walls is not None:
+        return drawn.walls, ()
+    rings = _rings(drawn, room)
+    whole: Any = Polygon()
+    for ring in rings:
+        whole = whole.symmetric_difference(shapely.make_valid(ring))
+    if walls is None:
+        is_open = not all(line.is_ring for line in drawn.lines)
+        thick = 2 * whole.area / whole.length if whole.length else np.inf
+        walls = "outlines" if not is_open and thick < THICKEST_WALL else "lines"
+    if walls == "outlines":
+        return whole, ("Closed lines are read as the outlines of walls.",)
+    return None, ("Lines are read as the middles of thin walls.",)
+
+
+def _into_can(
+    path: Path, walls: Any, drawn: Drawn, room: tuple[float, float], unit: Unit
+) -> tuple[tuple[float, float], tuple[str, ...]]:
+    """Return how far the drawing is moved to lie in the can's frame, and a note that says so."""
+    left, low, right, top = walls.bounds
+    width, height = right - left, top - low
+    if width > room[0] + 2 * SLACK or height > room[1] + 2 * SLACK:
+        msg = (
+            f"{path}: the dividers are {width:.4g} x {height:.4g} mm (read in {unit}), "
+            f"and the can has {room[0]:g} x {room[1]:g} mm there"
+        )
+        raise FileError(msg)
+    if unit == "mm" and max(width / room[0], height / room[1]) < 1 / 10:
+        msg = (
+            f"{path}: the dividers are only {width:.3g} x {height:.3g} mm in a can of {room[0]:g} x {room[1]:g} mm; "
+            "were they drawn in inches? Then give the unit inch"
+        )
+        raise FileError(msg)
+    for line in drawn.lines:
+        if line.is_ring and _is_can(Polygon(line.coords), room):
+            middle = line.envelope.centroid
+            return (-middle.x, -middle.y), ("The can's outline in the drawing places it.",)
+    half = room[0] / 2 + SLACK, room[1] / 2 + SLACK
+    if -half[0] <= left and right <= half[0] and -half[1] <= low and top <= half[1]:
+        return (0.0, 0.0), ("The drawing's origin is taken for the middle of the can.",)
+    if left >= -SLACK and right <= room[0] + SLACK and low >= -SLACK and top <= room[1] + SLACK:
+        return (-room[0] / 2, -room[1] / 2), ("The drawing's origin is taken for the can's lower left corner.",)
+    return (-(left + right) / 2, -(low + top) / 2), ("The drawing's middle is laid on the middle of the can.",)
+
+
+def region_map(regions: Regions, px_per_mm: float = PX_PER_MM) -> NDArray[np.int32]:
+    """Return which region each cell of the can belongs to, ``(rows, columns)``, from 0; row 0 is the upper one.
+
+    Walls go to the nearest region, so that powders meet along the middle of the wall that burns out.
+    """
+    from scipy.ndimage import distance_transform_edt
+
+    width, height = regions.room
+    columns, rows = round(width * px_per_mm), round(height * px_per_mm)
+    sheet = Image.new("I", (columns, rows), -1)
+    draw = ImageDraw.Draw(sheet)
+    for number, region in sorted(enumerate(regions.polygons), key=lambda item: -Polygon(item[1].exterior).area):
+        for ring, value in ((region.exterior, number), *((hole, -1) for hole in region.interiors)):
+            # a pixel's middle is half a pixel from its corner
+            draw.polygon(
+                [((x + width / 2) * px_per_mm - 0.5, (height / 2 - y) * px_per_mm - 0.5) for x, y in ring.coords],
+                fill=value,
+            )
+    labels = np.asarray(sheet, dtype=np.int32)
+    nearest = distance_transform_edt(labels < 0, return_distances=False, return_indices=True)
+    return np.asarray(labels[tuple(nearest)])
+
+
+def region_at(regions: Regions, right: float, up: float) -> int | None:
+    """Return the number (from 1) of the region at a place of the can (mm from its middle), walls to the nearest."""
+    width, height = regions.room
+    if abs(right) > width / 2 or abs(up) > height / 2:
+        return None
+    place = shapely.Point(right, up)
+    return int(np.argmin([region.distance(place) for region in regions.polygons])) + 1
+
+
+def fill_regions(
+    regions: Regions, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float = PX_PER_MM
+) -> NDArray[np.uint8]:
+    """Return the pattern picture, ``(rows, columns, 3)`` bytes, of regions filled as ``assigned``.
+
+    Parameters
+    ----------
+    regions
+        The regions.
+    powders
+        The job's powders; regions not assigned hold the first.
+    assigned
+        The powder of each region by its number, from 1.
+
+    Raises
+    ------
+    JobError
+        If a region or a powder is unknown.
+    """
+    names = [powder.name for powder in powders]
+    count = len(regions.polygons)
+    for number, name in assigned.items():
+        if not 1 <= number <= count:
+            raise JobError.at("fill", f"there are regions 1 to {count}; given {number}")
+        if name not in names:
+            raise JobError.at("fill", f"region {number} has to hold one of {', '.join(names)}; given {name!r}")
+    palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.uint8)
+    holds = np.array([names.index(assigned.get(number, names[0])) for number in range(1, count + 1)])
+    return np.asarray(palette[holds[region_map(regions, px_per_mm)]])
+
+
+def numbered_picture(
+    regions: Regions, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float
+) -> NDArray[np.uint8]:
+    """Return the filled regions with their walls and numbers drawn in, RGB bytes: to assign powders by."""
+    fine = 2 * px_per_mm  # drawn twice as large and averaged, so that lines are smooth
+    filled = fill_regions(regions, powders, assigned, fine)
+    picture = Image.fromarray((filled * 0.7 + 38).astype(np.uint8))
+    draw = ImageDraw.Draw(picture)
+    width, height = regions.room
+    size = max(22, round(1.6 * fine))
+    font = ImageFont.load_default(size=size)
+    for region in regions.polygons:
+        for ring in (region.exterior, *region.interiors):
+            places = [((x + width / 2) * fine, (height / 2 - y) * fine) for x, y in ring.coords]
+            draw.line(places, fill=(196, 62, 30), width=3)
+    for number, region in enumerate(regions.polygons, start=1):
+        x, y = shapely.maximum_inscribed_circle(region).coords[0]
+        at = (
+            min(max((x + width / 2) * fine, size), picture.width - size),
+            min(max((height / 2 - y) * fine, size / 2), picture.height - size / 2),
+        )
+        draw.text(
+            at, str(number), fill=(255, 196, 84), font=font, anchor="mm", stroke_width=4, stroke_fill=(20, 20, 20)
+        )
+    return np.asarray(picture.reduce(2))

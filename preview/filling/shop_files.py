@@ -1,0 +1,259 @@
+"""Files for the shop: the layout of a can, its dividers, own dividers filled, and the budget."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+
+from preview.base.cautions import CAUTIONS
+from preview.base.errors import JobError
+from preview.base.files import check_writable, write_all
+from preview.base.units import METRIC, Units
+from preview.blade.grind import Side
+from preview.blade.surface import face_grid
+from preview.filling.agreement import Agreement
+from preview.filling.budget import Budget
+from preview.filling.budget_words import whole_budget
+from preview.filling.dividers import Dividers, Printing, dividers, trouble_lines
+from preview.filling.drawings import dxf_bytes, svg_text
+from preview.filling.layout import PICTURE, Layout, agreement_of, wanted_bright
+from preview.filling.regions import PX_PER_MM, Regions, fill_regions, numbered_picture
+from preview.filling.solids import mf3_bytes, stl_bytes
+from preview.filling.wanted import Wanted
+from preview.job.calibration import dump_calibration
+from preview.job.faults import made
+from preview.job.file import dump_job
+from preview.job.job import Job
+from preview.look.photograph import MARGIN
+from preview.pattern.pattern import Pattern, read_raster
+from preview.pipeline import Preview, preview
+from preview.sheets.exports import jpeg_bytes, png_bytes
+
+DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt")
+"""What `printable_files` makes: solids, drawings at true size, and what to look at."""
+
+PAPER, INK = 214, 40
+
+
+def make_printing(values: dict[str, Any]) -> Printing:
+    """Return how dividers are printed, from plain values; raise `JobError` with every fault."""
+    return made(Printing, values, "printing")
+
+
+def make_wanted(values: dict[str, Any]) -> Wanted:
+    """Return a wanted picture, from plain values; raise `JobError` with every fault."""
+    return made(Wanted, values, "wanted")
+
+
+def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
+    """Return the dividers of a job's pattern; see `preview.filling.dividers.dividers`."""
+    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
+    return dividers(raster, job.pattern_area, job.divider_depth, printing or Printing())
+
+
+def divider_text(found: Dividers) -> str:
+    """Return what the dividers are, what to look at, and cautions, as text."""
+    width, height = found.room
+    lines = [
+        f"Dividers for a can of {width:g} x {height:g} mm inside: {len(found.parts)} parts, walls {found.bead:g} mm "
+        f"wide and {found.height:g} mm tall, {found.share:.1%} of the can.",
+        "",
+    ]
+    for number, part in enumerate(found.parts, start=1):
+        left, low, right, top = part.bounds
+        lines.append(
+            f"part {number}: {right - left:.1f} x {top - low:.1f} mm, middle {(left + right) / 2:+.1f}, "
+            f"{(low + top) / 2:+.1f} mm from the middle of the can"
+        )
+    troubles = trouble_lines(found)
+    if troubles:
+        lines += ["", "Look at this:", *(f"- {line}" for line in troubles)]
+    return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
+
+
+def printable_files(found: Dividers) -> dict[str, bytes]:
+    """Return the files of `DIVIDER_FILES`."""
+    contents = (stl_bytes(found), mf3_bytes(found), svg_text(found).encode(), dxf_bytes(found))
+    return dict(zip(DIVIDER_FILES, (*contents, divider_text(found).encode()), strict=True))
+
+
+def save_dividers(
+    job: Job, folder: str | Path, *, printing: Printing | None = None, force: bool = False
+) -> tuple[Path, ...]:
+    """Write a job's dividers into an existing ``folder``: the files of `DIVIDER_FILES`; return their paths."""
+    folder = Path(folder)
+    check_writable([folder / name for name in DIVIDER_FILES], force=force)
+    return _save(printable_files(dividers_of(job, printing)), folder, force=force)
+
+
+def _save(contents: dict[str, bytes], folder: Path, *, force: bool) -> tuple[Path, ...]:
+    files = {folder / name: content for name, content in contents.items()}
+    write_all(files, force=force)
+    return tuple(files)
+
+
+def job_files(job: Job) -> dict[str, bytes]:
+    """Return the job file, and its calibration file where it names one."""
+    files = {"job.toml": dump_job(job).encode()}
+    if job.forge and job.calibration:
+        files[job.calibration] = dump_calibration(job.forge).encode()
+    return files
+
+
+def laid_out(layout: Layout, folder: Path) -> Job:
+    """Return a layout's job with its pattern picture, written into ``folder``, a folder of the program's own."""
+    write_all({folder / PICTURE: png_bytes(layout.picture, layout.px_per_mm)}, force=True)
+    return layout.job.model_copy(update={"folder": folder})
+
+
+def beside_picture(shown: Preview, wanted: Wanted) -> NDArray[np.uint8]:
+    """Return each wanted face above what shows on it, grey bytes ``(rows, columns)``."""
+    rows = []
+    for side in wanted.sides:
+        grid = face_grid(shown.job.blade.outline, shown.px_per_mm)
+        bright = wanted_bright(shown.job, wanted, grid)
+        flat = PAPER + grid.coverage * (INK + bright * (255 - INK) - PAPER)
+        rim = round(MARGIN * shown.px_per_mm)
+        drawn = np.pad(flat if side == "right" else flat[:, ::-1], rim, constant_values=PAPER)
+        rows += [_titled(drawn, f"wanted, {side} face"), _titled(_face(shown, side), f"laid out, {side} face")]
+    return np.concatenate(rows)
+
+
+def _face(shown: Preview, side: Side) -> NDArray[np.uint8]:
+    return shown.pictures[0] if side == "right" else shown.pictures[1]
+
+
+def _titled(picture: NDArray[Any], title: str) -> NDArray[np.uint8]:
+    image = Image.fromarray(np.clip(np.rint(picture), 0, 255).astype(np.uint8))
+    font = ImageFont.load_default(size=max(11, image.width // 80))
+    ImageDraw.Draw(image).text((image.width // 100, image.width // 140), title, fill=90, font=font)
+    return np.asarray(image)
+
+
+def layout_text(layout: Layout, found: Mapping[Side, Agreement]) -> str:
+    """Return what a layout comes to, as text."""
+    lines = ["What to lay in the can so that the wanted picture shows on the ground blade", ""]
+    for side, each in found.items():
+        lines.append(f"{side.capitalize()} face: {agreement_words(each)}")
+    lines += ["", "Shares of the can's floor: " + ", ".join(f"{k} {v:.1%}" for k, v in layout.powders.items() if v), ""]
+    lines += [f"- {note}" for note in layout.notes]
+    return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
+
+
+def agreement_words(found: Agreement) -> str:
+    """Return an agreement in words."""
+    words = f"bright areas overlap by {found.overlap:.1%}"
+    if found.line_error is not None:
+        words += f", lines lie {found.line_error:.3f} mm off (rms), 95 in 100 within {found.line_error_95:.3f} mm"
+    return words
+
+
+def save_layout(
+    layout: Layout,
+    wanted: Wanted,
+    folder: str | Path,
+    *,
+    printing: Printing | None = None,
+    force: bool = False,
+) -> tuple[Path, ...]:
+    """Write a layout into an existing ``folder``.
+
+    Returns
+    -------
+    tuple of Path
+        Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside
+        the preview, agreement as JSON, text, and the dividers' files; where a part does not fit the printer, or there
+        is nothing to divide, `JobError` is raised before anything is written.
+    """
+    folder = Path(folder)
+    names = (
+        PICTURE,
+        *job_files(layout.job),
+        "layout.png",
+        "beside.jpg",
+        "agreement.json",
+        "layout.txt",
+        *DIVIDER_FILES,
+    )
+    check_writable([folder / name for name in names], force=force)
+    with tempfile.TemporaryDirectory() as place:
+        job = laid_out(layout, Path(place))
+        found = {side: agreement_of(job, wanted, side) for side in wanted.sides}
+        parts = printable_files(dividers_of(job, printing))
+        shown = preview(job)
+        beside = jpeg_bytes(beside_picture(shown, wanted))
+    numbers = {
+        "agreement": {side: asdict(each) for side, each in found.items()},
+        "powders": layout.powders,
+        "unused": layout.unused,
+        "contested_mm2": layout.contested_area,
+        "off_blade": layout.off_blade,
+        "folded_mm2": layout.folded,
+    }
+    contents = {
+        PICTURE: png_bytes(layout.picture, layout.px_per_mm),
+        **job_files(layout.job),
+        "layout.png": png_bytes(layout.marked, layout.px_per_mm),
+        "beside.jpg": beside,
+        "agreement.json": (json.dumps(numbers, indent=2) + "\n").encode(),
+        "layout.txt": layout_text(layout, found).encode(),
+        **parts,
+    }
+    return _save(contents, folder, force=force)
+
+
+def filled_job(job: Job, picture: str = PICTURE) -> Job:
+    """Return ``job`` with the whole can filled by the pattern called ``picture``."""
+    return job.model_copy(update={"pattern": Pattern(picture=picture, dividers=job.pattern.dividers)})
+
+
+def save_filled(
+    job: Job, regions: Regions, assigned: Mapping[int, str], folder: str | Path, *, force: bool = False
+) -> tuple[Path, ...]:
+    """Write own dividers, their regions filled with powders, as pattern, job file and numbered picture."""
+    filled = filled_job(job)
+    contents = {
+        PICTURE: png_bytes(fill_regions(regions, job.powders, assigned), PX_PER_MM),
+        **job_files(filled),
+        "regions.png": png_bytes(numbered_picture(regions, job.powders, assigned, 16.0), 16.0),
+    }
+    return _save(contents, Path(folder), force=force)
+
+
+def save_budget(
+    job: Job, found: Budget, folder: str | Path, *, units: Units = METRIC, force: bool = False
+) -> tuple[Path, ...]:
+    """Write a budget into an existing ``folder`` as text, told in ``units``, and as JSON."""
+    numbers = json.dumps(asdict(found), indent=2, ensure_ascii=False) + "\n"
+    text = whole_budget(job, found, units)
+    return _save({"budget.txt": text.encode(), "budget.json": numbers.encode()}, Path(folder), force=force)
+
+
+def parse_fill(text: str) -> dict[int, str]:
+    """Read which powder each region holds from text such as ``1=nickel, 3=nickel``.
+
+    Raises
+    ------
+    JobError
+        If a part of the text is no number = powder.
+
+    Examples
+    --------
+    >>> parse_fill("1=nickel, 3 = plain")
+    {1: 'nickel', 3: 'plain'}
+    """
+    assigned = {}
+    for part in filter(None, (each.strip() for each in text.split(","))):
+        number, equals, name = part.partition("=")
+        if not equals or not number.strip().isdecimal() or not name.strip():
+            raise JobError.at("fill", f"region number = powder is needed, such as 1=nickel; given {part!r}")
+        assigned[int(number)] = name.strip()
+    return assigned

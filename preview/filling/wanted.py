@@ -1,0 +1,96 @@
+"""The picture wanted on the finished face, and where on the face it stands."""
+
+from __future__ import annotations
+
+from math import cos, radians, sin
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.settings import Angle, Length, PositiveLength, Settings
+from preview.blade.grind import Side
+from preview.blade.outline import Outline
+from preview.pattern.pattern import Pattern, Raster, Sampler, read_raster
+from preview.pattern.powders import Powder
+
+Array = NDArray[np.floating[Any]]
+
+
+class Wanted(Settings):
+    """A picture, and how it stands on the blade as one looks at the face with the edge down.
+
+    Parameters
+    ----------
+    picture
+        Path of the picture; its colours stand for powders as in the pattern.
+    face
+        ``right`` or ``left``: upright as one looks at that face; ``both``: upright on the right face, and on the
+        left one as if seen through the blade, since dividers run through it.
+    at
+        Where its middle lies, blade frame (along, across), mm; by default the middle of the outline's box.
+    size
+        Width and height, mm. One number is the width; by default it is as large as the outline's box lets it be.
+    turn
+        Degrees it is turned counter-clockwise, as one looks at the face.
+    """
+
+    picture: Path
+    face: Literal["right", "left", "both"] = "right"
+    at: tuple[Length, Length] | None = None
+    size: tuple[PositiveLength, PositiveLength] | PositiveLength | None = None
+    turn: Angle = 0.0
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The faces it is wanted on."""
+        return ("right", "left") if self.face == "both" else (self.face,)
+
+
+class Placed:
+    """A wanted picture, read and placed on a blade.
+
+    Parameters
+    ----------
+    wanted, outline
+        What is wanted, and the blade it is wanted on.
+    powders, ground
+        The job's powders, and the name of the one that lies round the picture and under its transparent pixels.
+    """
+
+    def __init__(self, wanted: Wanted, outline: Outline, powders: tuple[Powder, ...], ground: str) -> None:
+        pattern = Pattern(picture=wanted.picture.name, size=(1.0, 1.0), surround=ground, transparent=ground)
+        unit = read_raster(wanted.picture, pattern, powders, (1.0, 1.0))
+        rows, columns = (count - 2 for count in unit.shares.shape[1:])
+        if isinstance(wanted.size, tuple):
+            self.size = wanted.size
+        else:
+            width = wanted.size or min(outline.length, outline.height * columns / rows)
+            self.size = (width, width * rows / columns)
+        self.at = wanted.at or (outline.length / 2, outline.height / 2)
+        self.raster = Raster(
+            unit.classes, unit.shares, (self.size[0] / columns, self.size[1] / rows), unit.stray, unit.notes
+        )
+        self._sampler = Sampler.of(self.raster)
+        self._turn = radians(wanted.turn)
+        self._mirrored = wanted.face == "left"
+
+    def on_face(self, right: Array, up: Array) -> tuple[Array, Array]:
+        """Carry points of the picture (mm from its middle, rightwards and upwards) to the blade: along, across."""
+        beside = right * cos(self._turn) - up * sin(self._turn)
+        above = right * sin(self._turn) + up * cos(self._turn)
+        return self.at[0] + (-beside if self._mirrored else beside), self.at[1] + above
+
+    def shares(self, along: Array, across: Array) -> NDArray[np.float32]:
+        """Return the share wanted of each class (classes first) at points of the blade (one shape, mm)."""
+        beside, above = along - self.at[0], across - self.at[1]
+        if self._mirrored:
+            beside = -beside
+        right = beside * cos(self._turn) + above * sin(self._turn)
+        up = -beside * sin(self._turn) + above * cos(self._turn)
+        shares = np.zeros((len(self.raster.classes), *along.shape), dtype=np.float32)
+        column, row = self._sampler.positions(right, up)
+        self._sampler.read(column, row, tuple(shares[1:]), 1.0)
+        shares[0] = 1 - shares[1:].sum(axis=0)
+        return shares

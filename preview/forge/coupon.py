@@ -1,0 +1,147 @@
+"""Tones from a photo of an etched coupon: how bright the bright zone is, how dark the dark one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.errors import FileError
+from preview.base.pictures import read_picture
+from preview.look.etch import lightness_of, luminance
+
+Array = NDArray[np.floating[Any]]
+Box = tuple[float, float, float, float]
+"""Left, top, right, bottom, as shares of the picture's width and height."""
+
+MOST_UNEVEN = 2.0
+"""Largest over smallest light on the coupon that is still put right."""
+
+LEAST_CONTRAST = 3.0
+"""Least difference of the two zones, in standard deviations within a zone."""
+
+LARGEST_SIDE = 800
+
+
+@dataclass(frozen=True)
+class Tones:
+    """CIE lightness L* of both zones, their scatter (one standard deviation), and what was done to get them."""
+
+    bright: float
+    bright_error: float
+    dark: float
+    dark_error: float
+    notes: tuple[str, ...]
+
+
+def parse_box(text: str) -> Box:
+    """Return a region of four shares from 0 to 1, read from text such as ``"0.1, 0.2, 0.3, 0.4"``."""
+    try:
+        left, top, right, bottom = (float(part) for part in text.split(","))
+    except ValueError:
+        left = top = right = bottom = -1.0
+    if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
+        msg = f"a region is four shares from 0 to 1: left, top, right, bottom; given {text!r}"
+        raise FileError(msg)
+    return left, top, right, bottom
+
+
+def linear_luminance(pixels: NDArray[np.uint8]) -> Array:
+    """Return relative luminance Y of sRGB bytes (..., 3 or 4): IEC 61966-2-1 decoding, Rec. 709 weights."""
+    value = pixels[..., :3].astype(float) / 255
+    linear = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+    return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
+
+
+def read_coupon(
+    path: Path,
+    *,
+    bright: Box | None = None,
+    dark: Box | None = None,
+    card: Box | None = None,
+    card_lightness: float = 50.0,
+) -> Tones:
+    """Read the tones of a coupon's photo.
+
+    Parameters
+    ----------
+    path
+        The photo; it should show the coupon and little else.
+    bright, dark
+        Regions picked in either zone; left out, the picture is split in two by Otsu's threshold, once its uneven
+        light has been put right by a smooth field fitted to both zones.
+    card, card_lightness
+        A grey card or white patch in the photo, and its L*; without it the camera's exposure is believed.
+
+    Raises
+    ------
+    FileError
+        If the photo cannot be read, its light is too uneven, or it does not show two tones.
+    """
+    pixels, notes = read_picture(path)
+    stride = max(1, max(pixels.shape[:2]) // LARGEST_SIDE)
+    light = np.maximum(linear_luminance(pixels), 1e-4)
+    scale = 1.0
+    if card is not None:
+        scale = float(luminance(card_lightness)) / float(np.median(_cut(light, card, path)))
+        notes = (*notes, f"Exposure set by the card, L* {card_lightness:g}.")
+    else:
+        notes = (*notes, "No grey card: the camera's exposure is believed.")
+    if bright is not None and dark is not None:
+        zones = _cut(light, bright, path), _cut(light, dark, path)
+    else:
+        zones = _split(light[::stride, ::stride], path)
+    tones = [lightness_of(np.minimum(zone * scale, 1.0)) for zone in zones]
+    tones.sort(key=lambda zone: -float(np.mean(zone)))
+    found = [(float(np.mean(zone)), float(np.std(zone))) for zone in tones]
+    if found[0][0] - found[1][0] < LEAST_CONTRAST * max(found[0][1], found[1][1]):
+        msg = f"{path}: the two zones differ too little from their own scatter to be told apart"
+        raise FileError(msg)
+    return Tones(*found[0], *found[1], notes=notes)
+
+
+def _cut(light: Array, box: Box, path: Path) -> Array:
+    rows, columns = light.shape
+    left, top, right, bottom = box
+    if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
+        msg = f"{path}: a region needs left < right and top < bottom, from 0 to 1; given {box}"
+        raise FileError(msg)
+    cut = light[
+        int(top * rows) : max(int(bottom * rows), int(top * rows) + 1), int(left * columns) : int(right * columns) + 1
+    ]
+    return cut.ravel()
+
+
+def _split(light: Array, path: Path) -> tuple[Array, Array]:
+    """Return the two zones' luminance, the light made even over the picture."""
+    rows, columns = light.shape
+    u, v = np.meshgrid(np.linspace(-1, 1, columns), np.linspace(-1, 1, rows))
+    field = np.stack([u, v, u * u - 1 / 3, u * v, v * v - 1 / 3], axis=-1).reshape(-1, 5)
+    tone = np.log(light).ravel()
+    shape = np.zeros(5)
+    for _ in range(12):
+        even = tone - field @ shape
+        is_bright = even > _threshold(even)
+        known = np.column_stack([is_bright, ~is_bright, field])
+        shape = np.linalg.lstsq(known, tone, rcond=None)[0][2:]
+    uneven = float(np.exp(np.ptp(field @ shape)))
+    if uneven > MOST_UNEVEN:
+        msg = (
+            f"{path}: the light on the coupon varies {uneven:.1f} times over the picture; at most {MOST_UNEVEN:g} can "
+            "be put right: photograph it in even light, or pick two regions close together"
+        )
+        raise FileError(msg)
+    even = tone - field @ shape
+    is_bright = even > _threshold(even)
+    return np.exp(even[is_bright]), np.exp(even[~is_bright])
+
+
+def _threshold(values: Array) -> float:
+    """Return the middle between the two classes that Otsu's method makes: its own threshold clings to one of them."""
+    from skimage.filters import threshold_otsu
+
+    first = threshold_otsu(values)
+    return float(np.median(values[values > first]) + np.median(values[values <= first])) / 2

@@ -1,0 +1,225 @@
+"""How sure the preview is: likely looks, how likely each spot is bright, and how far the pattern may wander.
+
+What is not held exactly is drawn at random, seeded by the job. Where a pixel came from is worked out once, and once
+more for each uncertain thing moved a little; a draw is then a sum of what was kept, so that hundreds cost no more
+than a few changes of the grind. That is first-order error propagation: good while the wander is small against
+the bends of the pattern.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.base.blocks import in_row_blocks
+from preview.blade.surface import bevel_lines
+from preview.face.composition import sample
+from preview.face.on_face import mid_bevel
+from preview.forge.moves import FRICTION, SPREAD, Kept, keep
+from preview.job.calibration import Calibration
+from preview.job.job import Job, check_job
+from preview.job.unsure import Wander
+from preview.look.photograph import MARGIN, photograph
+from preview.pipeline import PREVIEW_WIDTH, face_maps, ground_of, raster_of
+
+Array = NDArray[np.floating[Any]]
+Float32 = NDArray[np.float32]
+
+LOOKS = 6
+DRAWS = 64
+BLOCK = 2048
+"""Pixels of which all draws are worked out at once: their coordinates stay in the cache."""
+
+COARSE = 8
+"""Pixels between the points at which a look's wander is worked out exactly."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """Where 80 per cent of the draws put a point of the pattern, mm on the right face from where it is shown.
+
+    Parameters
+    ----------
+    place
+        ``grind line``, ``mid-bevel`` or ``edge``, at mid-length.
+    along, across
+        10th and 90th percentile, towards the tip and towards the spine.
+    """
+
+    place: str
+    along: tuple[float, float]
+    across: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Likely:
+    """What the draws say.
+
+    Parameters
+    ----------
+    looks
+        Six pictures of the right face, sRGB grey bytes.
+    chance
+        How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face.
+    on_blade
+        Which of those pixels lie on the blade.
+    bands
+        How far the pattern may wander.
+    draws
+        How many draws the chances and bands rest on.
+    """
+
+    looks: tuple[NDArray[np.uint8], ...]
+    chance: tuple[Float32, Float32]
+    on_blade: tuple[NDArray[np.bool_], NDArray[np.bool_]]
+    bands: tuple[Band, ...]
+    draws: int
+
+    @property
+    def sheet(self) -> NDArray[np.uint8]:
+        """The six looks in three rows of two."""
+        return np.concatenate([np.concatenate(self.looks[row : row + 2], axis=1) for row in range(0, LOOKS, 2)])
+
+    @property
+    def map(self) -> NDArray[np.uint8]:
+        """Chance of bright on both faces, from black (never) to white (always), on mid-grey; the right face on top."""
+        shown = []
+        for chance, on_blade in zip(self.chance, self.on_blade, strict=True):
+            grey = np.rint(255 * np.where(on_blade, chance, 0.5)).astype(np.uint8)
+            shown.append(np.pad(grey, max(4, grey.shape[1] // 40), constant_values=128))
+        return np.concatenate(shown)
+
+
+def _weights(job: Job, draws: int, things: int, rng: np.random.Generator) -> Float32:
+    """Return standard normal weights (draws, things); friction goes with spread as fitted, and stays from 0 to 1."""
+    weights = rng.standard_normal((draws, things))
+    forge = job.forge or Calibration()
+    if forge.friction_error:
+        together = forge.correlation * weights[:, SPREAD]
+        together += np.sqrt(1 - forge.correlation**2) * weights[:, FRICTION]
+        friction = np.clip(forge.friction + together * forge.friction_error, 0, 1)
+        weights[:, FRICTION] = (forge.friction - friction) / forge.friction_error  # moved downwards
+    return weights.astype(np.float32)
+
+
+def _chance(job: Job, kept: Kept, weights: Float32) -> Float32:
+    """Return how likely each pixel is bright."""
+    raster = raster_of(job)
+    shares = (raster.shares[raster.classes.index(name)] for name in job.bright_powders)
+    bright = sum(shares, start=np.zeros(raster.shares.shape[1:]))
+    table = np.rint(255 * np.clip(bright, 0, 1)).astype(np.uint8)
+    high, wide = table.shape
+    flat = table.reshape(-1)
+    pixels = kept.base.shape[1]
+    chance = np.empty(pixels, dtype=np.float32)
+    things = len(kept.effects)
+
+    def work(part: slice) -> None:
+        for low in range(part.start, part.stop, BLOCK):
+            cut = slice(low, min(low + BLOCK, part.stop))
+            count = cut.stop - cut.start
+            moved = weights @ kept.effects[:, :, cut].reshape(things, -1)
+            moved += (kept.base[:, cut] + np.float32(0.5)).reshape(-1)
+            column, row = moved[:, :count], moved[:, count:]
+            np.clip(column, 0, wide - 1, out=column)
+            np.clip(row, 0, high - 1, out=row)
+            index = row.astype(np.int32)
+            index *= wide
+            index += column.astype(np.int32)
+            chance[cut] = np.take(flat, index).mean(axis=0, dtype=np.float32)
+
+    in_row_blocks(work, pixels, 8)  # eight, so that there is work for both threads on a small picture as well
+    return chance.reshape(kept.face.grid.shape) / np.float32(255)
+
+
+def _bands(job: Job, kept: Kept, weights: Float32) -> tuple[Band, ...]:
+    """Return how far the draws move the pattern at three places of the right face, at mid-length."""
+    grid = kept.face.grid
+    rows, columns = grid.shape
+    along, middle = mid_bevel(job)
+    lines = bevel_lines(job.blade, job.grind, job.history.bar, "right", np.array([along]))
+    edge, spine = (float(curve(np.array(along))) for curve in (job.blade.outline.edge, job.blade.outline.spine))
+    top = min(edge + float(lines.height[0]), spine)
+    bands = []
+    for place, across in (("grind line", top - 0.5), ("mid-bevel", middle), ("edge", edge + 0.5)):
+        column = int(np.clip(along * grid.px_per_mm, 1, columns - 2))
+        row = int(np.clip(rows - 1 - across * grid.px_per_mm, 1, rows - 2))
+        base = kept.base.reshape(2, rows, columns)
+        # millimetres of the blade for a cell of the raster; along the bar a pattern may not change at all
+        per_mm = np.stack(
+            [
+                (base[:, row, column + 1] - base[:, row, column - 1]) * (grid.px_per_mm / 2),
+                (base[:, row - 1, column] - base[:, row + 1, column]) * (grid.px_per_mm / 2),
+            ],
+            axis=1,
+        )
+        shift = weights @ kept.effects.reshape(len(kept.effects), 2, rows, columns)[:, :, row, column]
+        on_blade = -shift @ np.linalg.pinv(per_mm.astype(float), rcond=1e-3).T
+        low, high = np.percentile(on_blade, [10, 90], axis=0)
+        bands.append(Band(place, (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))))
+    return tuple(bands)
+
+
+def _look(job: Job, kept: Kept, weights: Float32, wander: Wander) -> NDArray[np.uint8]:
+    """Return the right face as one draw has it."""
+    face, things = kept.face, len(weights) - wander.count
+    rows, columns = face.grid.shape
+    moved = kept.base + np.tensordot(weights[:things], kept.effects[:things], axes=1)
+    x, y, _ = job.blade.corner(job.history.bar)
+    coarse = np.meshgrid((face.grid.along[0] + x)[::COARSE], (face.grid.across[:, 0] + y)[::COARSE])
+    # where the metal at each pixel came from: the wander undone
+    origin = wander.moved(-weights[things:], *coarse)
+    for per_mm, here, there in zip(kept.per_mm, coarse, origin, strict=True):
+        shift = Image.fromarray((there - here).astype(np.float32)).resize((columns, rows), Image.Resampling.BICUBIC)
+        moved += per_mm * np.asarray(shift).reshape(-1)
+    column, row = moved.reshape(2, rows, columns)
+    shares = sample(ground_of(job), face.side, face.grid, column, row)
+    return photograph(
+        replace(face, shares=shares),
+        job.powders,
+        raster_of(job).classes,
+        job.etching,
+        job.light,
+        job.seed,
+        scale_bar=False,
+    )
+
+
+def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True) -> Likely:
+    """Return likely looks, chances and bands of a job.
+
+    Parameters
+    ----------
+    job
+        The job, checked; its seed starts the draws, and the same seed gives the same bytes.
+    draws
+        Number of draws for chances and bands.
+    width
+        Width of a face's picture in pixels.
+    looks
+        Whether the six pictures are wanted too.
+
+    Raises
+    ------
+    JobError, FileError
+        As for `preview.pipeline.preview`.
+    """
+    check_job(job)
+    scale = width / (job.blade.outline.length + 2 * MARGIN)
+    rng = np.random.default_rng(job.seed)
+    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
+    kept = [keep(job, face, wander) for face in face_maps(job, scale)]
+    weights = _weights(job, max(draws, LOOKS), len(kept[0].effects), rng)
+    right, left = (_chance(job, each, weights[:draws]) for each in kept)
+    mask = kept[0].face.grid.mask
+    return Likely(
+        looks=tuple(_look(job, kept[0], each, wander) for each in weights[:LOOKS]) if looks else (),
+        chance=(right, left[:, ::-1]),
+        on_blade=(mask, mask[:, ::-1]),
+        bands=_bands(job, kept[0], weights[:draws]),
+        draws=draws,
+    )

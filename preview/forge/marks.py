@@ -1,0 +1,125 @@
+"""Marks seen on an etched section or face of a bar whose pattern is known, matched to where they were laid."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.errors import FileError
+from preview.base.tables import read_rows
+from preview.forge.fitting import fit_placed
+from preview.forging.history import History
+from preview.forging.steps import Press
+from preview.job.calibration import Calibration
+
+Array = NDArray[np.floating[Any]]
+
+SEEN = ("x", "y")
+LAID = ("can_across", "can_up")
+LAID_UNDER_FACE = ("can_along", "can_across")
+RULED = ("x", "y", "across", "through")
+
+MARK_ERROR = 0.15
+"""Standard deviation of a mark's place read off a photo, mm."""
+
+LEAST_MARKS = 4
+
+
+def read_table(path: Path, columns: tuple[str, ...]) -> Array:
+    """Read the named columns (n, len(columns)) of a CSV table with a heading line; `FileError` says what is wrong."""
+    rows = read_rows(path)
+    missing = [name for name in columns if name not in rows[0]]
+    if missing:
+        msg = f"{path}: missing column {', '.join(missing)}; needed: {', '.join(columns)}"
+        raise FileError(msg)
+    table = []
+    for number, row in enumerate(rows, start=1):
+        try:
+            values = [float(row[name]) for name in columns]
+        except (TypeError, ValueError):
+            values = [np.nan]
+        if not np.isfinite(values).all():
+            msg = f"{path}: row {number}: numbers are needed for {', '.join(columns)}"
+            raise FileError(msg)
+        table.append(values)
+    return np.array(table)
+
+
+def photo_to_mm(points: Array, ruled: Array) -> Array:
+    """Carry photo points (n, 2), pixels with y down, to millimetres of the section by points of known place.
+
+    ``ruled`` is (m, 4): x, y in pixels, across, through in mm. Two or three give a similarity, four or more a
+    projective transform (scikit-image), which also puts a slanted photo right.
+    """
+    from skimage.transform import ProjectiveTransform, SimilarityTransform
+
+    if len(ruled) < 2:
+        msg = "two points of known place at least are needed to turn the photo into millimetres"
+        raise FileError(msg)
+    flip = np.array([1.0, -1.0])  # pictures count down, sections up
+    kind = ProjectiveTransform if len(ruled) >= 4 else SimilarityTransform
+    found = kind.from_estimate(ruled[:, :2] * flip, ruled[:, 2:])
+    if not found:
+        msg = "the points of known place lie so that they fix no transform; spread them out"
+        raise FileError(msg)
+    return np.asarray(found(points * flip))
+
+
+def fit_marks(
+    history: History, laid: Array, seen: Array, date: str = "", *, on_face: bool = False
+) -> tuple[Calibration, float]:
+    """Fit spread and friction of a history's presses to marks seen on its section, or on its upper face.
+
+    Parameters
+    ----------
+    history
+        The bar's can and steps.
+    laid
+        Where the marks were laid in the can, (n, 2), mm: across and up; on a face along and across.
+    seen
+        Where they were seen, (n, 2), mm, from any origin, a little turned: across and through; on a face along and
+        across.
+
+    Returns
+    -------
+    Calibration
+        With the number of marks as its rows.
+    float
+        Remaining misfit, rms, mm.
+    """
+    if len(laid) < LEAST_MARKS:
+        msg = f"{LEAST_MARKS} marks at least are needed; given {len(laid)}"
+        raise FileError(msg)
+
+    def forged(factor: float, friction: float) -> History:
+        known = {"friction": friction, "spread_factor": factor}
+        steps = tuple(step.model_copy(update=known) if isinstance(step, Press) else step for step in history.steps)
+        return replace(history, steps=steps)
+
+    def of_section(factor: float, friction: float, place: Array) -> Array:
+        predicted = forged(factor, friction).can_to_bar(points)[:, 1:]
+        if np.isnan(predicted).any():
+            msg = "some marks lie outside the can, or were milled off"
+            raise FileError(msg)
+        return seen - placed(predicted, place)
+
+    def of_face(factor: float, friction: float, place: Array) -> Array:
+        """Pull the seen marks back to the can; the mean stretch turns what is left into millimetres of the bar."""
+        tried = forged(factor, friction)
+        on_bar = placed(seen - place[:2], np.array([0.0, 0.0, -place[2]]))
+        found = tried.origin(np.column_stack([on_bar, np.full(len(seen), tried.bar.thickness / 2)]))[:, :2]
+        return np.asarray((found - laid) * (np.array(tried.bar.size) / np.array(tried.start.size))[:2])
+
+    points = np.column_stack([np.zeros(len(laid)), laid])
+    return fit_placed(of_face if on_face else of_section, len(laid), MARK_ERROR, date)
+
+
+def placed(points: Array, place: Array) -> Array:
+    """Return points (n, 2) turned by the last of ``place`` (rad) and shifted by the first two (mm)."""
+    right, up, turn = place
+    turned = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    return np.asarray(points @ turned + (right, up))

@@ -1,0 +1,113 @@
+"""From a smith's measurements to the calibration of his forge: readings, marks, and an etched coupon."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from preview.base.errors import FileError
+from preview.base.tables import read_rows
+from preview.forge.coupon import Box, read_coupon
+from preview.forge.fitting import Fit, fit_readings
+from preview.forge.marks import LAID, LAID_UNDER_FACE, RULED, SEEN, fit_marks, photo_to_mm, read_table
+from preview.forge.readings import make_readings, read_readings
+from preview.job.calibration import Calibration
+from preview.job.job import Job
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """A calibration, what was learnt in words, and the fit to readings where there were any."""
+
+    calibration: Calibration
+    words: tuple[str, ...]
+    fit: Fit | None
+
+
+def learn(
+    job: Job,
+    *,
+    readings: Path | Sequence[Mapping[str, Any]] | None = None,
+    marks: Path | None = None,
+    ruler: Path | None = None,
+    coupon: Path | None = None,
+    boxes: dict[str, Box] | None = None,
+    card_lightness: float = 50.0,
+    date: str = "",
+) -> Learnt:
+    """Learn what the given files say, on top of the job's calibration.
+
+    Parameters
+    ----------
+    job
+        The job whose bar was measured.
+    readings
+        CSV table of caliper readings, or its rows; see `preview.forge.readings.COLUMNS`.
+    marks, ruler
+        CSV tables of marks seen on an etched section (x, y, can_across, can_up) or on the bar's upper face (x, y,
+        can_along, can_across), and of points of known place on the same photo (x, y, across, through; on a face
+        along and across under the same names); without a ruler x and y are those millimetres.
+    coupon, boxes, card_lightness
+        Photo of an etched coupon; regions ``bright``, ``dark`` and ``card``; see `preview.forge.coupon.read_coupon`.
+    date
+        Written into the calibration.
+
+    Raises
+    ------
+    FileError, JobError
+        If a file cannot be used, with the reason.
+    """
+    if readings is not None and marks is not None:
+        msg = "readings and marks each fit spread and friction anew; give one of them at a time"
+        raise FileError(msg)
+    if readings is None and marks is None and coupon is None:
+        msg = "nothing to calibrate from: readings, marks or a coupon is needed"
+        raise FileError(msg)
+    calibration = job.forge or Calibration()
+    words: list[str] = []
+    fit = None
+    if readings is not None:
+        rows = read_readings(readings) if isinstance(readings, Path) else make_readings(readings)
+        fit = fit_readings(rows, date)
+        calibration = _with_flow(calibration, fit.calibration)
+        words += fit.words
+    if marks is not None:
+        seen = read_table(marks, SEEN)
+        on_face = LAID_UNDER_FACE[0] in read_rows(marks)[0]
+        laid = read_table(marks, LAID_UNDER_FACE if on_face else LAID)
+        if ruler is not None:
+            seen = photo_to_mm(seen, read_table(ruler, RULED))
+        fitted, misfit = fit_marks(job.history, laid, seen, date, on_face=on_face)
+        calibration = _with_flow(calibration, fitted)
+        words.append(
+            f"{len(seen)} marks: spread {fitted.spread_factor:.2f} ± {fitted.spread_factor_error:.2f} of the law's, "
+            f"friction factor {fitted.friction:.2f} ± {fitted.friction_error:.2f}; misfit left {misfit:.2f} mm rms."
+        )
+    if coupon is not None:
+        boxes = boxes or {}
+        tones = read_coupon(
+            coupon,
+            bright=boxes.get("bright"),
+            dark=boxes.get("dark"),
+            card=boxes.get("card"),
+            card_lightness=card_lightness,
+        )
+        known = {
+            "bright": tones.bright, "bright_error": tones.bright_error,
+            "dark": tones.dark, "dark_error": tones.dark_error, "date": date,
+        }  # fmt: skip
+        calibration = calibration.model_copy(update=known)
+        words.append(
+            f"Coupon: bright L* {tones.bright:.1f} ± {tones.bright_error:.1f}, dark L* {tones.dark:.1f} ± "
+            f"{tones.dark_error:.1f}."
+        )
+        words += tones.notes
+    return Learnt(calibration, tuple(words), fit)
+
+
+def _with_flow(kept: Calibration, fitted: Calibration) -> Calibration:
+    """Return ``fitted`` with the tones that are known already."""
+    tones = {name: getattr(kept, name) for name in ("bright", "bright_error", "dark", "dark_error")}
+    return fitted.model_copy(update=tones)

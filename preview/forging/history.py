@@ -1,0 +1,220 @@
+"""The bar's history: from the filled can through every forging step, and back again.
+
+Steps are kept oldest first, as the smith worked. Points of the finished bar are pulled back newest step
+first, to ask which grain of powder ended up there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import groupby
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.errors import JobError
+from preview.forging.bar import Bar
+from preview.forging.section_table import SectionTable
+from preview.forging.steps import Heat, PrismaticStep, Step
+
+Array = NDArray[np.floating[Any]]
+
+
+@dataclass(frozen=True)
+class History:
+    """A can and what was done to it.
+
+    Parameters
+    ----------
+    start
+        The filled can.
+    steps
+        Forging steps, oldest first.
+
+    Notes
+    -----
+    Frames are named ``can``, then after each step its number and name (``1 consolidate``, ``2 press``);
+    the last is also called ``bar``.
+    """
+
+    start: Bar
+    steps: tuple[Step, ...] = ()
+
+    @cached_property
+    def bars(self) -> tuple[Bar, ...]:
+        """The bar before the first step, and after each.
+
+        Raises
+        ------
+        JobError
+            If a step cannot be done to the bar it meets, with the step's number in the key path.
+        """
+        bars = [self.start]
+        for number, step in enumerate(self.steps):
+            try:
+                bars.append(step.after(bars[-1]))
+            except JobError as error:
+                raise JobError(fault.under(f"forging[{number}]") for fault in error.faults) from error
+        if bars[-1].density < 1:
+            msg = (
+                f"the filling is loose to the end (relative density {bars[-1].density:g}); a consolidate step is needed"
+            )
+            raise JobError.at("forging", msg)
+        return tuple(bars)
+
+    @property
+    def bar(self) -> Bar:
+        """The bar after the last step."""
+        return self.bars[-1]
+
+    @property
+    def frames(self) -> tuple[str, ...]:
+        """Names of the frames, from ``can`` on."""
+        return ("can", *(f"{number} {step.step}" for number, step in enumerate(self.steps, start=1)))
+
+    @property
+    def heats(self) -> tuple[tuple[int, Heat], ...]:
+        """The recorded heats, each with the index of its step."""
+        return tuple((index, step.heat) for index, step in enumerate(self.steps) if step.heat)
+
+    def between(self, points: Array, source: str, target: str) -> Array:
+        """Carry points (..., 3) in mm from one named frame to another; NaN off the metal.
+
+        Raises
+        ------
+        KeyError
+            If a frame's name is unknown.
+        """
+        first, last = self._frame(source), self._frame(target)
+        points = np.asarray(points, dtype=float)
+        for index in range(first, last):
+            points = self.steps[index].push_forward(points, self.bars[index])
+        for index in reversed(range(last, first)):
+            points = self.steps[index].pull_back(points, self.bars[index])
+        return points
+
+    def _frame(self, name: str) -> int:
+        if name == "bar":
+            return len(self.steps)
+        if name not in self.frames:
+            msg = f"unknown frame {name!r}; known: {', '.join((*self.frames, 'bar'))}"
+            raise KeyError(msg)
+        return self.frames.index(name)
+
+    def bar_to_can(self, points: Array) -> Array:
+        """Carry points (..., 3) in mm of the finished bar to where they lay in the can; NaN off the metal."""
+        return self._off_metal_is_nan(self.between(points, "bar", "can"))
+
+    def origin(self, points: Array) -> Array:
+        """Carry points (..., 3) in mm of the bar's frame to the can's, whether there is metal there or not."""
+        x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
+        for step, before in zip(reversed(self.steps), reversed(self.bars[:-1]), strict=True):
+            x, y, z = step.back(x, y, z, before)
+        return np.stack(np.broadcast_arrays(x, y, z), axis=-1)
+
+    def can_to_bar(self, points: Array) -> Array:
+        """Carry points (..., 3) in mm of the can to the finished bar; NaN for what was milled off."""
+        return self.between(self._off_metal_is_nan(np.asarray(points, dtype=float)), "can", "bar")
+
+    def _off_metal_is_nan(self, points: Array) -> Array:
+        inside = self.start.contains(*np.moveaxis(points, -1, 0))
+        return np.where(inside[..., None], points, np.nan)
+
+    def gradient(self, source: str = "can", target: str = "bar", at: tuple[float, float, float] = (0.1, 0, 0)) -> Array:
+        """Return the (3, 3) deformation gradient d target / d source at a point ``at`` (mm) of the source.
+
+        The usual point is the middle, a little off it along the bar, since a bar of tiles may have a joint there.
+        """
+        reach = 1e-3
+        offsets = np.concatenate([np.eye(3), -np.eye(3)]) * reach
+        moved = self.between(np.asarray(at) + offsets, source, target)
+        return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
+
+
+_Stage = Callable[[Array, Array, Array], tuple[Array, Array, Array, NDArray[np.bool_]]]
+FLOAT_SKIN = 1e-3
+"""Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
+
+_ALL_METAL = np.asarray(True)
+
+
+@dataclass(frozen=True, eq=False)
+class PullBack:
+    """The same pull-back as `History.bar_to_can`, made for millions of points: runs of presses are tabulated.
+
+    Parameters
+    ----------
+    history
+        The history it was made from.
+    stages
+        Maps to apply in turn, newest first; each also says where, as far as it alone knows, there is metal.
+    """
+
+    history: History
+    stages: tuple[_Stage, ...]
+
+    def __call__(self, along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+        """Return ``can`` coordinates (broadcastable arrays, mm) and where there is metal.
+
+        Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
+        """
+        metal = _ALL_METAL
+        for stage in self.stages:
+            along, across, through, kept = stage(along, across, through)
+            metal = metal & kept
+        if not _all_within(self.history.start, along, across, through):
+            metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
+        return along, across, through, metal
+
+
+def _all_within(bar: Bar, *points: Array) -> bool:
+    """Say whether all points lie in the bar's box: cheaper than asking each, and so it is most of the time."""
+    return all(
+        position.size == 0 or max(-position.min(), position.max()) <= size / 2
+        for position, size in zip(points, bar.size, strict=True)
+    )
+
+
+def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) -> _Stage:
+    newest_first = tuple(zip(steps, bars, strict=True))[::-1]
+
+    def section_back(across: Array, through: Array) -> tuple[Array, Array]:
+        for step, before in newest_first:
+            across, through = step.section_back(across, through, before)
+        return across, through
+
+    oldest = newest_first[-1][1]
+    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+    table = SectionTable.of(section_back, after.width, after.thickness, reach)
+
+    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+        for step, before in newest_first:
+            along = step.along_back(along, before)
+        return (along, *table(across, through), _ALL_METAL)
+
+    return stage
+
+
+def _direct(step: Step, before: Bar) -> _Stage:
+    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+        kept = step.margin(along, across, through, before) >= -FLOAT_SKIN
+        return (*step.back(along, across, through, before), kept)
+
+    return stage
+
+
+@lru_cache(maxsize=8)
+def pull_back(history: History) -> PullBack:
+    """Return the tabulated pull-back of ``history``, worked out once and kept for the last eight histories."""
+    stages: list[_Stage] = []
+    steps = list(zip(history.steps, history.bars[:-1], history.bars[1:], strict=True))
+    for prismatic, group in groupby(steps, key=lambda item: isinstance(item[0], PrismaticStep)):
+        run = list(group)
+        if prismatic:
+            stages.append(_tabulated([step for step, _, _ in run], [bar for _, bar, _ in run], run[-1][2]))  # type: ignore[misc]
+        else:
+            stages += [_direct(step, before) for step, before, _ in run]
+    return PullBack(history, tuple(reversed(stages)))

@@ -1,0 +1,153 @@
+"""A map of the bar's section, tabulated once and then read off for millions of points.
+
+The direct map solves every press for every point. Over a section it is smooth, so it is worked out on a coarse
+grid, refined by a cubic spline, and read bilinearly. The table tests itself: it is refined until points between
+its nodes agree with the direct map.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.blocks import in_row_blocks
+
+Array = NDArray[np.floating[Any]]
+SectionMap = Callable[[Array, Array], tuple[Array, Array]]
+
+TOLERANCE = 0.004
+"""Largest error (mm) found at the table's test points; the project promises 0.005 everywhere."""
+SPACINGS = (0.18, 0.13, 0.09, 0.06)
+"""Node spacings (mm, mean, across) that are tried in turn; through the bar nodes stand twice as close."""
+
+
+@dataclass(frozen=True, eq=False)
+class SectionTable:
+    """Bilinear cells over the section [-width/2, width/2] x [-thickness/2, thickness/2], in mm.
+
+    Parameters
+    ----------
+    width, thickness
+        Size of the section, in mm.
+    cells
+        ``(rows * columns, 8)`` float32: for each output ``a, b - a, c - a, d - b - c + a`` of the cell's corners;
+        columns run along ``across``, rows along ``through``, both as
+        Chebyshev points do: crowded towards the rim, where the dies fold the metal.
+    rows, columns
+        Number of cells each way.
+    """
+
+    width: float
+    thickness: float
+    cells: NDArray[np.float32]
+    rows: int
+    columns: int
+
+    @classmethod
+    def of(cls, section_map: SectionMap, width: float, thickness: float, reach: tuple[float, float]) -> SectionTable:
+        """Tabulate ``section_map`` (across, through -> two arrays, mm), refining until it agrees with it.
+
+        ``reach`` is the width and thickness of the section that the map leads to: where it leads beyond, in the
+        folded corners, there is no metal, and no error counts.
+        """
+        # a golden-ratio walk over the section, some of it along the rim, where the map is steepest
+        k = np.arange(2000)
+        y = ((k * 0.7548776662466927) % 1 - 0.5) * width
+        z = ((k * 0.5698402909980532) % 1 - 0.5) * thickness
+        y[::10] = np.sign(y[::10]) * width / 2 * 0.999
+        z[5::10] = np.sign(z[5::10]) * thickness / 2 * 0.999
+        direct = section_map(y, z)
+        metal = (np.abs(direct[0]) <= reach[0] / 2) & (np.abs(direct[1]) <= reach[1] / 2)
+        for spacing in SPACINGS:
+            table = cls._at(section_map, width, thickness, spacing)
+            if all(
+                np.abs(one - other)[metal].max() <= TOLERANCE for one, other in zip(table(y, z), direct, strict=True)
+            ):
+                break
+        return table
+
+    @classmethod
+    def _at(cls, section_map: SectionMap, width: float, thickness: float, spacing: float) -> SectionTable:
+        from scipy.interpolate import RectBivariateSpline
+
+        def nodes(size: float, step: float) -> Array:
+            return np.linspace(-1, 1, max(8, int(np.ceil(size / step))) + 1)
+
+        coarse_s, coarse_t = nodes(width, spacing), nodes(thickness, spacing / 2)
+        across, through = (np.sin(np.pi / 2 * share) for share in (coarse_s, coarse_t))
+        worked = np.empty((2, through.size, across.size))
+
+        def work(rows: slice) -> None:
+            worked[:, rows] = np.broadcast_arrays(
+                *section_map(across[None, :] * (width / 2), through[rows, None] * (thickness / 2))
+            )
+
+        in_row_blocks(work, through.size, across.size)
+        fine_s, fine_t = nodes(width, spacing / 4), nodes(thickness, spacing / 8)
+        packed = []
+        for values in worked:
+            spline = RectBivariateSpline(coarse_t, coarse_s, values)
+            a = spline(fine_t, fine_s)
+            right, down = np.diff(a, axis=1)[:-1], np.diff(a, axis=0)[:, :-1]
+            packed += [a[:-1, :-1], right, down, np.diff(np.diff(a, axis=0), axis=1)]
+        cells = np.stack(packed, axis=-1).astype(np.float32)
+        rows, columns = cells.shape[:2]
+        return cls(width, thickness, np.ascontiguousarray(cells.reshape(-1, 8)), rows, columns)
+
+    def __call__(self, across: Array, through: Array) -> tuple[Array, Array]:
+        """Read the map at broadcastable points (mm); points outside the section are held at its rim."""
+        dtype = np.result_type(across, through, np.float32)
+        v, column = _split(_graded(np.asarray(across, dtype=dtype), self.width, self.columns), self.columns)
+        u, row = _split(_graded(np.asarray(through, dtype=dtype), self.thickness, self.rows), self.rows)
+        if v.ndim == 2 and v.shape[1] == 1:
+            return self._along_rows(v, column, u, row)
+        row *= dtype.type(self.columns)
+        cell = np.take(self.cells, (row + column).astype(np.int32), axis=0)
+        return _bilinear(cell[..., :4], v, u), _bilinear(cell[..., 4:], v, u)
+
+    def _along_rows(self, v: Array, column: Array, u: Array, row: Array) -> tuple[Array, Array]:
+        """Read points that share ``across`` along each row of an image: each row needs one column of cells."""
+        cells = self.cells.reshape(self.rows, self.columns, 8)[:, column[:, 0].astype(np.intp)]
+        share = v[None, :, 0]
+        lines = np.empty((v.shape[0], self.rows, 4), dtype=np.float32)
+        for output in range(2):
+            a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
+            lines[..., 2 * output] = (a + right * share).T
+            lines[..., 2 * output + 1] = (down + both * share).T
+        row += np.arange(v.shape[0], dtype=row.dtype)[:, None] * row.dtype.type(self.rows)
+        line = np.take(lines.reshape(-1, 4), row.astype(np.int32), axis=0)
+        first, second = line[..., 1] * u, line[..., 3] * u
+        first += line[..., 0]
+        second += line[..., 2]
+        return first, second
+
+
+def _split(number: Array, cells: int) -> tuple[Array, Array]:
+    """Return the fraction within its cell and the number of the cell, both as floats."""
+    whole = np.floor(np.minimum(number, cells - 1))
+    number -= whole
+    return number, whole
+
+
+def _bilinear(cell: NDArray[np.float32], v: Array, u: Array) -> Array:
+    """Return ``a + b v + c u + d u v`` of packed cells (..., 4)."""
+    value = cell[..., 3] * v
+    value += cell[..., 2]
+    value *= u
+    value += cell[..., 0]
+    value += cell[..., 1] * v
+    return np.asarray(value)
+
+
+def _graded(position: Array, size: float, cells: int) -> Array:
+    """Return the fractional cell number of ``position`` (mm) among cells spaced as Chebyshev points."""
+    kind = position.dtype.type
+    number = np.clip(position * kind(2 / size), -1, 1)
+    np.arcsin(number, out=number)
+    number *= kind(cells / np.pi)
+    number += kind(cells / 2)
+    return number

@@ -1,0 +1,129 @@
+"""The contract every forging step keeps.
+
+A step is a frozen value: settings and model in one. Given the bar before it, it says what bar comes after,
+carries points forward and back, and states how volume changes. Steps that treat every section along the bar
+alike, and smoothly, derive from `PrismaticStep`, so that a history can tabulate their work over one section.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.errors import JobError
+from preview.base.settings import Minutes, Settings, Temperature
+from preview.forging.bar import SKIN, Bar
+
+Array = NDArray[np.floating[Any]]
+Triple = tuple[Array, Array, Array]
+
+
+class Heat(Settings):
+    """Time at heat before or during a step: temperature of the steel in °C and minutes."""
+
+    temperature: Temperature
+    minutes: Minutes
+
+
+class Step(Settings):
+    """One thing done to the whole bar.
+
+    Subclasses give ``step`` (the name in the job file), `after`, `forward` and `back`.
+    """
+
+    step: str
+    heat: Heat | None = None
+
+    def after(self, before: Bar) -> Bar:
+        """Return the bar after this step; raise `JobError` where the step cannot be done to ``before``."""
+        raise NotImplementedError
+
+    def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """Carry points (three broadcastable arrays, mm, frame of ``before``) to the frame after the step."""
+        raise NotImplementedError
+
+    def back(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """Carry points (three broadcastable arrays, mm, frame after the step) to the frame of ``before``."""
+        raise NotImplementedError
+
+    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
+        """Return how deep points (mm, frame after the step) lie in what the step leaves; below 0 is off it."""
+        return np.asarray(np.inf)
+
+    def volume_ratio(self, points: Array, before: Bar) -> Array:  # noqa: ARG002 - part of the contract
+        """Return volume after over volume before at ``points`` (..., 3), frame of ``before``; shape (...)."""
+        return np.ones(np.shape(points)[:-1])
+
+    def push_forward(self, points: Array, before: Bar) -> Array:
+        """Carry points (..., 3) in mm from the frame of ``before`` to the frame after; NaN off the metal."""
+        old = _split(points)
+        new = self.forward(*old, before)
+        return _joined(new, self._is_metal(old, new, before))
+
+    def pull_back(self, points: Array, before: Bar) -> Array:
+        """Carry points (..., 3) in mm from the frame after the step to that of ``before``; NaN off the metal."""
+        new = _split(points)
+        old = self.back(*new, before)
+        return _joined(old, self._is_metal(old, new, before))
+
+    def _is_metal(self, old: Triple, new: Triple, before: Bar) -> NDArray[np.bool_]:
+        kept = self.margin(*new, before) >= -SKIN
+        return kept & before.contains(*old) if before.shape == "block" else kept
+
+
+def _split(points: Array) -> Triple:
+    x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
+    return x, y, z
+
+
+def _joined(parts: Triple, metal: NDArray[np.bool_]) -> Array:
+    points = np.stack(np.broadcast_arrays(*parts), axis=-1)
+    lost = np.isnan(points).any(axis=-1, keepdims=True) | ~np.broadcast_to(metal, points.shape[:-1])[..., None]
+    return np.where(lost, np.nan, points)
+
+
+class PrismaticStep(Step):
+    """A smooth step that moves points along the bar by ``along`` alone, and in the section by the section alone."""
+
+    def along_forward(self, along: Array, before: Bar) -> Array:
+        """Carry positions along the bar (mm) forward."""
+        raise NotImplementedError
+
+    def along_back(self, along: Array, before: Bar) -> Array:
+        """Carry positions along the bar (mm) back."""
+        raise NotImplementedError
+
+    def section_forward(self, across: Array, through: Array, before: Bar) -> tuple[Array, Array]:
+        """Carry section points (two broadcastable arrays, mm) forward."""
+        raise NotImplementedError
+
+    def section_back(self, across: Array, through: Array, before: Bar) -> tuple[Array, Array]:
+        """Carry section points (two broadcastable arrays, mm) back."""
+        raise NotImplementedError
+
+    def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.forward`."""
+        return (self.along_forward(along, before), *self.section_forward(across, through, before))
+
+    def back(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.back`."""
+        return (self.along_back(along, before), *self.section_back(across, through, before))
+
+
+def refuse_loose(step: str, before: Bar) -> None:
+    """Raise `JobError` where the filling is still loose powder."""
+    if before.density < 1:
+        msg = (
+            f"the filling is still loose (relative density {before.density:g}); "
+            f"a consolidate step is needed before {step}"
+        )
+        raise JobError.at("step", msg)
+
+
+def refuse_shaped(step: str, before: Bar, *shapes: str) -> None:
+    """Raise `JobError` where the bar has one of ``shapes``, which ``step`` cannot start from."""
+    if before.shape in shapes:
+        msg = f"the bar is already a {before.shape} one; {step} has to come before the step that made it so"
+        raise JobError.at("step", msg)

@@ -1,0 +1,105 @@
+"""Loose fill to full density."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Literal, Self
+
+import numpy as np
+from pydantic import model_validator
+
+from preview.base.errors import JobError
+from preview.base.settings import Settings, Share
+from preview.forging.bar import Bar
+from preview.forging.steps.base import Array, Step, Triple
+
+_Move = Callable[[Array, float, float, float], Array]
+
+
+class Shares(Settings):
+    """How the settling of the fill is shared between the three directions; the shares add up to 1.
+
+    All of it ``through`` is a can squeezed flat under the press; 0, 0.5, 0.5 one hammered square; a third
+    each one squeezed evenly from all sides.
+    """
+
+    along: Share = 0.0
+    across: Share = 0.0
+    through: Share = 1.0
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        total = self.along + self.across + self.through
+        if abs(total - 1) > 1e-9:
+            msg = f"the three shares have to add up to 1; they add up to {total:g}"
+            raise ValueError(msg)
+        return self
+
+
+class Consolidate(Step):
+    """Weld and squeeze the powder to full density.
+
+    Each inside size s of the can becomes s * rho**share, with rho the fill's relative density, so that the
+    inside volume falls to rho times what it was: the mass balance of powder that cannot leave the can. The
+    can wall keeps its thickness. Where the wall runs along a shrinking side it folds; that is not modelled
+    and is milled off with the shell, and `volume_ratio` states there what the map does.
+    """
+
+    step: Literal["consolidate"] = "consolidate"
+    shares: Shares = Shares()
+
+    def _factors(self, before: Bar) -> tuple[float, float, float]:
+        shares = (self.shares.along, self.shares.across, self.shares.through)
+        along, across, through = (before.density**share for share in shares)
+        return along, across, through
+
+    def after(self, before: Bar) -> Bar:
+        """See `Step.after`; the bar is solid, its walls as thick as before."""
+        if before.density >= 1:
+            msg = "the filling is solid already (relative density 1); leave this step out"
+            raise JobError.at("step", msg)
+        wall = 2 * before.wall
+        length, width, thickness = (
+            (size - wall) * factor + wall for size, factor in zip(before.size, self._factors(before), strict=True)
+        )
+        return replace(before, length=length, width=width, thickness=thickness, density=1.0)
+
+    @staticmethod
+    def _squeeze(position: Array, size: float, wall: float, factor: float) -> Array:
+        if factor == 1:
+            return position
+        inner = size / 2 - wall
+        core = np.clip(position, -inner, inner)
+        return np.asarray(core * factor + (position - core))
+
+    @staticmethod
+    def _swell(position: Array, size: float, wall: float, factor: float) -> Array:
+        if factor == 1:
+            return position
+        inner = (size / 2 - wall) * factor
+        core = np.clip(position, -inner, inner)
+        return np.asarray(core / factor + (position - core))
+
+    def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.forward`."""
+        return self._each_axis(self._squeeze, along, across, through, before)
+
+    def back(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.back`."""
+        return self._each_axis(self._swell, along, across, through, before)
+
+    def _each_axis(self, move: _Move, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        length, width, thickness = before.size
+        on_length, on_width, on_thickness = self._factors(before)
+        return (
+            move(along, length, before.wall, on_length),
+            move(across, width, before.wall, on_width),
+            move(through, thickness, before.wall, on_thickness),
+        )
+
+    def volume_ratio(self, points: Array, before: Bar) -> Array:
+        """See `Step.volume_ratio`: rho in the fill; over a wall only the directions that run along it shrink."""
+        inner = np.array(before.size) / 2 - before.wall
+        in_fill = np.abs(points) <= inner
+        return np.asarray(np.where(in_fill, np.array(self._factors(before)), 1.0).prod(axis=-1))

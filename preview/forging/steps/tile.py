@@ -1,0 +1,66 @@
+"""Slices of a bar, laid with their end grain to the face and welded side by side."""
+
+from __future__ import annotations
+
+from math import floor
+from typing import Literal
+
+import numpy as np
+
+from preview.base.errors import JobError
+from preview.base.settings import NonNegativeLength, PositiveLength
+from preview.forging.bar import SKIN, Bar
+from preview.forging.steps.base import Array, Step, Triple, refuse_loose, refuse_shaped
+
+
+class Tile(Step):
+    """Cut slices of ``slice`` mm across the bar, losing ``kerf`` mm between them, and weld them into a new bar.
+
+    Each slice is turned about the across direction so that its tip-side cut becomes the upper face and its lower
+    side looks to the tip; the slices lie heel first. So along becomes through, through becomes along, and the
+    new bar is as thick as a slice. What the bar has left after the last whole slice is not used.
+    """
+
+    step: Literal["tile"] = "tile"
+    slice: PositiveLength
+    kerf: NonNegativeLength = 1.5
+
+    def count(self, before: Bar) -> int:
+        """Return how many whole slices the bar gives."""
+        return floor((before.length + self.kerf + SKIN) / (self.slice + self.kerf))
+
+    def after(self, before: Bar) -> Bar:
+        """See `Step.after`."""
+        refuse_loose("tile", before)
+        refuse_shaped("tile", before, "wedge", "tapered")
+        count = self.count(before)
+        if not count:
+            msg = f"has to be at most the bar's length of {before.length:.4g} mm; given {self.slice:g}"
+            raise JobError.at("slice", msg)
+        return Bar(count * before.thickness, before.width, self.slice, shape=before.shape)
+
+    def joints(self, before: Bar) -> Array:
+        """Return where along the new bar (mm) the welds between the slices lie."""
+        count = self.count(before)
+        return (np.arange(1, count) - count / 2) * before.thickness
+
+    def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.forward`; NaN for the metal of the kerfs and of the rest."""
+        from_heel = along + before.length / 2
+        number = np.floor(from_heel / (self.slice + self.kerf))
+        up = from_heel - number * (self.slice + self.kerf) - self.slice / 2
+        kept = (np.abs(up) <= self.slice / 2 + SKIN) & (number < self.count(before)) & (number >= 0)
+        place = (number + 0.5 - self.count(before) / 2) * before.thickness - through
+        return place, across, np.where(kept, up, np.nan)
+
+    def back(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.back`."""
+        count = self.count(before)
+        number = np.clip(np.floor(along / before.thickness + count / 2), 0, count - 1)
+        lower = (number + 0.5 - count / 2) * before.thickness - along
+        middle = number * (self.slice + self.kerf) + (self.slice / 2 - before.length / 2)
+        return through + middle, across, lower
+
+    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
+        """See `Step.margin`; a slice has nothing to give beyond its own cuts."""
+        return np.minimum(self.slice / 2 - np.abs(through), self.after(before).length / 2 - np.abs(along))

@@ -1,0 +1,75 @@
+"""Milling off shell, scale and folded skin."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+
+from preview.base.errors import JobError
+from preview.base.settings import NonNegativeLength
+from preview.forging.bar import Bar
+from preview.forging.steps.base import Array, Step, Triple, refuse_loose, refuse_shaped
+
+Amounts = NonNegativeLength | tuple[NonNegativeLength, NonNegativeLength]
+
+
+def _pair(amounts: Amounts) -> tuple[float, float]:
+    return amounts if isinstance(amounts, tuple) else (amounts, amounts)
+
+
+class Trim(Step):
+    """Mill off the outside. No material moves; the bar's frame moves to the new centre.
+
+    Each amount is in mm off both of a pair of faces, or [low, high] for one each: ``faces`` [-through,
+    +through], ``sides`` [-across, +across] (edge side, spine side), ``ends`` [-along, +along] (heel, tip).
+    """
+
+    step: Literal["trim"] = "trim"
+    faces: Amounts = 0.0
+    sides: Amounts = 0.0
+    ends: Amounts = 0.0
+
+    def after(self, before: Bar) -> Bar:
+        """See `Step.after`."""
+        refuse_loose("trim", before)
+        refuse_shaped("trim", before, "wedge", "tapered")
+        left = {}
+        sizes = {"ends": before.length, "sides": before.width, "faces": before.thickness}
+        for name, size in sizes.items():
+            left[name] = size - sum(_pair(getattr(self, name)))
+            if left[name] <= 0:
+                msg = f"takes off {size - left[name]:.4g} mm in all, and the bar has only {size:.4g} mm there"
+                raise JobError.at(name, msg)
+        return replace(before, length=left["ends"], width=left["sides"], thickness=left["faces"])
+
+    def _centre(self) -> tuple[float, float, float]:
+        """Return the new centre in the old frame."""
+        x, y, z = ((low - high) / 2 for low, high in map(_pair, (self.ends, self.sides, self.faces)))
+        return x, y, z
+
+    @staticmethod
+    def _depth(position: Array, amounts: Amounts, size: float) -> Array:
+        """Return how deep ``position`` (mm, new frame) lies under the milled faces; untouched ones do not count."""
+        low, high = _pair(amounts)
+        half = (size - low - high) / 2
+        under_low = position + half if low else np.asarray(np.inf)
+        under_high = half - position if high else np.asarray(np.inf)
+        return np.asarray(np.minimum(under_low, under_high))
+
+    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:
+        """See `Step.margin`."""
+        on_ends = self._depth(along, self.ends, before.length)
+        on_sides = self._depth(across, self.sides, before.width)
+        return np.minimum(np.minimum(on_ends, on_sides), self._depth(through, self.faces, before.thickness))
+
+    def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:  # noqa: ARG002
+        """See `Step.forward`."""
+        x, y, z = self._centre()
+        return along - x, across - y, through - z
+
+    def back(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:  # noqa: ARG002
+        """See `Step.back`."""
+        x, y, z = self._centre()
+        return along + x, across + y, through + z

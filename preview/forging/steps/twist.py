@@ -1,0 +1,51 @@
+"""Twisting a square or round bar about its length."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+
+from preview.base.errors import JobError
+from preview.base.settings import Number
+from preview.forging.bar import Bar
+from preview.forging.steps.base import Array, Step, Triple, refuse_loose, refuse_shaped
+
+SQUARE = 0.15
+"""How far width and thickness may differ, as a share of the larger, for a bar still to twist evenly."""
+
+
+class Twist(Step):
+    """Hold the heel end in the vise and turn the tip end by ``turns`` whole turns, evenly along the bar.
+
+    Each section turns in itself; a positive turn carries +across to +through, as seen from the tip. Sections
+    neither warp nor shorten in this model, which keeps volume exactly; the bar is squared again by the press
+    steps that follow.
+    """
+
+    step: Literal["twist"] = "twist"
+    turns: Number
+
+    def after(self, before: Bar) -> Bar:
+        """See `Step.after`; sizes stay, sides are no longer flat."""
+        refuse_loose("twist", before)
+        refuse_shaped("twist", before, "wedge", "tapered")
+        small, large = sorted((before.width, before.thickness))
+        if self.turns and small < (1 - SQUARE) * large:
+            msg = f"a twist needs a square or round bar; this one is {before.width:.4g} x {before.thickness:.4g} mm"
+            raise JobError.at("turns", msg)
+        return replace(before, shape="bulged") if self.turns else before
+
+    def _turned(self, along: Array, across: Array, through: Array, before: Bar, sense: float) -> Triple:
+        angle = (along + before.length / 2) * (sense * 2 * np.pi * self.turns / before.length)
+        cosine, sine = np.cos(angle), np.sin(angle)
+        return along, across * cosine - through * sine, across * sine + through * cosine
+
+    def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.forward`."""
+        return self._turned(along, across, through, before, 1.0)
+
+    def back(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
+        """See `Step.back`."""
+        return self._turned(along, across, through, before, -1.0)

@@ -1,0 +1,111 @@
+"""What is wrong with settings, in the job file's own terms."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from preview.base.errors import Fault, JobError
+from preview.base.settings import Settings
+from preview.forging.steps import STEPS
+from preview.job.job import Job
+
+_TAGS = {step.model_fields["step"].default for step in STEPS}
+_Made = TypeVar("_Made", bound=Settings)
+
+
+def made(kind: type[_Made], values: dict[str, Any], where: str) -> _Made:
+    """Return settings of ``kind`` from plain values, those that are None left out.
+
+    Raises
+    ------
+    JobError
+        With every fault, its key path below ``where``.
+    """
+    try:
+        return kind.model_validate({name: value for name, value in values.items() if value is not None})
+    except ValidationError as error:
+        raise JobError(fault.under(where) for fault in faults_of(error)) from None
+
+
+def faults_of(error: ValidationError) -> list[Fault]:
+    """Return what pydantic found in the job file's own terms, each place once."""
+    problems: dict[str, list[str]] = {}
+    for detail in error.errors(include_url=False):
+        problem = _problem(detail)
+        where = problems.setdefault(_where(detail["loc"]), [])
+        if problem not in where:
+            where.append(problem)
+    return [Fault(where, "; or ".join(found)) for where, found in problems.items()]
+
+
+def _where(location: tuple[int | str, ...]) -> str:
+    path = ""
+    for place, part in enumerate(location):
+        if isinstance(part, int):
+            path += f"[{part}]"
+        elif (part in _TAGS and isinstance(location[place - 1], int)) or not re.fullmatch(r"[A-Za-z_][\w ]*", part):
+            continue  # the name of a step's kind or of a way to read a value: no key of the file
+        elif part not in {"float", "str", "tuple"}:
+            path += f".{part}" if path else part
+    return path
+
+
+def _problem(detail: ErrorDetails) -> str:
+    given = detail["input"]
+    context = detail.get("ctx", {})
+    match detail["type"]:
+        case "missing":
+            return "is needed and missing"
+        case "extra_forbidden":
+            return f"unknown key{_meant(str(detail['loc'][-1]))}"
+        case "value_error":
+            shown = "" if isinstance(given, dict) else f"; given {given!r}"
+            return f"{context['error']}{shown}"
+        case "union_tag_invalid":
+            return f"step has to be one of {context['expected_tags']}; given {context['tag']!r}"
+        case "union_tag_not_found":
+            return 'a step needs its name, such as step = "press"'
+        case "greater_than":
+            need = f"a number over {context['gt']:g} is needed"
+        case "greater_than_equal":
+            need = f"a number of at least {context['ge']:g} is needed"
+        case "less_than":
+            need = f"a number under {context['lt']:g} is needed"
+        case "less_than_equal":
+            need = f"a number of at most {context['le']:g} is needed"
+        case "finite_number":
+            need = "a finite number is needed"
+        case "float_type" | "float_parsing":
+            need = "a number is needed"
+        case "literal_error":
+            need = f"{context['expected']} is needed"
+        case "model_type" | "model_attributes_type" | "dict_type":
+            need = "a table is needed"
+        case "tuple_type" | "list_type":
+            need = "a list is needed"
+        case _:
+            need = detail["msg"][:1].lower() + detail["msg"][1:]
+    return f"{need}; given {given!r}"
+
+
+def _known_keys() -> set[str]:
+    """Return every key a job file may hold, wherever it stands."""
+    keys: set[str] = set()
+    models: list[Any] = [Job, *STEPS]
+    while models:
+        model = models.pop()
+        for name, field in model.model_fields.items():
+            keys.add(name)
+            if isinstance(field.annotation, type) and hasattr(field.annotation, "model_fields"):
+                models.append(field.annotation)
+    return keys
+
+
+def _meant(key: str) -> str:
+    close = difflib.get_close_matches(key, _known_keys(), n=1)
+    return f"; is {close[0]!r} meant?" if close else ""

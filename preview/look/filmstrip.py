@@ -1,0 +1,86 @@
+"""The bar's section after each forging step, at one scale: the same slice of metal, followed through the work."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+
+from preview.base.units import Units
+from preview.face.composition import Ground
+from preview.forging.step_words import in_words
+from preview.job.job import Job
+from preview.look.etch import luminance
+from preview.look.light import srgb
+from preview.look.section import light_of
+
+Array = NDArray[np.floating[Any]]
+
+PX_PER_MM = 7.0
+PAPER, INK = 242, 40
+WIDTH = 1200
+"""Width of the strip, in pixels."""
+
+
+def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) -> NDArray[np.uint8]:
+    """Return the sections of the can and of the bar after each step as one picture, grey bytes ``(rows, columns)``.
+
+    The slice is the one that ends up at mid-length of the blade, half way up. Sections stand as the bar lies
+    under the hammer, +across to the right, +through up; their sizes are told in ``units``.
+    """
+    history, outline = job.history, job.blade.outline
+    x, y, z = job.blade.corner(history.bar)
+    slice_of = np.array([x + outline.length / 2, y + outline.height / 2, z])
+    frames = []
+    for number, (frame, bar) in enumerate(zip(history.frames, history.bars, strict=True)):
+        along = float(history.between(slice_of, "bar", frame)[0])
+        title = "In the can" if not number else f"{number} · {in_words(job.forging[number - 1])}"
+        picture = _section(job, ground, classes, frame, bar.width, bar.thickness, along)
+        frames.append((units.words(title), units.words(f"{bar.width:.1f} x {bar.thickness:.1f} mm"), picture))
+    return _strip(frames)
+
+
+def _section(
+    job: Job, ground: Ground, classes: tuple[str, ...], frame: str, width: float, thickness: float, along: float
+) -> NDArray[np.uint8]:
+    reach = 1.06  # a bulged bar is wider at mid-height than on the mean
+    across = np.arange(-reach * width / 2, reach * width / 2, 1 / PX_PER_MM)[None, :]
+    through = np.arange(thickness / 2, -thickness / 2, -1 / PX_PER_MM)[:, None]
+    across, through = np.broadcast_arrays(across, through)
+    points = np.stack([np.full(across.shape, along), across, through], axis=-1)
+    can = job.history.between(points, frame, "can")
+    metal = job.history.start.contains(*np.moveaxis(np.nan_to_num(can, nan=1e9), -1, 0))
+    x, y, z = np.moveaxis(np.where(metal[..., None], can, 0.0), -1, 0)
+    shares = tuple(np.zeros(x.shape, dtype=np.float32) for _ in classes[1:])
+    ground.sampler.read(*ground.in_picture(x, y, z), shares, 1.0)
+    light = light_of(shares, classes, job.powders, job.etching)
+    shell = ground.is_shell(x, y, z)
+    if shell is not None:
+        light = np.where(shell, luminance(job.etching.shell_lightness), light)
+    return np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
+
+
+def _strip(frames: list[tuple[str, str, NDArray[np.uint8]]]) -> NDArray[np.uint8]:
+    """Lay titled pictures in rows, each row as high as its highest."""
+    font = ImageFont.load_default(size=24)
+    gap, text = 24, 66
+    places: list[tuple[int, int]] = []
+    x = y = high = 0
+    boxes = []
+    for title, size, picture in frames:
+        wide = max(picture.shape[1], round(max(font.getlength(title), font.getlength(size)))) + gap
+        if x and x + wide > WIDTH:
+            x, y, high = 0, y + high + gap, 0
+        places.append((x, y))
+        boxes.append(wide)
+        x += wide
+        high = max(high, picture.shape[0] + text)
+    sheet = Image.new("L", (WIDTH, y + high + gap), PAPER)
+    draw = ImageDraw.Draw(sheet)
+    for (title, size, picture), (left, top) in zip(frames, places, strict=True):
+        draw.text((left + gap // 2, top + 8), title, fill=INK, font=font)
+        draw.text((left + gap // 2, top + 38), size, fill=90, font=font)
+        sheet.paste(Image.fromarray(picture), (left + gap // 2, top + text + 4))
+    return np.asarray(sheet)

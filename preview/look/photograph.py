@@ -1,0 +1,186 @@
+"""The picture of an etched face, as a camera straight above it would take it on a neutral ground."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFilter, ImageFont
+
+from preview.base.blocks import in_row_blocks
+from preview.blade.grind import Side
+from preview.blade.surface import FaceGrid
+from preview.face.composition import FaceMap
+from preview.look.etch import VOID_LUMINANCE, Etch, luminance
+from preview.look.light import LIGHT_DISTANCE, Light, shade, to_grey
+from preview.pattern.nickel import mottle_levels
+from preview.pattern.powders import Powder
+
+Array = NDArray[np.floating[Any]]
+Float32 = NDArray[np.float32]
+
+MARGIN = 8.0
+"""Neutral ground round the blade, mm."""
+
+GROUND = 0.62
+"""Linear reflectance of the neutral ground in the middle of the picture."""
+
+GRAIN = 0.045
+"""Relative scatter of the finish's fine lines (chosen by eye)."""
+
+
+def etched(
+    face: FaceMap, powders: tuple[Powder, ...], classes: tuple[str, ...], etch: Etch, part: slice = slice(None)
+) -> tuple[Float32, Float32]:
+    """Return reflectance (linear luminance) and resistance to the etch (0 to 1) of rows ``part`` of a face.
+
+    A pixel that holds several powders shows each one's in its share.
+    """
+    named = {powder.name: powder for powder in powders}
+    mottle = None if face.mottle is None else face.mottle[part].astype(np.intp)
+    responses = [_responses(named.get(name), mottle, face.mottle_seen, etch) for name in classes]
+    totals = []
+    for kind in range(2):
+        first = responses[0][kind]
+        total = np.full(face.stand[part].shape, first) if np.ndim(first) == 0 else np.array(first)
+        for share, response in zip(face.shares, responses[1:], strict=True):
+            gain = response[kind] - first
+            gain *= share[part]
+            total += gain
+        totals.append(total)
+    tone, resistance = totals
+    if face.shell is not None:
+        shell = face.shell[part]
+        tone[shell], resistance[shell] = luminance(etch.shell_lightness), 0.0
+    if face.lost is not None:
+        lost = face.lost[part]
+        tone[lost], resistance[lost] = VOID_LUMINANCE, 0.0
+    return tone, resistance
+
+
+def _responses(
+    powder: Powder | None, mottle: NDArray[np.intp] | None, seen: float, etch: Etch
+) -> tuple[Float32 | np.float32, Float32 | np.float32]:
+    """Return reflectance and resistance of one class's pixels: numbers, or arrays where it is mottled."""
+    if powder is None:
+        return np.float32(VOID_LUMINANCE), np.float32(0)
+    mottled = mottle is not None and powder.mottle > 0
+    nickel = powder.nickel * np.maximum(1 + powder.mottle * seen * mottle_levels(), 0) if mottled else powder.nickel
+    tone = luminance(etch.lightness(nickel)).astype(np.float32)
+    resistance = etch.resistance(nickel).astype(np.float32)
+    if mottle is None or not mottled:
+        return np.float32(tone), np.float32(resistance)
+    return np.take(tone, mottle), np.take(resistance, mottle)
+
+
+@lru_cache(maxsize=4)
+def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
+    """Return the finish's fine lines along the blade, about 1 on the mean: lines some 4 mm long, a pixel wide."""
+    rng = np.random.default_rng(seed)
+    rows, columns = shape
+    length = max(2.0, 4 * px_per_mm)
+    coarse = rng.standard_normal((rows, int(columns / length * 3) + 4)).astype(np.float32)
+    lines = np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
+    fine = rng.standard_normal((rows, columns), dtype=np.float32)
+    return np.asarray(1 + GRAIN * (0.8 * lines + 0.4 * fine), dtype=np.float32)
+
+
+@lru_cache(maxsize=4)
+def _studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Float32:
+    """Return the ground the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
+    rim = _rim(grid)
+    rows, columns = (size + 2 * rim for size in grid.shape)
+    coverage = np.pad(grid.coverage if side == "right" else grid.coverage[:, ::-1], rim)
+    small = min(1.0, 500 / columns)
+    size = (max(2, round(columns * small)), max(2, round(rows * small)))
+    seen = Image.fromarray(np.uint8(coverage * 255)).resize(size, Image.Resampling.BOX)
+    reach = 3.0 * grid.px_per_mm * small
+    shadow = Image.new("L", size)
+    shadow.paste(seen, (round(-0.5 * reach), round(0.7 * reach)))
+    blurred = shadow.filter(ImageFilter.GaussianBlur(reach)).resize((columns, rows), Image.Resampling.BILINEAR)
+    u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
+    v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
+    light = np.float32(GROUND) * (1 - np.float32(0.16) * (u * u + v * v) / 2 - np.float32(0.05) * v)
+    light = light * (1 - np.float32(0.5 / 255) * np.asarray(blurred, dtype=np.float32))
+    if scale_bar:
+        _draw_scale(light, grid.px_per_mm)
+    return np.asarray(light, dtype=np.float32)
+
+
+@lru_cache(maxsize=4)
+def _empty_studio(grid: FaceGrid, side: Side, scale_bar: bool) -> NDArray[np.uint8]:
+    """Return the ground as sRGB grey bytes."""
+    return to_grey(_studio(grid, side, scale_bar))
+
+
+def _rim(grid: FaceGrid) -> int:
+    """Return the pixels of ground on each side of the blade."""
+    return round(MARGIN * grid.px_per_mm)
+
+
+def _draw_scale(light: Float32, px_per_mm: float) -> None:
+    """Draw a bar of 50 mm (or 10 mm on a short blade) into the lower left corner."""
+    rows, columns = light.shape
+    length = 50 if columns > 110 * px_per_mm else 10
+    mark = Image.new("L", (columns, rows))
+    draw = ImageDraw.Draw(mark)
+    left, bottom = round(0.6 * MARGIN * px_per_mm), rows - round(1.6 * px_per_mm)
+    thick = max(1, round(0.25 * px_per_mm))
+    draw.rectangle((left, bottom - thick, left + round(length * px_per_mm), bottom), fill=255)
+    for tick in range(0, length + 1, 10):
+        x = left + round(tick * px_per_mm)
+        draw.rectangle((x, bottom - round(1.2 * px_per_mm), x + thick - 1, bottom), fill=255)
+    font = ImageFont.load_default(size=max(9, round(4 * px_per_mm)))
+    draw.text((left + round((length + 1.5) * px_per_mm), bottom), f"{length} mm", fill=255, font=font, anchor="ls")
+    light *= 1 - 0.85 * np.asarray(mark, dtype=np.float32) / 255
+
+
+def photograph(
+    face: FaceMap,
+    powders: tuple[Powder, ...],
+    classes: tuple[str, ...],
+    etch: Etch,
+    light: Light,
+    seed: int,
+    *,
+    scale_bar: bool,
+) -> NDArray[np.uint8]:
+    """Return one face as sRGB grey bytes, as the viewer sees it, on its ground.
+
+    The right face shows its tip to the right, the left face to the left; the edge is down on both.
+    """
+    grid = face.grid
+    rows, columns = grid.shape
+    rim = _rim(grid)
+    mirrored = face.side == "left"
+    inside = slice(rim, rim + rows), slice(rim, rim + columns)
+    ground = _studio(grid, face.side, scale_bar)[inside]
+    grain = _grain(grid.shape, grid.px_per_mm, seed)
+    whole = _empty_studio(grid, face.side, scale_bar).copy()
+    picture = whole[inside]
+    beside = np.linspace(-0.5, 0.5, columns, dtype=np.float32)[None, :] / np.float32(LIGHT_DISTANCE)
+    if mirrored:
+        beside = -beside
+    step = 1 / grid.px_per_mm
+
+    def work(part: slice) -> None:
+        wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
+        inner = slice(part.start - wide.start, part.start - wide.start + part.stop - part.start)
+        tone, resistance = etched(face, powders, classes, etch, wide)
+        height = resistance * np.float32(etch.depth(0.0))  # what resists stands proud by the depth etched round it
+        height += face.stand[wide]
+        slope_y, slope_x = np.gradient(height, np.float32(-step), np.float32(-step if mirrored else step))
+        steel = shade(slope_x[inner], slope_y[inner], tone[inner], resistance[inner], light, beside)
+        steel *= grain[part]
+        back = ground[part, ::-1] if mirrored else ground[part]
+        covered = grid.coverage[part]
+        steel -= back
+        steel *= covered
+        steel += back
+        pixels = to_grey(steel)
+        picture[part] = pixels[:, ::-1] if mirrored else pixels
+
+    in_row_blocks(work, rows, columns)
+    return whole

@@ -1,0 +1,130 @@
+"""The page: widgets only. What they say becomes a job; what the job gives is shown."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Mapping
+
+import streamlit as st
+
+import preview
+from preview.page.asking import Table
+from preview.page.controls import GROUPS
+from preview.page.filling import show_budget, show_dividers, show_layout
+from preview.page.forge import show_forge
+from preview.page.grinding import show_trials
+from preview.page.handing_over import show_cautions, show_saving, show_sheets
+from preview.page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.session import can_go_back, go_back, start_session, take
+from preview.page.showing import as_lines, tell
+from preview.page.starting import invite, start_controls
+
+STYLE = """
+<style>
+[data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
+[data-testid="stSidebarHeader"] { height: 2.5rem; margin-bottom: 0; }
+/* the blade stays in sight while the page below it scrolls */
+:has(> .st-key-faces) { position: sticky; top: 0; z-index: 5; background: BACKGROUND; }
+.st-key-faces img { max-height: 62vh; object-fit: contain; }
+@media (max-width: 768px) {  /* the bar with the way to the controls stays on top */
+  [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+  :has(> .st-key-faces) { top: 3.5rem; }
+  .st-key-faces img { max-height: 32vh; }
+}
+/* small print that everybody can read: WCAG 2.2 AA asks for a contrast of 4.5 */
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p { color: SOFT; opacity: 1; }
+</style>
+"""
+
+Panel = Callable[[preview.Job, preview.Preview, Table], None]
+
+# what there is below the blade; only what is open is worked out
+PANELS: Mapping[str, Mapping[str, Panel]] = {
+    "Look closer": {
+        "Cross-section": lambda job, shown, table: show_section(job),
+        "Numbers": lambda job, shown, table: show_numbers(shown),
+        "Step by step": lambda job, shown, table: show_steps(job),
+        "Where from": lambda job, shown, table: show_spots(job),
+        "How sure": lambda job, shown, table: show_likely(job),
+    },
+    "Try grinds": {"": lambda job, shown, table: show_trials(job, table)},
+    "Fill the can": {
+        "Wanted picture": lambda job, shown, table: show_layout(job, table),
+        "Dividers": lambda job, shown, table: show_dividers(job, table),
+        "Powder and bar": lambda job, shown, table: show_budget(job),
+    },
+    "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
+    "Hand over": {
+        "Sheets": lambda job, shown, table: show_sheets(job, table),
+        "Save": lambda job, shown, table: show_saving(job, shown),
+        "Cautions": lambda job, shown, table: show_cautions(),
+    },
+}
+
+
+def show_panels(job: preview.Job, shown: preview.Preview, table: Table) -> None:
+    for tab, (name, panels) in zip(st.tabs(list(PANELS), on_change="rerun", key="below"), PANELS.items(), strict=True):
+        if not tab.open:
+            continue
+        with tab:
+            if len(panels) == 1:
+                panels[""](job, shown, table)
+                continue
+            for inner, panel in zip(st.tabs(list(panels), on_change="rerun", key=name), panels.values(), strict=True):
+                if inner.open:
+                    with inner:
+                        panel(job, shown, table)
+
+
+@st.fragment
+def bench() -> None:
+    """Controls at the side, the blade beside them: one run for each move, and the picture first of all."""
+    table = st.session_state.table
+    head = st.container()  # in a box of its own, so that the picture below it stays the same element
+    with st.container(key="faces"):
+        place = st.empty()
+        st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
+    with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been read
+        quick_look(place, preview.make_job(table))
+    with st.sidebar:
+        st.button("Undo the last change", key="undo", on_click=go_back, disabled=not can_go_back(), width="stretch")
+        for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
+            column.toggle(label, key=name)
+        for title, controls, opened in GROUPS:
+            group = st.expander(title, expanded=opened, key=f"group {title[0]}", on_change="rerun")
+            if group.open:
+                with group:
+                    controls(table)
+    trouble = ""
+    try:
+        job = preview.make_job(table)
+    except preview.PreviewError as error:
+        trouble, job = str(error), st.session_state.good
+    with head:
+        invite()
+        if job.title:
+            st.subheader(job.title, anchor=False)
+        if trouble:
+            st.error(f"{tell(as_lines(trouble))}\n\nThe picture is the last one that could be made.")
+    shown = show_faces(place, job)
+    # the picture is on its way to the screen before the numbers are worked out
+    if not trouble:
+        take(job)
+    if shown.numbers.notes:
+        st.warning(tell(as_lines("\n".join(shown.numbers.notes))))
+    show_panels(job, shown, table)
+
+
+def main() -> None:
+    st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
+    dark = st.context.theme.type == "dark"
+    style = STYLE.replace("BACKGROUND", "#171614" if dark else "#ffffff").replace(
+        "SOFT", "#b9b5ae" if dark else "#5c5853"
+    )
+    st.html(style)
+    start_session()
+    if "lost" in st.session_state:
+        st.warning(st.session_state.pop("lost"))
+    with st.sidebar:
+        start_controls()
+    bench()

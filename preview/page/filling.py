@@ -1,0 +1,184 @@
+"""Filling the can: from the wanted picture, with dividers, by weight."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+import preview
+from preview.page.asking import Table, ask, key, units
+from preview.page.session import folder, saved, use_pattern
+from preview.page.showing import as_lines, columns_of, data_url, picture_spot, tell
+from preview.page.starting import PICTURES
+
+
+def show_layout(job: preview.Job, table: Table) -> None:
+    st.markdown("**A picture that is to stand on the finished blade**, carried back to what to lay in the can")
+    art = st.file_uploader(
+        "Wanted picture", type=PICTURES, key="wanted",
+        help="White where the nickel steel is to show, black where the plain one is, or your powders' colours.",
+    )  # fmt: skip
+    outline = job.blade.outline
+    with st.form("layout_form", border=False):
+        face, along, across = st.columns(3)
+        side = face.selectbox("On the face", ["right", "left", "both"], key="wanted_face")
+        at = (
+            ask(along, "Its middle from the heel, mm", outline.length / 2, key("wanted_along"), step=1.0),
+            ask(across, "Its middle over the edge line, mm", outline.height / 2, key("wanted_across"), step=1.0),
+        )
+        width, turn, _ = st.columns(3)
+        size = ask(width, "Its width, mm", None, key("wanted_width"), min_value=1.0, placeholder="as large as fits")
+        turned = ask(turn, "Turned, °", 0.0, key("wanted_turn"), step=5.0)
+        asked = st.form_submit_button("Lay it out")
+    if art is None:
+        st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
+        return
+    if asked:
+        wanted = preview.make_wanted({"picture": saved(art), "face": side, "at": at, "size": size, "turn": turned})
+        try:
+            with st.spinner("Following every column of the can to the face"):
+                st.session_state.layout = (preview.lay_out(job, wanted), wanted, job)
+        except preview.PreviewError as error:
+            st.session_state.pop("layout", None)
+            st.error(as_lines(str(error), hide=str(folder())))
+    if "layout" not in st.session_state:
+        return
+    layout, wanted, of = st.session_state.layout
+    if of.history != job.history or of.blade != job.blade or of.grind != job.grind:
+        st.warning("The forging, the blade or the grind has changed since: lay it out again.")
+    laid = preview.laid_out(layout, folder())
+    shown = preview.preview(laid)
+    st.image(
+        data_url(preview.jpeg_bytes(preview.beside_picture(shown, wanted)), "jpeg"), width="stretch",
+        alt="The wanted picture, and below it the blade as laid out.",
+    )  # fmt: skip
+    words = [
+        f"{s.capitalize()} face: {preview.agreement_words(preview.agreement_of(laid, wanted, s))}."
+        for s in wanted.sides
+    ]
+    st.markdown(tell(as_lines("\n".join([*words, *layout.notes]))))
+    st.image(
+        data_url(preview.png_bytes(layout.marked, layout.px_per_mm), "png"), width="stretch",
+        alt="The can's floor as it is to be filled.",
+    )  # fmt: skip
+    st.caption(
+        "The can's floor, filled: heel on the left, spine side above. Orange: what the two faces ask differently."
+    )
+    use, keep = st.columns(2)
+    use.button("Use this layout in the job", key="use_layout", on_click=use_pattern, args=(table, laid))
+    keep.download_button(
+        "Can pattern (PNG)", key="save_layout", on_click="ignore", mime="image/png", file_name="can_pattern.png",
+        data=lambda: preview.png_bytes(layout.picture, layout.px_per_mm),
+    )  # fmt: skip
+
+
+def show_dividers(job: preview.Job, table: Table) -> None:
+    first, second, third, fourth = st.columns(4)
+    asked = {
+        "bead": ask(
+            first, "Bead, mm", 0.4, key("bead"), min_value=0.1, max_value=3.0, step=0.05, help="Width of a wall."
+        ),
+        "tolerance": ask(
+            second, "Smoothing, mm", 0.1, key("tolerance"), min_value=0.01, max_value=1.0, step=0.05,
+            help="How far a wall may stray from the drawn line.",
+        ),
+        "bed": (
+            ask(third, "Bed width, mm", 220.0, key("bed_width"), min_value=10.0, step=10.0),
+            ask(fourth, "Bed depth, mm", 220.0, key("bed_depth"), min_value=10.0, step=10.0),
+            1000.0,
+        ),
+    }  # fmt: skip
+    try:
+        found = preview.dividers_of(job, preview.make_printing(asked))
+    except preview.PreviewError as error:
+        st.error(as_lines(str(error)))
+    else:
+        drawing = preview.svg_text(found)
+        st.image(
+            data_url(drawing.encode(), "svg+xml"), width="stretch",
+            alt=f"{len(found.parts)} dividers, each with its number, in the can's outline.",
+        )  # fmt: skip
+        st.caption(
+            f"{len(found.parts)} parts, {found.height:g} mm tall; their walls are {found.share:.1%} of the can, void "
+            "once they burn out."
+        )
+        st.markdown(tell(as_lines("\n".join(preview.trouble_lines(found)))))
+        files = preview.printable_files(found)
+        for column, (name, content) in zip(st.columns(len(files)), files.items(), strict=True):
+            column.download_button(
+                name.rpartition(".")[2].upper(), key=f"save_{name}", on_click="ignore", file_name=name, data=content,
+                width="stretch",
+            )  # fmt: skip
+    st.caption(preview.CAUTIONS[0])
+    with st.expander("Dividers you have drawn already"):
+        own_dividers(job, table)
+
+
+def own_dividers(job: preview.Job, table: Table) -> None:
+    drawing = st.file_uploader("Solid or drawing of them", type=["stl", "3mf", "svg", "dxf"], key="own_dividers")
+    unit, cut = st.columns(2)
+    in_unit = unit.selectbox("Unit, where the file states none", ["mm", "inch"], key="own_unit")
+    height = ask(cut, "Cut a solid at, over its foot, mm", None, key("own_cut"), min_value=0.0, placeholder="half way")
+    if drawing is None:
+        return
+    try:
+        regions = preview.read_regions(saved(drawing), job.pattern_area, unit=in_unit, height=height)
+    except preview.PreviewError as error:
+        st.error(as_lines(str(error), hide=str(folder())))
+        return
+    powders = [powder.name for powder in job.powders]
+    numbers = range(1, len(regions.polygons) + 1)
+    for name in powders[1:]:
+        st.multiselect(f"Regions of {name}", numbers, key=f"fill_{name}", help="All others hold the first powder.")
+    assigned = {
+        number: name for name in powders[1:] for number in st.session_state[f"fill_{name}"] if number in numbers
+    }
+    px_per_mm = 1000 / job.pattern_area[0]
+    picture = preview.numbered_picture(regions, job.powders, assigned, px_per_mm)
+    picture_spot(
+        preview.jpeg_bytes(picture), "The can, its regions numbered. Choose one to change its powder.", "regions",
+        lambda right, down: next_powder(regions, powders, right, down),
+    )  # fmt: skip
+    st.caption(f"Click a region to change its powder, or list the numbers. {' '.join(regions.notes)}")
+    if st.button("Fill the can so", key="use_regions"):
+        content = preview.fill_regions(regions, job.powders, assigned)
+        name = f"own_{st.session_state.opened}.png"
+        (folder() / name).write_bytes(preview.png_bytes(content, content.shape[1] / job.pattern_area[0]))
+        use_pattern(table, preview.filled_job(job, name).model_copy(update={"folder": folder()}))
+        st.rerun()
+
+
+def next_powder(regions: preview.Regions, powders: list[str], right: float, down: float) -> None:
+    """Give the region at a spot of the picture (shares of its sides) the next powder."""
+    width, height = regions.room
+    number = preview.region_at(regions, (right - 0.5) * width, (0.5 - down) * height)
+    lists = {name: list(st.session_state.get(f"fill_{name}", [])) for name in powders[1:]}
+    held = next((name for name, numbers in lists.items() if number in numbers), powders[0])
+    following = powders[(powders.index(held) + 1) % len(powders)]
+    if held in lists:
+        lists[held].remove(number)
+    if following in lists:
+        lists[following].append(number)
+    for name, numbers in lists.items():
+        st.session_state[f"fill_{name}"] = numbers
+
+
+def show_budget(job: preview.Job) -> None:
+    first, second, third = st.columns(3)
+    margin = ask(first, "Bar beyond each end, mm", 10.0, key("margin"), min_value=0.0, max_value=200.0, step=1.0)
+    read_at = ask(second, "Caliper read at, °C", 1000.0, key("read_at"), min_value=20.0, max_value=1300.0, step=50.0)
+    bead = ask(
+        third, "Dividers' walls, mm", 0.4, key("wall_bead"), min_value=0.0, max_value=3.0, step=0.05,
+        help="0 where the dividers are drawn out again before the can is closed.",
+    )  # fmt: skip
+    found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)
+    if found.notes:
+        st.warning(tell(as_lines("\n".join(found.notes))))
+    chosen = units()
+    for heads, *rows in (preview.fill_rows(found), preview.stage_rows(found, chosen)):
+        st.table(columns_of(heads, rows))
+    st.table({"": dict(preview.budget_lines(found, chosen))}, hide_header=True)
+    st.download_button(
+        "Budget (text)", key="save_budget", on_click="ignore", mime="text/plain", file_name="budget.txt",
+        data=lambda: preview.whole_budget(job, found, chosen),
+    )  # fmt: skip
+    st.caption(" ".join(preview.CAUTIONS[:3]))

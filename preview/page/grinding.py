@@ -1,0 +1,112 @@
+"""Trying grinds before the steel is gone: side by side, one over the other, and the order in which to go."""
+
+from __future__ import annotations
+
+import numpy as np
+import streamlit as st
+
+import preview
+from preview.page.asking import Table, key, units
+from preview.page.session import use_bevel
+from preview.page.showing import as_lines, data_url, tell, wipe
+
+LISTED = {"heights": "Grind heights", "angles": "Grind angles", "kinds": "Kinds of grind"}
+
+
+def usual(job: preview.Job, listed: str) -> str:
+    """Return a list to start from: six grinds round the job's own."""
+    if listed == "angles":
+        return "3, 4, 5, 6, 8, 10"
+    high = job.blade.outline.height
+    chosen = units()
+    values = (chosen.shown(float(height), "mm") for height in np.round(np.linspace(0.3, 1.0, 6) * high))
+    return ", ".join(f"{value:.3g}" for value in values)
+
+
+def show_trials(job: preview.Job, table: Table) -> None:
+    what, face = st.columns(2)
+    listed = what.selectbox("Try several", list(LISTED), format_func=LISTED.__getitem__, key="trial_list")
+    side = face.selectbox("On the face", ["right", "left"], key="trial_face")
+    if listed == "kinds":
+        chosen = st.multiselect("Kinds", ["flat", "hollow", "convex"], ["flat", "hollow", "convex"], key="trial_kinds")
+    else:
+        unit = units().named("mm") if listed == "heights" else "° a side"
+        text = st.text_input(
+            f"Up to twelve, in {unit}, with commas between", usual(job, listed), key=key("trial_values", listed)
+        )
+        chosen = [part.strip() for part in text.split(",") if part.strip()]
+    asked = st.button("Try them", key="try_them")
+    if asked:
+        try:
+            with st.spinner("Grinding on paper", show_time=True):
+                grinds = preview.make_trial_grinds(
+                    {listed: typed(chosen) if listed == "heights" else chosen, "face": side}
+                )
+                st.session_state.trials = (job, preview.try_grinds(job, grinds))
+        except preview.PreviewError as error:
+            st.session_state.pop("trials", None)
+            st.error(tell(as_lines(str(error))))
+    if "trials" not in st.session_state:
+        st.info("Steel never comes back: try the grinds here, in the order in which you could go.")
+        return
+    of, trials = st.session_state.trials
+    if of.model_copy(update={"grind": job.grind}) != job:
+        st.warning("The job has changed since: try them again.")
+    cards(trials, table)
+    if len(trials) > 1:
+        compare(trials)
+    with st.spinner("Letting the bevel down"):
+        frames = preview.coming_down(job, trials[0].face.side, width=700)
+    st.markdown("**The bevel coming down** to the grind of the job")
+    st.image(data_url(preview.animation(frames), "webp"), alt="The bevel comes down from a low one to the job's own.")
+    st.download_button(
+        "This as GIF", key="save_animation", on_click="ignore", mime="image/gif", file_name="bevel.gif",
+        data=lambda: preview.animation(frames, "GIF"),
+    )  # fmt: skip
+
+
+def typed(parts: list[str]) -> list[str]:
+    """Return heights as typed in the units chosen, in mm; words stay as they are, to be refused by name."""
+    chosen = units()
+    try:
+        return [str(chosen.kept(float(part), "mm")) for part in parts]
+    except ValueError:
+        return parts
+
+
+def cards(trials: tuple[preview.Trial, ...], table: Table) -> None:
+    """Show each trial with its numbers, two in a row."""
+    for start in range(0, len(trials), 2):
+        for column, trial in zip(st.columns(2), trials[start : start + 2], strict=False):
+            number = trials.index(trial)
+            with column:
+                url = data_url(preview.jpeg_bytes(trial.picture), "jpeg")
+                st.image(url, width="stretch", alt=f"Trial {number + 1}, {tell(trial.name)}.")
+                st.markdown(f"**{number + 1} · {tell(trial.name)}**")
+                st.caption(tell("  \n".join(f"{name} {value}" for name, value in preview.trial_rows(trial))))
+                st.button("Grind so", key=key("grind_so", number), on_click=use_bevel, args=(table, trial.job))
+    st.download_button(
+        "All of them (PNG)", key="save_trials", on_click="ignore", mime="image/png", file_name="trials.png",
+        data=lambda: preview.png_bytes(preview.trial_sheet_picture(trials), trials[0].face.grid.px_per_mm),
+    )  # fmt: skip
+
+
+def compare(trials: tuple[preview.Trial, ...]) -> None:
+    """Lay any two over each other, map what goes between them, and say in which order to go."""
+    numbers = range(len(trials))
+    found = preview.ladder(trials)
+    first, then = st.columns(2)
+    names = [f"{number + 1} · {tell(trial.name)}" for number, trial in enumerate(trials)]
+    one = first.selectbox("Lay", numbers, found.rungs[0], format_func=names.__getitem__, key=key("lay"))
+    other = then.selectbox("over", numbers, found.rungs[-1], format_func=names.__getitem__, key=key("over"))
+    pictures = (preview.jpeg_bytes(trials[one].picture), preview.jpeg_bytes(trials[other].picture))
+    wipe(pictures, (names[one], names[other]), "wipe")
+    low, deep = sorted((trials[one], trials[other]), key=lambda trial: trial.ground_off)
+    change = preview.taken(low, deep)
+    st.markdown(f"**What going deeper takes away.** {tell(preview.taken_words(low, deep, change))}")
+    st.image(
+        data_url(preview.png_bytes(preview.taken_picture(change), 8.0), "png"), width="stretch",
+        alt="Map of the face: bright pattern that goes in orange, that comes in blue.",
+    )  # fmt: skip
+    st.markdown("**The order in which to go**")
+    st.markdown(tell(as_lines("\n".join(preview.ladder_lines(trials, found)))))

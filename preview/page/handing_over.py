@@ -1,0 +1,76 @@
+"""Handing over: sheets for the client and the shop, files, and cautions."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+import preview
+from preview.page.asking import Table, key, units
+from preview.page.showing import as_lines, data_url, tell
+
+
+def show_sheets(job: preview.Job, table: Table) -> None:
+    title = st.text_input("Title", table.get("title", ""), max_chars=120, key=key("sheet_title"))
+    if title != table.get("title", ""):
+        table["title"] = title
+        st.rerun(scope="fragment")
+    first, second, third = st.columns(3)
+    values = {
+        "maker": first.text_input("Made by", max_chars=120, key="sheet_maker"),
+        "made_for": second.text_input("Made for", max_chars=120, key="sheet_for"),
+        "date": third.text_input("Date", max_chars=120, key="sheet_date"),
+        "story": st.text_area("The pattern's story, for the client", max_chars=1500, key="sheet_story"),
+    }
+    kind_of, paper_of = st.columns(2)
+    kind = kind_of.selectbox(
+        "Sheet for", ["client", "shop"], key="sheet_kind",
+        help="Client: both faces at true size, likely looks, plain words. Shop: fill, targets, grind table, templates.",
+    )  # fmt: skip
+    paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
+    words = preview.make_sheet_words(values)
+    asked = (job, kind, words, paper, units())
+    if st.button("Make the sheet", key="make_sheet"):
+        try:
+            with st.spinner("Making the sheet", show_time=True):
+                st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
+        except preview.PreviewError as error:
+            st.error(tell(as_lines(str(error))))
+    if "sheet" not in st.session_state:
+        return
+    made_of, pdf = st.session_state.sheet
+    if made_of != asked:
+        st.warning("Something has changed since this sheet was made: make it again.")
+    st.download_button(
+        f"The {made_of[1]} sheet (PDF)", pdf, f"{made_of[1]}_sheet.pdf", "application/pdf", key="save_sheet",
+        on_click="ignore",
+    )  # fmt: skip
+    for number, page in enumerate(preview.page_pictures(pdf, 110), start=1):
+        st.image(data_url(page, "png"), width="stretch", alt=f"Page {number} of the {made_of[1]} sheet.")
+
+
+def show_saving(job: preview.Job, shown: preview.Preview) -> None:
+    chosen = units()
+    name = (job.title or "blade").split(",")[0].lower().replace(" ", "_")
+    st.download_button(
+        "Picture (PNG, prints at true size)", key="save_png", on_click="ignore", mime="image/png",
+        file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).picture, 16.0),
+    )  # fmt: skip
+    st.download_button(
+        "Job file (TOML)", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",
+        data=lambda: preview.dump_job(job),
+        help="Keep it beside its pattern picture; open both here or on the command line.",
+    )  # fmt: skip
+    if job.forge:
+        st.download_button(
+            "Calibration file (TOML)", key="save_used_forge", on_click="ignore", mime="application/toml",
+            file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(job.forge),
+            help="The job file refers to it: keep both in one folder.",
+        )  # fmt: skip
+    st.download_button(
+        "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",
+        data=lambda: chosen.words(preview.report_text(shown)),
+    )  # fmt: skip
+
+
+def show_cautions() -> None:
+    st.markdown(as_lines("\n".join(preview.CAUTIONS)))

@@ -1,0 +1,121 @@
+"""Looking closer: section, numbers, steps, where grains came from, and how sure it all is."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import streamlit as st
+
+import preview
+from preview.page.asking import ask_slider, key, units
+from preview.page.showing import as_lines, data_url, picture_spot, tell
+
+DRAFT_WIDTH = 480
+"""Pixels of a quick picture that is shown while the sharp one is worked out."""
+LEAD = 0.05
+"""Seconds in which the quick picture leaves and is painted, before anything else takes the wire and the processors."""
+
+
+def quick_look(place: Any, job: preview.Job) -> None:
+    """Show a changed blade at once in ``place``, in a quick picture."""
+    seen = st.session_state.setdefault("seen", {"quick": None, "sharp": None})
+    if job in (seen["quick"], seen["sharp"]):
+        return
+    draft = preview.preview(job, width=DRAFT_WIDTH)
+    place.image(data_url(preview.jpeg_bytes(draft.picture), "jpeg"), width="stretch", alt=words_of(job))
+    seen.update(quick=job, sharp=None)
+    time.sleep(LEAD)
+
+
+def show_faces(place: Any, job: preview.Job) -> preview.Preview:
+    """Show both faces in ``place``, sharp; a changed blade first in a quick picture."""
+    quick_look(place, job)
+    shown = preview.preview(job)
+    place.image(data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=words_of(job))
+    st.session_state.seen.update(quick=None, sharp=job)
+    return shown
+
+
+def words_of(job: preview.Job) -> str:
+    grind = "right face unground" if job.grind.right.kind == "none" else f"{job.grind.right.kind} grind"
+    return f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {grind}."
+
+
+def show_section(job: preview.Job) -> None:
+    length = job.blade.outline.length
+    station = ask_slider("Cut at, from the heel, mm", length / 2, 0.0, float(length), key("station"))
+    st.image(
+        data_url(preview.section_bytes(job, station, 16.0), "png"), width="stretch",
+        alt=f"Cross-section {station:.0f} mm from the heel, edge on the left, right face above.",
+    )  # fmt: skip
+    st.caption(
+        "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
+    )
+
+
+def show_numbers(shown: preview.Preview) -> None:
+    st.table({"": {tell(name): tell(value) for name, value in preview.report_lines(shown)}}, hide_header=True)
+    st.caption(preview.TRUST)
+
+
+def show_likely(job: preview.Job) -> None:
+    with st.spinner("Drawing likely blades"):
+        found = preview.likely(job, width=800)
+    st.markdown("**Six likely looks of the right face**")
+    st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
+    st.markdown(f"**How likely each spot is bright**, over {found.draws} draws: white always, black never")
+    st.image(data_url(preview.jpeg_bytes(found.map), "jpeg"), width="stretch", alt="Chance of bright, both faces.")
+    st.markdown("**Where the pattern may lie**: four times in five within so much of where it is shown, at mid-length")
+    st.table(
+        {
+            "at the": [band.place for band in found.bands],
+            "heel to tip": [tell(f"{band.along[0]:+.1f} to {band.along[1]:+.1f} mm") for band in found.bands],
+            "edge to spine": [tell(f"{band.across[0]:+.1f} to {band.across[1]:+.1f} mm") for band in found.bands],
+        }
+    )
+
+
+def show_steps(job: preview.Job) -> None:
+    st.markdown("**The bar's section after each step**, all at one scale: the slice that ends up in mid-blade")
+    with st.spinner("Following the bar through the forging"):
+        strip = preview.step_pictures(job, units())
+    st.image(data_url(preview.png_bytes(strip, 7.0), "png"), alt="Sections of the can and the bar.")
+    st.markdown("**How thick the ground blade is**, along it and across it")
+    st.image(data_url(preview.thickness_plot(job, units()), "png"), alt="Thickness of the blade.")
+    st.markdown("**Which lines survive**")
+    picture, share = preview.surviving_lines(job)
+    st.image(
+        data_url(preview.png_bytes(picture, 6.0), "png"), width="stretch",
+        alt="Right face; what is too fine to be told from grey is orange.",
+    )  # fmt: skip
+    st.caption(
+        f"Right face. Orange: finer than the eye tells from grey at half a metre, {share:.1%} of the face."
+        if share > 0.0005
+        else "Right face. All of it is coarse enough to be seen at half a metre."
+    )
+
+
+def show_spots(job: preview.Job) -> None:
+    """Point at the blade and see where in the can it came from, or the other way."""
+    side = st.segmented_control("Face", ["right", "left"], default="right", key="spot_face") or "right"
+    spots = st.session_state.get("spots", ())
+    spots = tuple(spot for spot in spots if spot is not None)
+    face = preview.preview(job).pictures[0 if side == "right" else 1]
+    on_this = tuple(preview.place_on_face(job, spot) for spot in spots if spot.side == side)
+
+    def from_face(right: float, down: float) -> None:
+        st.session_state.spots = (preview.face_spot(job, side, right, down),)
+
+    def from_can(right: float, down: float) -> None:
+        st.session_state.spots = preview.can_spots(job, right, down)
+
+    st.markdown("**On the blade**: choose a spot to see which grain of the can shows there")
+    picture_spot(preview.jpeg_bytes(preview.marked(face, on_this)), f"The {side} face.", f"spot_{side}", from_face)
+    if spots:
+        st.markdown(as_lines("\n".join(tell(spot.words()) for spot in spots)))
+    elif "spots" in st.session_state:
+        st.info("There is no steel of the blade there: choose a spot inside its outline, or one that comes out on it.")
+    st.markdown("**In the can**, as the dividers see it: choose a place to see where it comes out")
+    in_can = tuple(preview.place_in_can(job, spot) for spot in spots)
+    picture_spot(preview.jpeg_bytes(preview.marked(preview.can_picture(job), in_can)), "The can.", "spot_can", from_can)

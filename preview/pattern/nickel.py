@@ -1,0 +1,121 @@
+"""Where the nickel is: softened by diffusion through the heats, mottled on the scale of the particles.
+
+Nickel moves slowly in austenite: some 5 to 30 micrometres through a whole forging, far less than a divider is
+wide. It is worked out and shown as it is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.forging.history import History
+from preview.pattern.pattern import Raster
+
+Array = NDArray[np.floating[Any]]
+
+GAS_CONSTANT = 8.314462618
+"""J/(mol K), exact since 2019."""
+
+DIFFUSIVITY_FACTOR = 7.7e-5
+"""D0 of nickel in austenite, m2/s."""
+
+ACTIVATION_ENERGY = 280.5e3
+"""Q of nickel in austenite, J/mol. Both: MacEwan, MacEwan & Yaffe, Can. J. Chem. 37 (1959) 1629 (from memory)."""
+
+MOTTLE_SHAPE = (128, 64, 64)
+"""Voxels of the mottle along, across and up; powers of two, so that it tiles by a bit mask."""
+
+VOXELS_PER_PARTICLE = 2.5
+MOTTLE_REACH = 3.0
+"""The mottle is held as bytes from -3 to +3 standard deviations."""
+
+
+FAR = 1 << 14
+"""Voxels added before the cast to whole numbers, so that it rounds down: a multiple of every period, further than
+any can reaches, and small enough for float32."""
+
+
+def diffusivity(temperature: float) -> float:
+    """Return the diffusivity of nickel in austenite (m2/s) at ``temperature`` (degrees Celsius).
+
+    Examples
+    --------
+    >>> f"{diffusivity(1200):.2e}"
+    '8.73e-15'
+    """
+    return float(DIFFUSIVITY_FACTOR * np.exp(-ACTIVATION_ENERGY / (GAS_CONSTANT * (temperature + 273.15))))
+
+
+@lru_cache(maxsize=32)
+def _softening(history: History) -> tuple[tuple[float, ...], ...]:
+    total = np.zeros((3, 3))
+    for index, heat in history.heats:
+        back = history.gradient(source=history.frames[index], target="can")
+        metres_squared = diffusivity(heat.temperature) * heat.minutes * 60
+        total += 2 * metres_squared * 1e6 * (back @ back.T)
+    return tuple(map(tuple, total.tolist()))
+
+
+def softening(history: History) -> Array:
+    """Return the covariance (3, 3) in mm2, can frame, by which the recorded heats have blurred the nickel.
+
+    A heat met by the bar deformed by F adds 2 D t F^-1 F^-T: Fick's law carried back to the can. F is taken
+    at the bar's centre.
+    """
+    return np.array(_softening(history))
+
+
+def soften(raster: Raster, covariance: Array, dividers: str) -> Raster:
+    """Return ``raster`` blurred by ``covariance`` (3, 3), mm2, can frame, in the plane the dividers see."""
+    axes = (0, 1) if dividers == "through" else (1, 2)
+    wide, high = (float(np.sqrt(covariance[axis, axis])) for axis in axes)
+    sigma = (high / raster.cell[1], wide / raster.cell[0])
+    if max(sigma) < 0.125:  # the filter's kernel would be a single cell
+        return raster
+    from scipy.ndimage import gaussian_filter
+
+    blurred = [gaussian_filter(values, sigma, mode="nearest") for values in raster.shares]
+    return replace(raster, shares=np.stack(blurred))
+
+
+@lru_cache(maxsize=4)
+def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]) -> NDArray[np.uint8]:
+    """Return the mottle's texture: bytes of `MOTTLE_SHAPE`, 128 the mean, 255 at +3 standard deviations.
+
+    White noise smoothed to blobs of the particle's size (mm), then by the diffusion's ``covariance`` (3, 3),
+    mm2, can frame, exactly, in Fourier space; its scatter is measured before diffusion, so that a long soak
+    pales it.
+    """
+    voxel = particle / VOXELS_PER_PARTICLE
+    waves = np.meshgrid(*(2 * np.pi * np.fft.fftfreq(n, voxel) for n in MOTTLE_SHAPE), indexing="ij")
+    k = np.stack(waves, axis=-1)
+    blob = np.exp(-0.5 * (k**2).sum(axis=-1) * (particle / 3) ** 2)
+    fade = np.exp(-0.5 * np.einsum("...i,ij,...j", k, np.array(covariance), k))
+    noise = np.fft.fftn(np.random.default_rng(seed).standard_normal(MOTTLE_SHAPE))
+    fresh = np.fft.ifftn(noise * blob).real
+    texture = np.fft.ifftn(noise * blob * fade).real / fresh.std()
+    return np.asarray(np.clip(np.rint(128 + texture * (127 / MOTTLE_REACH)), 0, 255).astype(np.uint8))
+
+
+def read_mottle(texture: NDArray[np.uint8], particle: float, x: Array, y: Array, z: Array) -> NDArray[np.uint8]:
+    """Return the mottle at can points (broadcastable float32 arrays, mm)."""
+    voxel = particle / VOXELS_PER_PARTICLE
+    index: NDArray[np.int32] = np.zeros(1, dtype=np.int32)
+    for position, period in zip((x, y, z), MOTTLE_SHAPE, strict=True):
+        scaled = position * position.dtype.type(1 / voxel)
+        scaled += position.dtype.type(FAR)
+        number = scaled.astype(np.int32)
+        number &= np.int32(period - 1)
+        index = index * np.int32(period)
+        index = index + number
+    return np.asarray(np.take(texture.reshape(-1), index))
+
+
+def mottle_levels() -> Array:
+    """Return what the mottle's 256 byte values mean, in standard deviations."""
+    return (np.arange(256) - 128) * (MOTTLE_REACH / 127)

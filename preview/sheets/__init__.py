@@ -1,0 +1,1 @@
+"""What is written for people: paper, templates, the client's and the shop's sheet, report, files."""

@@ -1,0 +1,181 @@
+"""The sheet for the client: both faces at true size, what may vary, and plain words. No promise is made."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from preview.base.settings import Settings
+from preview.base.units import Units
+from preview.blade.grind import Bevel
+from preview.forge.draws import Likely
+from preview.job.job import Job
+from preview.sheets.paper import MARGIN as EDGE
+from preview.sheets.paper import RULE, SOFT, Page
+
+SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
+"""A blade too long for the paper is shown this many times smaller, and the sheet says so."""
+
+LONGEST = 1500
+Line = Annotated[str, Field(max_length=120)]
+
+CARE = (
+    "Carbon steel lives: wipe it dry after use, oil it lightly before it is put away, and keep it out of the "
+    "dishwasher. The dark and bright of the etch soften with years of use and can be etched anew."
+)
+"""Common practice, no published source."""
+
+CAUTION = "This is a sharp tool: cut away from yourself, store it sheathed or in a block, and keep it from children."
+
+LIKELY = (
+    "Six looks that are equally likely. The steel is pressed and ground by hand and eye, and no two blades flow alike: "
+    "think of the picture as the kind of pattern you will get, not as its drawing."
+)
+
+
+class SheetWords(Settings):
+    """What the maker writes on a sheet: who made it, for whom, the pattern's story, and a date."""
+
+    maker: Line = ""
+    made_for: Line = ""
+    date: Line = ""
+    story: Annotated[str, Field(max_length=LONGEST)] = ""
+
+
+def client_sheet(
+    job: Job,
+    pictures: tuple[NDArray[np.uint8], ...],
+    px_per_mm: float,
+    likely: Likely,
+    words: SheetWords,
+    size: tuple[float, float],
+    units: Units,
+) -> bytes:
+    """Return the client's sheet as a PDF, on paper of ``size`` (width and height, mm).
+
+    Parameters
+    ----------
+    job
+        The job.
+    pictures
+        The right and the left face, as the viewer sees them.
+    px_per_mm
+        Their pixels in a millimetre.
+    likely
+        Likely looks of the same job.
+    words
+        What the maker writes.
+    size
+        The paper.
+    units
+        What its sizes are told in.
+    """
+    page = Page(size, job.title or "Blade")
+    room, foot = size[0] - 2 * EDGE, size[1] - EDGE
+    y = _head(page, job, words, room)
+    tall, wide = (side / px_per_mm for side in pictures[0].shape)
+    scale = next((each for each in SCALES if wide / each <= room), SCALES[-1])
+    tall, wide = tall / scale, wide / scale
+    x = (size[0] - wide) / 2
+    for picture, name in zip(pictures, ("Right face", "Left face"), strict=True):
+        if y + tall > foot - 6:
+            page.turn_over()
+            y = EDGE
+        page.picture(picture, x, y, wide, tall)
+        page.words(name, x + 2, y + 1.5, 60, 8, "serif-italic", SOFT)
+        y += tall + 1.5
+    if scale == 1:
+        page.check_bar(x, y + 2)
+    else:
+        told = f"Shown {scale:g} times smaller than life: the blade is {job.blade.outline.length:g} mm long."
+        page.words(units.words(told, 2), x, y + 0.5, wide, 9, "serif-italic", SOFT)
+    y += 8
+    story = words.story.strip()
+    if story and y + page.height_of(story, wide, 12, "serif") <= foot:
+        page.words(story, x, y, wide, 12, "serif")
+        story = ""
+    _second_page(page, job, likely, story, room, units)
+    return page.finish()
+
+
+def _head(page: Page, job: Job, words: SheetWords, room: float) -> float:
+    """Write the title and who it is by and for; return where the picture may start, mm."""
+    y = EDGE
+    y += page.words(job.title or "A blade", EDGE, y, room, 22, "serif") + 1
+    by = [f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date]
+    line = "  ·  ".join(filter(None, by))
+    if line:
+        y += page.words(line, EDGE, y, room, 11, "serif-italic", SOFT)
+    y += 1.5
+    page.line([(EDGE, y), (EDGE + room, y)], wide=0.2, colour=RULE)
+    return y + 2.5
+
+
+def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, units: Units) -> None:
+    page.turn_over()
+    y = EDGE
+    y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1.5
+    tall = room * likely.sheet.shape[0] / likely.sheet.shape[1]
+    most = page.size[1] * (0.38 if story else 0.48)
+    wide, tall = (room, tall) if tall <= most else (room * most / tall, most)
+    page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall)
+    y += tall + 2
+    y += page.words(f"{LIKELY} {units.words(_band_words(likely), 2)}", EDGE, y, room, 10, "serif-italic", SOFT) + 4
+
+    half = (room - 10) / 2
+    columns = (
+        (EDGE, [("The pattern", story)] * bool(story) + [("Steel and finish", steel_words(job, units))]),
+        (EDGE + half + 10, [("Care", CARE), ("Caution", CAUTION)]),
+    )
+    for x, blocks in columns:
+        low = y
+        for head, text in blocks:
+            low += page.words(head, x, low, half, 12, "serif-bold") + 0.5
+            low += page.words(text, x, low, half, 11, "serif") + 3
+    foot = "A likely look worked out from how the steel will be laid, forged and ground; not a photograph."
+    page.words(foot, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
+
+
+def _band_words(likely: Likely) -> str:
+    band = likely.bands[len(likely.bands) // 2]
+    reach = [max(abs(value) for value in pair) for pair in (band.along, band.across)]
+    return (
+        f"In four blades of five the pattern lies within {reach[0]:.1f} mm along the blade and {reach[1]:.1f} mm from "
+        "edge to spine of where it is shown."
+    )
+
+
+def steel_words(job: Job, units: Units) -> str:
+    """Return in plain words what the blade is made of and how it is finished."""
+    parts = []
+    for powder in job.powders:
+        looks = "stays bright" if powder.name in job.bright_powders else "turns dark"
+        kind = f"steel with {powder.nickel:g} % nickel" if powder.nickel >= 0.5 else "plain carbon steel"
+        parts.append(f"{kind}, which {looks} in the etch")
+    outline = job.blade.outline
+    finish = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
+    text = (
+        f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
+        f"{outline.shape.capitalize()}, {outline.length:g} mm long and {outline.height:g} mm high at the heel; "
+        f"{grind_words(job)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: the pattern "
+        "goes through the steel."
+    )
+    return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", units.words(text, 2))  # a number keeps its unit on its line
+
+
+def grind_words(job: Job) -> str:
+    """Return the grind in plain words."""
+    right, left = (_bevel_words(job.grind.bevel(side)) for side in ("right", "left"))
+    return f"{right} on both faces" if right == left else f"{right} on the right face, {left} on the left"
+
+
+def _bevel_words(bevel: Bevel) -> str:
+    if bevel.kind == "none":
+        return "left flat"
+    if bevel.hold == "angle":
+        return f"{bevel.kind} ground at {bevel.angle:g}° a side"
+    return f"{bevel.kind} ground {'full height' if bevel.height == 'full' else f'{bevel.height:g} mm high'}"

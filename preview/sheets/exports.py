@@ -1,0 +1,133 @@
+"""Pictures and arrays as bytes of files, and files in a folder."""
+
+from __future__ import annotations
+
+import io
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.base.files import check_writable, write_all, write_whole
+from preview.base.points import format_points, read_points
+from preview.base.settings import MM_PER_INCH
+from preview.forge.draws import likely
+from preview.job.file import dump_job
+from preview.job.job import Job
+from preview.look.photograph import MARGIN
+from preview.pipeline import PREVIEW_WIDTH, Preview, cross_section, fields, preview, trace
+from preview.sheets.report import report_dict, report_text
+
+JPEG_QUALITY = 90
+SECTION_PX_PER_MM = 20.0
+
+FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
+"""What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
+
+LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
+"""What `render` writes as well where likely looks are asked for."""
+
+
+def jpeg_bytes(picture: NDArray[np.uint8]) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
+    stream = io.BytesIO()
+    Image.fromarray(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
+    return stream.getvalue()
+
+
+def png_bytes(picture: NDArray[np.uint8], px_per_mm: float) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
+    dots_per_inch = px_per_mm * MM_PER_INCH
+    stream = io.BytesIO()
+    Image.fromarray(picture).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
+    return stream.getvalue()
+
+
+def section_bytes(job: Job, station: float, px_per_mm: float) -> bytes:
+    """Return the cross-section at ``station`` (mm from the heel) as a PNG."""
+    return png_bytes(cross_section(job, station, px_per_mm).rgb, px_per_mm)
+
+
+def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
+    """Write a preview into an existing ``folder``: picture, section at mid-length, numbers, report and job.
+
+    Returns
+    -------
+    tuple of Path
+        The files written, those of `FILES`.
+
+    Raises
+    ------
+    FileError
+        If the folder does not exist, or a file exists and ``force`` is not given, or cannot be written.
+    """
+    folder = Path(folder)
+    middle = shown.job.blade.outline.length / 2
+    numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
+    contents = (
+        png_bytes(shown.picture, shown.px_per_mm),
+        section_bytes(shown.job, middle, SECTION_PX_PER_MM),
+        numbers.encode(),
+        report_text(shown).encode(),
+    )
+    files = {folder / name: content for name, content in zip(FILES, contents, strict=True)}
+    write_all(files, force=force)
+    return tuple(files)
+
+
+def save_fields(job: Job, px_per_mm: float, path: str | Path, *, force: bool = False) -> None:
+    """Write the raw arrays of both faces (see `preview.pipeline.fields`) and ``meta`` (JSON text) as an NPZ file."""
+    path = Path(path)
+    check_writable([path], force=force)
+    arrays: dict[str, Any] = dict(fields(job, px_per_mm))
+    meta = {
+        "px_per_mm": px_per_mm,
+        "powders": [powder.name for powder in job.powders],
+        "frames": "blade: along heel to tip, across edge to spine, through + to the right face; "
+        "can: along, across, up; millimetres",
+        "job": dump_job(job),
+    }
+    stream = io.BytesIO()
+    np.savez_compressed(stream, meta=np.array(json.dumps(meta)), **arrays)
+    write_whole(path, stream.getvalue(), force=force)
+
+
+def render(
+    job: Job, folder: str | Path, *, px_per_mm: float = 16.0, draws: int = 0, force: bool = False
+) -> tuple[Path, ...]:
+    """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`.
+
+    With ``draws`` the files of `LIKELY_FILES` are written too: six likely looks, the map of how likely each spot
+    is bright, and the bands of the pattern's place.
+    """
+    names = (*FILES, *(LIKELY_FILES if draws else ()))
+    check_writable([Path(folder) / name for name in names], force=force)
+    written = save_preview(preview(job, px_per_mm=px_per_mm), folder, force=force)
+    if not draws:
+        return written
+    found = likely(job, draws=draws)
+    scale = PREVIEW_WIDTH / (job.blade.outline.length + 2 * MARGIN)
+    bands = {"draws": found.draws, "seed": job.seed, "bands_mm": [asdict(band) for band in found.bands]}
+    contents = (
+        png_bytes(found.sheet, scale),
+        png_bytes(found.map, scale),
+        (json.dumps(bands, indent=2) + "\n").encode(),
+    )
+    files = {Path(folder) / name: content for name, content in zip(LIKELY_FILES, contents, strict=True)}
+    write_all(files, force=force)
+    return (*written, *files)
+
+
+def trace_table(job: Job, points: str | Path, *, reverse: bool = False) -> str:
+    """Return, as CSV text, a CSV file's points beside where they lay in the can (reversed: go on the blade)."""
+    given = read_points(Path(points))
+    return format_points(given, trace(job, given, reverse=reverse), reverse=reverse)
+
+
+def save_text(text: str, path: str | Path, *, force: bool = False) -> None:
+    """Write ``text`` as UTF-8; an existing file is kept unless ``force`` is given."""
+    write_whole(Path(path), text.encode(), force=force)

@@ -1,0 +1,194 @@
+"""Paper for the sheets: sizes, type, and a page that is measured in millimetres from its upper left corner."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass, field
+from functools import lru_cache
+from html import escape
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preview.base.settings import MM_PER_INCH
+
+PaperName = Literal["a4", "letter", "a3", "tabloid"]
+
+PAPERS: dict[PaperName, tuple[float, float]] = {
+    "a4": (297.0, 210.0),
+    "letter": (279.4, 215.9),
+    "a3": (420.0, 297.0),
+    "tabloid": (431.8, 279.4),
+}
+"""Width and height in mm, landscape: ISO 216, and ANSI/ASME Y14.1 A and B."""
+
+MARGIN = 12.0
+"""Left free on all sides, mm: what common printers need."""
+
+POINTS_PER_MM = 72 / MM_PER_INCH
+CHECK_BAR = 50.0
+"""Length of the bar that proves the scale, mm."""
+
+INK, SOFT, RULE = (0.13, 0.12, 0.11), (0.36, 0.35, 0.33), (0.72, 0.70, 0.66)
+FONTS = {
+    "serif": "STIXGeneral.ttf",
+    "serif-italic": "STIXGeneralItalic.ttf",
+    "serif-bold": "STIXGeneralBol.ttf",
+    "sans": "DejaVuSans.ttf",
+    "sans-bold": "DejaVuSans-Bold.ttf",
+}
+"""Free fonts that come with matplotlib; they hold Latin, Greek and Cyrillic letters, and are embedded."""
+
+
+@lru_cache(maxsize=1)
+def _register() -> None:
+    import matplotlib
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    for name, file in FONTS.items():
+        pdfmetrics.registerFont(TTFont(name, str(folder / file)))
+
+
+@dataclass
+class Page:
+    """A PDF in the making, written to in millimetres from the upper left corner of its current page.
+
+    Parameters
+    ----------
+    size
+        Width and height of the paper, mm.
+    title
+        The document's title.
+    """
+
+    size: tuple[float, float]
+    title: str
+    _stream: io.BytesIO = field(default_factory=io.BytesIO)
+
+    def __post_init__(self) -> None:
+        from reportlab.pdfgen.canvas import Canvas
+
+        _register()
+        page = (self.size[0] * POINTS_PER_MM, self.size[1] * POINTS_PER_MM)
+        self._canvas: Any = Canvas(self._stream, pagesize=page, invariant=True)
+        self._canvas.setTitle(self.title)
+
+    def _at(self, x: float, y: float) -> tuple[float, float]:
+        return x * POINTS_PER_MM, (self.size[1] - y) * POINTS_PER_MM
+
+    def words(
+        self, text: str, x: float, y: float, width: float, size: float = 10, font: str = "sans", colour: Any = INK
+    ) -> float:
+        """Write ``text`` into a column, its upper left corner at ``x``, ``y``; return the height it takes, mm."""
+        paragraph, height = self._paragraph(text, width, size, font, colour)
+        left, top = self._at(x, y)
+        paragraph.drawOn(self._canvas, left, top - height)
+        return float(height / POINTS_PER_MM)
+
+    def height_of(self, text: str, width: float, size: float = 10, font: str = "sans") -> float:
+        """Return the height (mm) that `words` would take."""
+        return float(self._paragraph(text, width, size, font, INK)[1] / POINTS_PER_MM)
+
+    def _paragraph(self, text: str, width: float, size: float, font: str, colour: Any) -> tuple[Any, float]:
+        from reportlab.lib.colors import Color
+        from reportlab.lib.styles import ParagraphStyle
+        from reportlab.platypus import Paragraph
+
+        style = ParagraphStyle("words", fontName=font, fontSize=size, leading=1.32 * size, textColor=Color(*colour))
+        paragraph = Paragraph(escape(text).replace("\n", "<br/>"), style)
+        return paragraph, paragraph.wrap(width * POINTS_PER_MM, 1e6)[1]
+
+    def picture(self, picture: NDArray[np.uint8], x: float, y: float, width: float, height: float) -> None:
+        """Lay a grey or RGB picture with its upper left corner at ``x``, ``y``, stretched to a size in mm."""
+        from reportlab.lib.utils import ImageReader
+
+        left, low = self._at(x, y + height)
+        reader = ImageReader(Image.fromarray(picture))
+        self._canvas.drawImage(reader, left, low, width * POINTS_PER_MM, height * POINTS_PER_MM)
+
+    def line(
+        self, points: Any, *, wide: float = 0.25, colour: Any = INK, dash: tuple[float, ...] = (), closed: bool = False
+    ) -> None:
+        """Draw a line through points (n, 2) in mm; ``dash`` are lengths of strokes and gaps, mm."""
+        self._canvas.setStrokeColorRGB(*colour)
+        self._canvas.setLineWidth(wide * POINTS_PER_MM)
+        self._canvas.setDash([length * POINTS_PER_MM for length in dash])
+        self._canvas.setLineJoin(1)  # round: a sharp tip stays where it is
+        path = self._canvas.beginPath()
+        for number, (x, y) in enumerate(points):
+            (path.lineTo if number else path.moveTo)(*self._at(x, y))
+        if closed:
+            path.close()
+        self._canvas.drawPath(path)
+        self._canvas.setDash([])
+
+    def label(self, text: str, x: float, y: float, size: float = 7, font: str = "sans", colour: Any = SOFT) -> None:
+        """Write one short line, its foot's middle at ``x``, ``y``."""
+        self._canvas.setFillColorRGB(*colour)
+        self._canvas.setFont(font, size)
+        self._canvas.drawCentredString(*self._at(x, y), text)
+
+    def check_bar(self, x: float, y: float) -> None:
+        """Draw the 50 mm bar, its upper left corner at ``x``, ``y``, and say how to print."""
+        self._canvas.setFillColorRGB(*INK)
+        left, low = self._at(x, y + 1.2)
+        self._canvas.rect(left, low, CHECK_BAR * POINTS_PER_MM, 1.2 * POINTS_PER_MM, stroke=0, fill=1)
+        length = f"{CHECK_BAR:g} mm ({CHECK_BAR / MM_PER_INCH:.3f} in)"
+        told = f"{length}: print at 100 %, not fitted to the page, and measure this bar."
+        self.words(told, x + CHECK_BAR + 3, y - 1.2, 130, 7, colour=SOFT)
+
+    def table(
+        self,
+        rows: list[tuple[str, ...]],
+        x: float,
+        y: float,
+        widths: tuple[float, ...],
+        size: float = 8,
+        least: float = 0.0,
+    ) -> float:
+        """Write a table, its first row the heads, other rows at least ``least`` mm high; return its height, mm."""
+        top = y
+        for number, row in enumerate(rows):
+            font = "sans" if number else "sans-bold"
+            high = max(
+                self.height_of(cell or " ", wide - 2, size, font) for cell, wide in zip(row, widths, strict=True)
+            )
+            high = max(high, least - 1.6) if number else high
+            place = x
+            for cell, wide in zip(row, widths, strict=True):
+                self.words(cell, place + 0.5, y + 0.7, wide - 2, size, font)
+                place += wide
+            y += high + 1.6
+            self.line([(x, y), (x + sum(widths), y)], wide=0.12 if number else 0.3, colour=RULE if number else INK)
+        return y - top
+
+    def turn_over(self) -> None:
+        """Go on to a new page."""
+        self._canvas.showPage()
+
+    def finish(self) -> bytes:
+        """Return the PDF."""
+        self._canvas.save()
+        return self._stream.getvalue()
+
+
+def page_pictures(pdf: bytes, dots_per_inch: float = 150.0) -> list[bytes]:
+    """Return each page of a PDF as PNG bytes."""
+    import pypdfium2
+
+    pictures = []
+    document = pypdfium2.PdfDocument(pdf)
+    for page in document:
+        stream = io.BytesIO()
+        page.render(scale=dots_per_inch / 72).to_pil().convert("RGB").save(
+            stream, "PNG", dpi=(dots_per_inch, dots_per_inch)
+        )
+        pictures.append(stream.getvalue())
+        page.close()
+    document.close()
+    return pictures

@@ -1,0 +1,88 @@
+"""The lines of a face's marking template, in the blade frame: outline, grind line, plunge, motif, stations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.units import Units
+from preview.blade.grind import Side
+from preview.blade.surface import FaceGrid, bevel_lines
+from preview.face.composition import FaceMap
+from preview.job.job import Job
+
+Array = NDArray[np.floating[Any]]
+
+STATIONS = {"mm": (10.0, 5), "inch": (12.7, 2)}
+"""Millimetres between the marks along the blade, and every how many of them one is long and named."""
+
+SHORTEST = 1.0
+"""Pieces of line shorter than this (mm) are left out: nobody scribes them."""
+
+
+@dataclass(frozen=True, eq=False)
+class Template:
+    """One face's lines; points (n, 2) are along and across, blade frame, mm.
+
+    Parameters
+    ----------
+    side
+        Which face.
+    outline
+        The blade's outline, closed.
+    grind_lines
+        Where the bevel meets the flat; none where it runs out at the spine.
+    plunge
+        Along: where the bevel starts to run in, and where it is in full; None where it runs the whole length.
+    motif
+        Outlines of the bright steel.
+    stations
+        Along: the marked places.
+    named
+        Every how many of them one is named.
+    """
+
+    side: Side
+    outline: Array
+    grind_lines: tuple[Array, ...]
+    plunge: tuple[float, float] | None
+    motif: tuple[Array, ...]
+    stations: Array
+    named: int
+
+
+def template(job: Job, face: FaceMap, classes: tuple[str, ...], units: Units) -> Template:
+    """Return the template of a face, from what stands at its pixels."""
+    outline, grid = job.blade.outline, face.grid
+    along = np.linspace(0, outline.length, 600)
+    edge, spine = (np.stack([along, curve(along)], axis=1) for curve in (outline.edge, outline.spine))
+    lines = bevel_lines(job.blade, job.grind, job.history.bar, face.side, grid.along)
+    over = grid.distance - np.where(np.isfinite(lines.height), lines.height, 1e3)
+    started = np.broadcast_to(grid.along >= job.grind.heel_flat, grid.shape)
+    bright = face.share_of(classes, job.bright_powders)
+    flat = job.grind.heel_flat
+    apart, named = STATIONS[units.length]
+    return Template(
+        side=face.side,
+        outline=np.concatenate([edge, spine[::-1]]),
+        grind_lines=tuple(_traced(over, 0.0, grid, grid.mask & started)),
+        plunge=(flat, flat + job.grind.plunge) if flat else None,
+        motif=tuple(_traced(bright, 0.5, grid, grid.mask)),
+        stations=np.arange(0, outline.length + 1e-9, apart),
+        named=named,
+    )
+
+
+def _traced(values: Array, level: float, grid: FaceGrid, where: NDArray[np.bool_]) -> Iterable[Array]:
+    """Yield the lines along which ``values`` pass ``level``, in mm of the blade, broken where ``where`` is false."""
+    from skimage.measure import find_contours
+
+    for line in find_contours(np.asarray(values, dtype=float), level, mask=where):
+        along = grid.along[0, 0] + line[:, 1] / grid.px_per_mm
+        across = grid.across[0, 0] - line[:, 0] / grid.px_per_mm
+        if np.hypot(*np.diff(np.stack([along, across]), axis=1)).sum() > SHORTEST:
+            yield np.stack([along, across], axis=1)

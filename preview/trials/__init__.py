@@ -1,0 +1,1 @@
+"""Grinds tried before the steel is gone: what each shows, their order, their pictures."""

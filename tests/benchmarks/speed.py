@@ -1,0 +1,212 @@
+"""Speed and memory, as ratios in one run: ``python tests/benchmarks/speed.py``.
+
+The yardstick is `skimage.transform.warp` with a callable inverse map, for the bare map-and-sample of both faces:
+no etch, no light, no averaging of fine lines, no file. The callable is the plain composition of the project's own
+stages on whole float64 arrays, for pictures of the same size, with the distance to the edge and the forging's table
+ready beforehand on both sides. Each is run in turn with what it is compared to; ratios are medians of paired runs.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from skimage.transform import warp
+
+import preview
+from preview.blade.surface import face_stand
+from preview.forging.history import pull_back
+from preview.look.photograph import MARGIN
+from preview.pipeline import ground_of, raster_of
+
+DEMO = Path(__file__).parents[2] / "demo_patterns" / "plain_start.toml"
+ROUNDS = 9
+
+
+def paired(one: Callable[[], object], other: Callable[[], object]) -> tuple[float, float, float]:
+    """Return median milliseconds of both, and the median of their ratios, run in turn."""
+    one()
+    other()
+    times = []
+    for _ in range(ROUNDS):
+        start = time.perf_counter()
+        one()
+        middle = time.perf_counter()
+        other()
+        times.append((middle - start, time.perf_counter() - middle))
+    ratio = statistics.median(a / b for a, b in times)
+    return statistics.median(a for a, _ in times) * 1e3, statistics.median(b for _, b in times) * 1e3, ratio
+
+
+def grinds(job: preview.Job) -> Callable[[], preview.Job]:
+    """Return a maker of jobs that differ from ``job``, and from each other, in the grind alone."""
+    heights = iter(np.linspace(18.0, 30.0, 1000))
+
+    def moved() -> preview.Job:
+        bevel = job.grind.right.model_copy(update={"height": float(next(heights))})
+        return job.model_copy(update={"grind": job.grind.model_copy(update={"right": bevel})})
+
+    return moved
+
+
+def bare_warp(job: preview.Job, px_per_mm: float) -> Callable[[], None]:
+    """Return the yardstick for ``job``: two pictures of the same size, mapped and sampled by scikit-image."""
+    ground, share = ground_of(job), raster_of(job).shares[1].astype(float)
+    outline, bar = job.blade.outline, job.history.bar
+    rows, columns = preview.preview(job, px_per_mm=px_per_mm).pictures[0].shape
+    along = ((np.arange(columns) + 0.5) / px_per_mm - MARGIN)[None, :]
+    across = (outline.height + MARGIN - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
+    held = np.clip(along, 0, outline.length)
+    distance = outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))
+
+    def run() -> None:
+        for side in ("right", "left"):
+
+            def pixel_to_cell(_: np.ndarray, side=side) -> np.ndarray:
+                stand = face_stand(job.blade, job.grind, bar, side, along, across, distance)
+                x, y, z, _ = ground.can_points(side, along, across, stand)
+                column, row = np.broadcast_arrays(*ground.in_picture(x, y, z))
+                return np.stack([column.ravel(), row.ravel()], axis=1)
+
+            warp(share, pixel_to_cell, output_shape=(rows, columns), order=1)
+
+    return run
+
+
+def faces(make_job: Callable[[], preview.Job], px_per_mm: float) -> Callable[[], None]:
+    """Return the whole way from a changed job to JPEG bytes of both faces."""
+
+    def run() -> None:
+        preview.jpeg_bytes(preview.preview(make_job(), px_per_mm=px_per_mm).picture)
+
+    return run
+
+
+def lit_anew(job: preview.Job, px_per_mm: float) -> tuple[float, float, float]:
+    """Return median milliseconds of an etch and light change, of the grind change before it, and their ratio."""
+    next_grind = grinds(job)
+    times = []
+    for turn in np.linspace(60, 120, ROUNDS + 1):
+        ground = next_grind()
+        light = ground.light.model_copy(update={"azimuth": float(turn)})
+        lit = ground.model_copy(
+            update={"light": light, "etch": ground.etch.model_copy(update={"minutes": float(turn) / 10})}
+        )
+        start = time.perf_counter()
+        preview.jpeg_bytes(preview.preview(ground, px_per_mm=px_per_mm).picture)
+        middle = time.perf_counter()
+        preview.jpeg_bytes(preview.preview(lit, px_per_mm=px_per_mm).picture)
+        times.append((time.perf_counter() - middle, middle - start))
+    times = times[1:]  # the first also worked out what is kept
+    ratio = statistics.median(a / b for a, b in times)
+    return statistics.median(a for a, _ in times) * 1e3, statistics.median(b for _, b in times) * 1e3, ratio
+
+
+def draws(job: preview.Job) -> tuple[float, float, float]:
+    """Return median milliseconds of 64 draws after a grind change, of that grind change, and their ratio."""
+    next_grind = grinds(job)
+    times = []
+    for _ in range(ROUNDS):
+        ground = next_grind()
+        start = time.perf_counter()
+        preview.jpeg_bytes(preview.preview(ground).picture)
+        middle = time.perf_counter()
+        preview.likely(ground, draws=64, looks=False)
+        times.append((time.perf_counter() - middle, middle - start))
+    times = times[1:]  # the first also worked out the moved histories
+    ratio = statistics.median(a / b for a, b in times)
+    return statistics.median(a for a, _ in times) * 1e3, statistics.median(b for _, b in times) * 1e3, ratio
+
+
+def new_history(job: preview.Job) -> float:
+    """Return seconds to tabulate eight presses, four of them turned, from nothing."""
+    steps = [
+        {"step": "consolidate"},
+        {"step": "press", "height": 26, "bite": 22, "repeat": 4, "turn_between": True},
+        {"step": "press", "height": 6.5, "bite": 20, "repeat": 4},
+        {"step": "trim", "faces": 0.8, "sides": 1, "ends": 8},
+    ]
+    again = preview.make_job({**job.model_dump(), "forging": steps, "folder": job.folder})
+    times = []
+    for _ in range(3):
+        pull_back.cache_clear()
+        start = time.perf_counter()
+        pull_back(again.history)
+        times.append(time.perf_counter() - start)
+    return statistics.median(times)
+
+
+def memory() -> float:
+    """Return megabytes that a 300 mm blade at 24 px/mm needs above the imports, in a process of its own."""
+    code = f"""
+import preview, skimage.transform, scipy.interpolate, scipy.ndimage
+from preview.sheets import exports
+from preview import pipeline
+def peak():
+    status = dict(line.split(":", 1) for line in open("/proc/self/status"))
+    return int(status["VmHWM"].split()[0]) / 1024
+before = peak()
+job = preview.load_job({str(DEMO)!r})
+can = {{"length": 120, "width": 26, "height": 44, "wall": 2.5}}
+blade = {{"thickness": 4.5, "outline": {{"length": 300, "height": 36}}}}
+job = preview.make_job({{**job.model_dump(), "can": can, "blade": blade, "folder": job.folder}})
+preview.jpeg_bytes(preview.preview(job, px_per_mm=24).picture)
+print(peak() - before)
+"""
+    return float(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout)
+
+
+def help_over_numpy() -> tuple[float, float]:
+    """Return median seconds of ``python -m preview --help`` and of ``import numpy``."""
+    commands = ([sys.executable, "-m", "preview", "--help"], [sys.executable, "-c", "import numpy"])
+    times: tuple[list[float], list[float]] = ([], [])
+    for _ in range(7):
+        for command, taken in zip(commands, times, strict=True):
+            start = time.perf_counter()
+            subprocess.run(command, capture_output=True, check=True)
+            taken.append(time.perf_counter() - start)
+    return statistics.median(times[0]), statistics.median(times[1])
+
+
+def trials(job: preview.Job) -> tuple[float, float, float]:
+    """Return milliseconds of twelve trials, each with its numbers, and of a grind change, and their ratio."""
+    heights = iter(np.linspace(0.0, 1.0, 1000))
+
+    def twelve() -> None:
+        least = 8.0 + float(next(heights))
+        preview.try_grinds(job, preview.TrialGrinds(heights=tuple(least + 2.0 * n for n in range(12))))
+
+    moved = grinds(job)
+    return paired(twelve, lambda: preview.jpeg_bytes(preview.preview(moved()).picture))
+
+
+def main() -> None:
+    """Measure, and print a line for each bar."""
+    job = preview.load_job(DEMO)
+    screen = 1600 / (job.blade.outline.length + 2 * MARGIN)
+    print(f"{'what':<52} {'ms':>8} {'against, ms':>12} {'ratio':>7}  bar")
+    for words, scale, bar in (
+        ("grind change, both faces 1600 px wide / bare warp", screen, 0.75),
+        ("both faces at 20 px/mm / bare warp", 20.0, 0.30),
+    ):
+        ours, theirs, ratio = paired(faces(grinds(job), scale), bare_warp(job, scale))
+        print(f"{words:<52} {ours:8.1f} {theirs:12.1f} {ratio:7.2f}  {bar}")
+    ours, theirs, ratio = lit_anew(job, screen)
+    print(f"{'etch and light change / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.2f}  0.35")
+    ours, theirs, ratio = draws(job)
+    print(f"{'64 draws of what is not sure / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.1f}  12")
+    ours, theirs, ratio = trials(job)
+    print(f"{'twelve trials with their numbers / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.1f}  8")
+    print(f"{'new history of eight presses, s':<52} {new_history(job):8.2f} {'':>12} {'':>7}  1.5")
+    print(f"{'memory, 300 mm blade at 24 px/mm, MB':<52} {memory():8.0f} {'':>12} {'':>7}  1000")
+    with_help, numpy = help_over_numpy()
+    print(f"{'--help beyond import numpy, s':<52} {with_help - numpy:8.2f} {'':>12} {'':>7}  0.5")
+
+
+if __name__ == "__main__":
+    main()

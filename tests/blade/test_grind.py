@@ -1,0 +1,115 @@
+"""Grind geometry against hand-worked numbers: plane trigonometry of a blade's section."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.blade.blade import Blade
+from preview.blade.grind import Bevel, Grind
+from preview.blade.outline import Outline
+from preview.blade.surface import bevel_lines, face_grid
+from preview.forging.bar import Bar
+
+BAR = Bar(220.0, 40.0, 6.0)
+
+
+def lines(grind: Grind, thickness=4.0, side="right", along=(10.0, 100.0), tip=None, height=30.0):
+    blade = Blade(
+        outline=Outline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
+    )
+    return bevel_lines(blade, grind, BAR, side, np.array(along))
+
+
+@pytest.mark.parametrize(("height", "angle"), [("full", 3.4336), (18.0, 5.7106)])
+def test_flat_bevel(height, angle):
+    """T 4, edge 0.4: atan(3.6 / 2 H) a side; slope exactly 0.06 for H 30."""
+    found = lines(Grind(edge=0.4, right=Bevel(height=height)))
+    assert found.angle == pytest.approx([angle, angle], abs=1e-4)
+    if height == "full":
+        assert found.stand(np.array([10.0]))[0] == pytest.approx(0.2 + 0.06 * 10)
+
+
+def test_single_bevel_takes_it_all_on_one_side():
+    grind = Grind(edge=0.4, right=Bevel(height=18), left=Bevel(kind="none"))
+    right, left = lines(grind), lines(grind, side="left")
+    assert right.angle == pytest.approx([11.3099] * 2, abs=1e-4)
+    assert right.stand(np.array([0.0]))[0] == pytest.approx(-2 + 0.4)
+    assert left.stand(np.array([0.0, 9.0])) == pytest.approx([2.0, 2.0])
+
+
+def test_hollow_by_its_wheel():
+    """H 18, wheel 125: sag 0.32767 under the chord; full thickness 1.5447 in the middle where flat has 2.2."""
+    grind = Grind(edge=0.4, right=Bevel(kind="hollow", height=18, wheel_radius=125))
+    found = lines(grind)
+    middle = 2 * found.stand(np.array([9.0]))[0]
+    assert 2 * (0.2 + 0.9) == pytest.approx(2.2)
+    # the sag is counted square to the chord, which leans by 5.7106 degrees
+    chord_middle = np.array([9.0 + 0.32767 * np.sin(np.radians(5.7106))])
+    dip = (0.2 + 0.9) - 0.32767 * np.cos(np.radians(5.7106))
+    assert found.stand(chord_middle)[0] == pytest.approx(dip, abs=1e-5)
+    assert middle == pytest.approx(1.5447, abs=4e-3)  # the lean of the chord counts for the rest
+    assert found.stand(np.array([[0.0], [18.0], [25.0]]))[:, 0] == pytest.approx([0.2, 2.0, 2.0], abs=1e-9)
+
+
+@pytest.mark.parametrize(("radius", "sag"), [(125, 0.32767), (175, 0.23390), (250, 0.16367)])
+def test_sag_and_convex_are_the_same_circle(radius, sag):
+    hollow = lines(Grind(right=Bevel(kind="hollow", height=18, wheel_radius=radius)))
+    convex = lines(Grind(right=Bevel(kind="convex", height=18, sag=sag)))
+    d = np.linspace(0, 18, 50)
+    flat = lines(Grind(right=Bevel(height=18))).stand(d[:, None])
+    assert convex.fault() is None
+    lean = np.cos(np.radians(5.7106))
+    assert (flat - hollow.stand(d[:, None])).max() * lean == pytest.approx(sag, rel=3e-3)
+    assert (convex.stand(d[:, None]) - flat).max() * lean == pytest.approx(sag, rel=3e-3)
+
+
+def test_held_by_angle_the_height_falls_with_the_taper_and_the_other_way_round():
+    by_angle = lines(Grind(edge=0.4, right=Bevel(hold="angle", angle=5.0)), tip=2.0, along=(0.0, 200.0))
+    assert by_angle.height == pytest.approx([1.8 / np.tan(np.radians(5)), 0.8 / np.tan(np.radians(5))])
+    by_height = lines(Grind(edge=0.4, right=Bevel(height=20)), tip=2.0, along=(0.0, 200.0))
+    assert by_height.angle == pytest.approx(np.degrees(np.arctan([1.8 / 20, 0.8 / 20])))
+
+
+def test_taper_angle():
+    """Taper 4 to 1.5 over 200: 0.3581 degrees a side."""
+    found = lines(Grind(), tip=1.5, along=(0.0, 200.0))
+    assert np.degrees(np.arctan(-np.diff(found.face)[0] / 200)) == pytest.approx(0.3581, abs=1e-4)
+
+
+def test_off_centre_edge_moves_both_faces():
+    grind = Grind(edge=0.4, edge_offset=0.3, right=Bevel(height=18))
+    assert lines(grind).stand(np.array([0.0]))[0] == pytest.approx(0.5)
+    assert lines(grind, side="left").stand(np.array([0.0]))[0] == pytest.approx(-0.1)
+
+
+def test_heel_flat_and_plunge():
+    grind = Grind(right=Bevel(height=18), heel_flat=15, plunge=4)
+    stand = lines(grind, along=(5.0, 15.0, 17.0, 19.0, 60.0)).stand(np.zeros(1))
+    assert stand == pytest.approx([2.0, 2.0, (2.0 + 0.2) / 2, 0.2, 0.2])
+
+
+@pytest.mark.parametrize(
+    ("bevel", "words"),
+    [
+        (Bevel(kind="hollow", height=28, wheel_radius=14), "cannot reach"),
+        (Bevel(kind="hollow", height=28, wheel_radius=60), "thinner behind the edge"),
+        (Bevel(kind="convex", height=18, sag=0.6), "stand proud"),
+    ],
+)
+def test_impossible_bevels(bevel, words):
+    assert words in lines(Grind(right=bevel)).fault()
+
+
+def test_edge_thicker_than_the_tip():
+    assert "thinner" in lines(Grind(edge=1.2), tip=1.0, along=(0.0, 200.0)).fault()
+
+
+def test_coverage_is_the_outline_area():
+    outline = Outline(shape="drop point", length=120, height=30)
+    grid = face_grid(outline, 6.0)
+    along = np.linspace(0, 120, 20001)
+    area = np.trapezoid(outline.spine(along) - outline.edge(along), along)
+    assert grid.coverage.sum(dtype=float) / 36 == pytest.approx(area, rel=2e-3)
+    assert grid.along[0, 0] == pytest.approx(1 / 12)
+    assert grid.across[-1, 0] == pytest.approx(1 / 12)

@@ -1,0 +1,216 @@
+"""Laying out is the preview's inverse: shown by previewing what was laid out, and by the direct map."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+
+from preview.base.errors import FileError, JobError
+from preview.face.columns import meet
+from preview.filling.agreement import agree
+from preview.filling.layout import agreement_of, lay_out, place
+from preview.filling.shop_files import laid_out, make_wanted, save_layout
+from preview.filling.wanted import Wanted
+from preview.job.file import load_job, parse_job
+from preview.pipeline import fields, ground_of, trace
+from tests.conftest import DEMOS
+
+THROUGH = ("marsh_moon", "running_wave", "fine_rain", "three_steels", "plain_start")
+PX = 20
+
+
+def drawing(path, size, draw):
+    sheet = Image.new("L", (round(size[0] * PX), round(size[1] * PX)))
+    draw(ImageDraw.Draw(sheet))
+    sheet.save(path)
+    return path
+
+
+def a_scene(size):
+    """Invented art whose features are all at least a millimetre: bars, slanted lines, a ring, a winding line."""
+    width, height = size
+
+    def draw(on):
+        for x in range(6, 24, 3):
+            on.rectangle((x * PX, 3 * PX, (x + 1) * PX - 1, (height - 3) * PX), fill=255)
+        for step in range(4):
+            start, end = (30 * PX, (4 + 4 * step) * PX), (60 * PX, (4 + 5 * step) * PX)
+            on.line((*start, *end), fill=255, width=round(1.2 * PX))
+        on.ellipse((70 * PX, 5 * PX, 86 * PX, 21 * PX), fill=255)
+        on.ellipse((73 * PX, 8 * PX, 83 * PX, 18 * PX), fill=0)
+        wave = [((92 + t) * PX, (height / 2 + 5 * np.sin(t / 4)) * PX) for t in np.arange(0, width - 100, 0.2)]
+        on.line(wave, fill=255, width=round(1.3 * PX), joint="curve")
+
+    return draw
+
+
+def wanted_on(job, tmp_path, face="right", **where):
+    outline = job.blade.outline
+    size = (outline.length - 10, outline.height - 2)
+    return Wanted(picture=drawing(tmp_path / "art.png", size, a_scene(size)), face=face, size=size, **where)
+
+
+@pytest.mark.parametrize("name", THROUGH)
+def test_the_wanted_picture_shows_on_every_demo(name, tmp_path):
+    job = load_job(DEMOS / f"{name}.toml")
+    wanted = wanted_on(job, tmp_path)
+    found = lay_out(job, wanted)
+    seen = agreement_of(laid_out(found, tmp_path), wanted, "right")
+    assert seen.overlap >= 0.98
+    assert seen.line_error < 0.02
+    assert seen.line_error_95 < 0.05
+    assert seen.shown_bright == pytest.approx(seen.wanted_bright, rel=0.02)
+
+
+@pytest.mark.parametrize(("face", "sides"), [("left", ("left",)), ("both", ("right", "left"))])
+def test_left_face_and_both(face, sides, tmp_path):
+    job = load_job(DEMOS / "running_wave.toml")
+    wanted = wanted_on(job, tmp_path, face)
+    found = lay_out(job, wanted)
+    for side in sides:
+        assert agreement_of(laid_out(found, tmp_path), wanted, side).overlap >= 0.98
+    assert found.contested_area < 0.05
+
+
+def test_an_upright_line_comes_out_straight_on_the_belly(tmp_path):
+    """Checked on the raw arrays: where, row by row, the powder changes."""
+    job = load_job(DEMOS / "marsh_moon.toml")
+    assert job.blade.outline.belly_length > 100
+    bar = drawing(tmp_path / "line.png", (4, 46), lambda on: on.rectangle((0, 0, 4 * PX, 46 * PX), fill=255))
+    wanted = Wanted(picture=bar, size=(4.0, 46.0), at=(140.0, 23.0))
+    raw = fields(laid_out(lay_out(job, wanted), tmp_path), px_per_mm=20)
+    bright, along, mask = raw["right_powder"] == 1, raw["right_along"], raw["right_mask"]
+    columns = np.broadcast_to(along, bright.shape)
+    right_of_it = np.abs(along[0] - 143.0).argmin()
+    rows = np.flatnonzero(mask[:, right_of_it] & (bright & mask).any(axis=1))
+    assert len(rows) > 300  # some 20 mm of blade at 140 mm from the heel
+    start = np.array([columns[row][bright[row]].min() for row in rows])
+    end = np.array([columns[row][bright[row]].max() for row in rows])
+    assert np.abs(start - 138.0).max() < 0.1
+    assert np.abs(end - 142.0).max() < 0.1
+
+
+def test_columns_meet_the_face_where_the_direct_map_says():
+    job = load_job(DEMOS / "running_wave.toml")
+    x, y = np.meshgrid(np.linspace(-20, 20, 41), np.linspace(-8, 8, 17))
+    for side, sign in (("right", 1), ("left", -1)):
+        met = meet(ground_of(job), side, x, y)
+        on = met.on_blade
+        assert on.sum() > 200
+        along, across = met.along[on], met.across[on]
+        outline = job.blade.outline
+        from preview.blade.surface import face_stand
+
+        distance = outline.edge_distance(along, across)
+        stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
+        can = trace(job, np.stack([along, across, sign * stand], axis=1))
+        assert np.abs(can[:, 0] - x[on]).max() < 0.006
+        assert np.abs(can[:, 1] - y[on]).max() < 0.006
+        assert np.abs(can[:, 2] - met.up[on]).max() < 0.03
+
+
+@pytest.mark.parametrize("face", ["right", "left"])
+def test_an_f_reads_as_one_looks_at_the_face(face, tmp_path):
+    job = load_job(DEMOS / "plain_start.toml")
+
+    def letter(on):
+        on.rectangle((0, 0, 3 * PX, 20 * PX), fill=255)
+        on.rectangle((0, 0, 12 * PX, 3 * PX), fill=255)
+
+    wanted = Wanted(picture=drawing(tmp_path / "f.png", (12, 20), letter), face=face, size=(12.0, 20.0), at=(80, 18))
+    raw = fields(laid_out(lay_out(job, wanted), tmp_path), px_per_mm=8)
+    rows, columns = np.nonzero((raw[f"{face}_powder"] == 1) & raw[f"{face}_mask"])
+    top, left = rows.min(), columns.min()
+    high, wide = np.ptp(rows) + 1, np.ptp(columns) + 1
+    assert (high / 8, wide / 8) == pytest.approx((20, 12), abs=0.2)
+    seen = np.zeros((high, wide), dtype=bool)
+    seen[rows - top, columns - left] = True
+    assert seen[high // 2 :, : wide // 6].all()
+    assert not seen[high // 2 :, wide // 2 :].any()
+    assert seen[: high // 10].all()
+
+
+def test_turned_and_placed(tmp_path):
+    job = load_job(DEMOS / "plain_start.toml")
+    bar = drawing(tmp_path / "bar.png", (20, 4), lambda on: on.rectangle((0, 0, 20 * PX, 4 * PX), fill=255))
+    upright = lay_out(job, Wanted(picture=bar, size=(20.0, 4.0), at=(60, 18), turn=90))
+    standing = drawing(tmp_path / "standing.png", (4, 20), lambda on: on.rectangle((0, 0, 4 * PX, 20 * PX), fill=255))
+    plain = lay_out(job, Wanted(picture=standing, size=(4.0, 20.0), at=(60, 18)))
+    off = np.abs(upright.picture.astype(float) - plain.picture)
+    assert off.mean() < 0.1
+    assert placed_size(job, Wanted(picture=bar)) == pytest.approx((180.0, 36.0))
+    assert placed_size(job, Wanted(picture=bar, size=50)) == pytest.approx((50.0, 10.0))
+
+
+def placed_size(job, wanted):
+    return place(job, wanted).size
+
+
+def test_faces_that_ask_differently_are_told(tmp_path):
+    job = load_job(DEMOS / "marsh_moon.toml")
+    unlike = job.grind.model_copy(update={"left": job.grind.right.model_copy(update={"height": 12.0})})
+    job = job.model_copy(update={"grind": unlike})
+    found = lay_out(job, wanted_on(job, tmp_path, "both"))
+    assert found.contested_area > 1
+    orange = (found.marked == (213, 94, 0)).all(axis=2)
+    assert orange.mean() * 80 * 34 == pytest.approx(found.contested_area)
+    low, high, edge, spine = found.contested_on_blade
+    assert 0 <= low < high <= job.blade.outline.length
+    assert edge < spine
+    assert any("different powders" in note for note in found.notes)
+
+
+def test_what_lies_off_the_blade_is_told(tmp_path):
+    job = load_job(DEMOS / "plain_start.toml")
+    white = tmp_path / "white.png"
+    Image.new("L", (200, 200), 255).save(white)
+    # half of the square hangs over the heel
+    found = lay_out(job, Wanted(picture=white, size=(20.0, 20.0), at=(0.0, 18.0)))
+    assert found.off_blade == pytest.approx(0.5, abs=0.03)
+    assert any("cannot be had" in note for note in found.notes)
+
+
+@pytest.mark.parametrize(
+    ("demo", "problem"),
+    [("along_the_bar", "dividers through"), ("wrung_out", "after a twist"), ("end_grain", "after a tile")],
+)
+def test_what_no_layout_can_do_is_refused(demo, problem, tmp_path):
+    job = load_job(DEMOS / f"{demo}.toml")
+    with pytest.raises(JobError, match=problem):
+        lay_out(job, wanted_on(job, tmp_path))
+
+
+def test_a_missing_picture(tmp_path):
+    with pytest.raises(FileError, match="no such file"):
+        lay_out(load_job(DEMOS / "plain_start.toml"), Wanted(picture=tmp_path / "none.png"))
+    with pytest.raises(JobError, match=r"wanted\.turn: .*wanted\.size|wanted\.size"):
+        make_wanted({"picture": "a.png", "size": -1, "turn": "much"})
+
+
+def test_files_are_written_and_read_back(tmp_path):
+    job = load_job(DEMOS / "three_steels.toml")
+    wanted = wanted_on(job, tmp_path)
+    out = tmp_path / "out"
+    out.mkdir()
+    found = lay_out(job, wanted)
+    names = {path.name for path in save_layout(found, wanted, out)}
+    assert {"can_pattern.png", "job.toml", "beside.jpg", "agreement.json", "layout.txt", "dividers.stl"} <= names
+    again = parse_job((out / "job.toml").read_text(), out)
+    assert agreement_of(again, wanted, "right").overlap >= 0.98
+    assert "Vent the can" in (out / "layout.txt").read_text()
+    with pytest.raises(FileError, match="exists already"):
+        save_layout(found, wanted, out)
+
+
+def test_agreement_of_known_shapes():
+    wanted = np.zeros((100, 200))
+    wanted[:, 50:100] = 1
+    shown = np.roll(wanted, 5, axis=1)  # half a millimetre at 10 px/mm
+    found = agree(wanted, shown, np.ones(wanted.shape, dtype=bool), 10.0)
+    assert found.overlap == pytest.approx(45 / 55)
+    assert found.line_error == pytest.approx(0.5)
+    assert found.wanted_bright == pytest.approx(50.0)
+    dark = agree(0 * wanted, 0 * wanted, np.ones(wanted.shape, dtype=bool), 10.0)
+    assert dark.overlap == 1
+    assert dark.line_error is None

@@ -1,0 +1,73 @@
+"""Tones read off made-up coupons whose truth is known."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from preview.base.errors import FileError
+from preview.forge.coupon import read_coupon
+from preview.look.etch import luminance
+from preview.look.light import srgb
+
+DARK_SPOT = (0.931, 0.900, 0.978, 0.946)
+
+
+def photo(path, bright=75.0, dark=28.0, light=lambda _u, _v: 1.0, card=None, noise=0.01):
+    """A coupon of stripes under a field of light, with a grey card of L* 50 in the upper left corner if asked for."""
+    rng = np.random.default_rng(1)
+    v, u = np.mgrid[-1:1:240j, -1:1:320j]
+    zone = (np.sin(9 * u + 2 * v) > 0.1) | (np.hypot(u, v) < 0.3)
+    y = np.where(zone, float(luminance(bright)), float(luminance(dark)))
+    if card:
+        y[:40, :60] = float(luminance(50.0))
+    y = y * light(u, v) * (1 + noise * rng.standard_normal(y.shape))
+    Image.fromarray(np.uint8(np.rint(255 * srgb(y)))).convert("RGB").save(path)
+    return path
+
+
+def test_even_light(tmp_path):
+    tones = read_coupon(photo(tmp_path / "c.png"))
+    assert tones.bright == pytest.approx(75, abs=0.5)
+    assert tones.dark == pytest.approx(28, abs=0.5)
+    assert tones.bright_error < 1
+    assert any("No grey card" in note for note in tones.notes)
+
+
+def test_uneven_light_is_put_right(tmp_path):
+    tones = read_coupon(photo(tmp_path / "c.png", light=lambda u, v: np.exp(0.2 * u - 0.1 * v + 0.05 * u * u)))
+    assert tones.bright == pytest.approx(75, abs=1.5)
+    assert tones.dark == pytest.approx(28, abs=1.5)
+    assert tones.bright_error < 1.5
+
+
+def test_very_uneven_light_is_refused_with_the_reason(tmp_path):
+    with pytest.raises(FileError, match=r"light on the coupon varies [\d.]+ times"):
+        read_coupon(photo(tmp_path / "c.png", light=lambda u, _: np.exp(0.6 * u - 0.6)))
+
+
+def test_a_grey_card_sets_the_exposure(tmp_path):
+    path = photo(tmp_path / "c.png", light=lambda *_: 0.6, card=True)
+    boxes = {"bright": (0.45, 0.45, 0.55, 0.55), "dark": DARK_SPOT, "card": (0.02, 0.02, 0.15, 0.12)}
+    tones = read_coupon(path, **boxes)
+    assert tones.bright == pytest.approx(75, abs=0.7)
+    # without the card the same photo reads too dark
+    blind = read_coupon(path, bright=boxes["bright"], dark=boxes["dark"])
+    assert blind.bright < 65
+
+
+def test_one_tone_is_refused(tmp_path):
+    with pytest.raises(FileError, match="too little"):
+        read_coupon(photo(tmp_path / "c.png", bright=30.0, dark=29.0, noise=0.05))
+
+
+@pytest.mark.parametrize("box", [(0.5, 0, 0.4, 1), (0, 0, 1, 1.5), (-0.1, 0, 1, 1)])
+def test_bad_regions(tmp_path, box):
+    with pytest.raises(FileError, match="region"):
+        read_coupon(photo(tmp_path / "c.png"), bright=box, dark=(0, 0, 1, 1))
+
+
+def test_no_photo(tmp_path):
+    with pytest.raises(FileError, match="no such file"):
+        read_coupon(tmp_path / "none.png")

@@ -1,0 +1,175 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.blade.surface import face_stand
+from preview.cli import main
+from preview.forge.draws import likely
+from preview.job.calibration import Calibration
+from preview.job.file import load_job
+from preview.job.unsure import Unsure, Wander
+from preview.pipeline import preview, trace
+from tests.conftest import DEMOS
+
+SURE = dict.fromkeys(
+    ("hammer", "edge_offset", "bevel", "angle", "thickness", "heel", "edge", "mid_plane"), 0.0
+)  # fmt: skip
+SURE_FORGE = Calibration(spread_factor_error=0.0, friction_error=0.0)
+TABLES = {
+    "powders": [
+        {"name": "plain", "colours": ["black"], "nickel": 0.1},
+        {"name": "bright", "colours": ["white"], "nickel": 4.0},
+    ],
+    "can": {"length": 70, "width": 30, "height": 44, "wall": 0},
+    "forging": [{"step": "consolidate"}, {"step": "press", "height": 8, "bite": 20, "repeat": 2}, {"step": "trim"}],
+    "blade": {"thickness": 6, "outline": {"shape": "sheepsfoot", "length": 100, "height": 36}},
+    "grind": {"right": {"height": 24}},
+}
+
+
+def stripes() -> np.ndarray:
+    return (np.indices((300, 700)).sum(axis=0) // 35 % 2).astype(bool)
+
+
+@pytest.mark.parametrize("size", [0.3, 1.0])
+def test_wander_keeps_area(size):
+    """Determinant of the moved points by central differences: 1 to 1e-6; and it is as large as stated."""
+    rng = np.random.default_rng(1)
+    wander = Wander.of(size, 30.0, rng)
+    weights = rng.standard_normal(wander.count)
+    x, y = rng.uniform(-90, 90, (2, 500))
+    h = 1e-3
+    columns = []
+    for dx, dy in ((h, 0), (0, h)):
+        ahead, behind = wander.moved(weights, x + dx, y + dy), wander.moved(weights, x - dx, y - dy)
+        columns.append([(a - b) / (2 * h) for a, b in zip(ahead, behind, strict=True)])
+    (xx, yx), (xy, yy) = columns
+    assert np.abs(xx * yy - xy * yx - 1).max() < 1e-6
+    moves = []
+    for _ in range(200):
+        moved = wander.moved(0.1 * rng.standard_normal(wander.count), x[:60], y[:60])
+        moves += [moved[0] - x[:60], moved[1] - y[:60]]
+    assert np.sqrt(np.mean(np.square(moves))) == pytest.approx(0.1 * size, rel=0.1)
+
+
+def test_wander_undone_is_the_point_again():
+    wander = Wander.of(0.5, 25.0, np.random.default_rng(2))
+    weights = np.linspace(-1, 1, wander.count)
+    x, y = np.linspace(-50, 50, 40), np.linspace(-10, 20, 40)
+    back = wander.moved(-weights, *wander.moved(weights, x, y))
+    np.testing.assert_allclose(back, (x, y), atol=1e-9)
+
+
+def test_nothing_unsure_is_the_preview_itself(make):
+    job = make(stripes(), **TABLES, unsure=SURE).model_copy(update={"forge": SURE_FORGE})
+    found = likely(job, draws=8, width=500)
+    face = preview(job, width=500).faces[0]
+    inner = face.grid.mask
+    assert np.abs(found.chance[0] - face.shares[0])[inner].mean() < 0.02
+    assert all((look == found.looks[0]).all() for look in found.looks)
+    for band in found.bands:
+        assert np.abs([*band.along, *band.across]).max() < 1e-6
+
+
+def test_the_same_seed_gives_the_same_bytes(make):
+    job = make(stripes(), **TABLES)
+    one, other = (likely(job, draws=8, width=400) for _ in range(2))
+    assert one.sheet.tobytes() == other.sheet.tobytes()
+    assert one.map.tobytes() == other.map.tobytes()
+    assert one.bands == other.bands
+    another = likely(job.model_copy(update={"seed": 2}), draws=8, width=400)
+    assert another.map.tobytes() != one.map.tobytes()
+
+
+def test_small_spreads_agree_with_moving_each_thing_for_real(make):
+    """Root of the sum of squares of exact moves (the direct map, no table) against 6000 draws: within 5 per cent."""
+    small = {
+        "hammer": 0.0, "edge_offset": 0.01, "bevel": 0.1, "angle": 0.0, "thickness": 0.0, "heel": 0.05, "edge": 0.05,
+        "mid_plane": 0.01,
+    }  # fmt: skip
+    forge = Calibration(spread_factor_error=0.01, friction_error=0.02)
+    job = make(stripes(), **TABLES, unsure=small).model_copy(update={"forge": forge})
+    found = likely(job, draws=6000, width=900, looks=False)
+    outline, bar = job.blade.outline, job.history.bar
+
+    def origin(changed, along, across):
+        place = np.array([along]), np.array([across])
+        distance = outline.edge_distance(*place)
+        stand = face_stand(changed.blade, changed.grind, changed.history.bar, "right", *place, distance)
+        return trace(changed, np.column_stack([*place, stand]))[0, :2]
+
+    def variants():
+        corner = job.blade.corner(bar)
+        for name, start, error in (
+            ("heel", corner[0] + bar.length / 2, 0.05), ("edge", corner[1] + bar.width / 2, 0.05),
+            ("mid_plane", 0.0, 0.01),
+        ):  # fmt: skip
+            placed = job.blade.placement.model_copy(update={name: start + error})
+            yield job.model_copy(update={"blade": job.blade.model_copy(update={"placement": placed})})
+        for name in ("spread_factor", "friction"):
+            moved = getattr(forge, name) + getattr(forge, f"{name}_error")
+            yield job.model_copy(update={"forge": forge.model_copy(update={name: moved})})
+        bevel = job.grind.right.model_copy(update={"height": 23.9})
+        yield job.model_copy(update={"grind": job.grind.model_copy(update={"right": bevel})})
+        yield job.model_copy(update={"grind": job.grind.model_copy(update={"edge_offset": 0.01})})
+
+    for band, across in zip(found.bands, (23.5, 12.0, 0.5), strict=True):
+        here = origin(job, 50.0, across)
+        jacobian = np.stack(
+            [
+                (origin(job, 50.1, across) - origin(job, 49.9, across)) / 0.2,
+                (origin(job, 50.0, across + 0.1) - origin(job, 50.0, across - 0.1)) / 0.2,
+            ],
+            axis=1,
+        )
+        moves = [np.linalg.solve(jacobian, origin(each, 50.0, across) - here) for each in variants()]
+        along, aside = np.sqrt(np.square(moves).sum(axis=0))
+        for (low, high), error in ((band.along, along), (band.across, aside)):
+            assert (high - low) / 2 == pytest.approx(1.2816 * error, rel=0.05), band.place
+
+
+def test_spread_and_friction_go_together_as_they_were_fitted(make):
+    """Errors that are one and the same (correlation 1 or -1) give bands of the summed or the opposed moves."""
+    widths = []
+    for correlation in (-1.0, 0.0, 1.0):
+        forge = Calibration(spread_factor_error=0.05, friction_error=0.1, correlation=correlation)
+        job = make(stripes(), **TABLES, unsure=SURE).model_copy(update={"forge": forge})
+        widths.append(np.ptp(likely(job, draws=1500, width=300, looks=False).bands[0].across))
+    opposed, apart, summed = widths
+    assert apart == pytest.approx(np.sqrt((opposed**2 + summed**2) / 2), rel=0.05)
+    assert abs(opposed - summed) > 0.1 * summed
+
+
+def test_a_calibrated_forge_has_narrower_bands(make):
+    job = make(stripes(), **TABLES)
+    known = job.model_copy(update={"forge": Calibration(spread_factor_error=0.02, friction_error=0.04)})
+    for vague, sure in zip(likely(job, width=300).bands, likely(known, width=300).bands, strict=True):
+        assert np.ptp(sure.across) < np.ptp(vague.across)
+
+
+def test_lines_along_a_layered_bar_have_a_place_across_only(make):
+    layers = np.zeros((440, 300), dtype=bool)
+    layers[(np.arange(440) // 20) % 2 == 0] = True
+    job = make(layers, **{**TABLES, "pattern": {"dividers": "along"}})
+    for band in likely(job, width=300).bands:
+        assert np.abs(band.along).max() < 0.05
+        assert np.ptp(band.across) > 0.1
+
+
+def test_command_line(tmp_path):
+    job = str(DEMOS / "plain_start.toml")
+    assert main(["render", job, "--out", str(tmp_path), "--px-per-mm", "2", "--likely", "12"]) == 0
+    names = {path.name for path in tmp_path.iterdir()}
+    assert {"likely_looks.png", "likely_map.png", "likely.json", "faces.png"} <= names
+    first = (tmp_path / "likely_looks.png").read_bytes()
+    assert main(["render", job, "--out", str(tmp_path), "--px-per-mm", "2", "--likely", "12"]) == 2
+    assert main(["render", job, "--out", str(tmp_path), "--px-per-mm", "2", "--likely", "12", "--force"]) == 0
+    assert (tmp_path / "likely_looks.png").read_bytes() == first
+    with pytest.raises(SystemExit):
+        main(["render", job, "--out", str(tmp_path), "--likely", "many"])
+
+
+def test_job_file_keeps_what_is_unsure():
+    job = load_job(DEMOS / "plain_start.toml")
+    assert job.unsure == Unsure()

@@ -1,0 +1,177 @@
+"""From measurement files to a calibrated job, by Python and by the command line."""
+
+from __future__ import annotations
+
+import csv
+
+import numpy as np
+import pytest
+
+from preview.base.errors import FileError
+from preview.cli import main
+from preview.forge.marks import fit_marks, photo_to_mm
+from preview.forge.measurements import learn
+from preview.forging.steps import Press
+from preview.job.file import dump_job, load_job, save_job
+from preview.pipeline import preview
+from tests.test_calibrate import forge
+from tests.test_coupon import DARK_SPOT, photo
+
+TABLES = {
+    "can": {"length": 60, "width": 30, "height": 44, "wall": 0},
+    "forging": [{"step": "consolidate"}, {"step": "press", "height": 12, "bite": 20, "repeat": 2}],
+    "blade": {"thickness": 8, "outline": {"length": 90, "height": 30}},
+}
+
+
+def table(path, rows):
+    with path.open("w", newline="") as file:
+        writer = csv.DictWriter(file, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(rows)
+    return path
+
+
+def truth(job, factor, friction):
+    steps = tuple(
+        step.model_copy(update={"spread_factor": factor, "friction": friction}) if isinstance(step, Press) else step
+        for step in job.forging
+    )
+    return job.model_copy(update={"forging": steps}).history
+
+
+def test_marks_give_spread_friction_and_place_back(make):
+    job = make(**TABLES)
+    across, up = (each.ravel() for each in np.meshgrid(np.linspace(-12, 12, 7), np.linspace(-18, 18, 5)))
+    laid = np.stack([across, up], axis=1)
+    seen = truth(job, 1.08, 0.45).can_to_bar(np.column_stack([np.zeros(35), laid]))[:, 1:]
+    turned = seen @ np.array([[np.cos(0.1), np.sin(0.1)], [-np.sin(0.1), np.cos(0.1)]]) + (40, 7)
+    noisy = turned + np.random.default_rng(1).normal(0, 0.1, turned.shape)
+    found, misfit = fit_marks(job.history, laid, noisy)
+    assert found.spread_factor == pytest.approx(1.08, abs=3 * found.spread_factor_error)
+    assert found.friction == pytest.approx(0.45, abs=3 * found.friction_error)
+    assert found.friction_error < 0.1
+    assert misfit == pytest.approx(0.1 * np.sqrt(2), rel=0.25)
+
+
+def test_marks_on_a_face_give_spread_and_friction_back(make, tmp_path):
+    """A grid on the can's floor, seen on the upper face of the bar; where it comes out is found by bisection."""
+    job = make(**TABLES)
+    along, across = (each.ravel() for each in np.meshgrid(np.linspace(-20, 20, 6), np.linspace(-11, 11, 5)))
+    true = truth(job, 1.06, 0.5)
+    top, low, high = true.bar.thickness / 2, np.zeros(30), np.full(30, 22.0)
+    for _ in range(50):
+        middle = (low + high) / 2
+        bar = true.can_to_bar(np.column_stack([along, across, middle]))
+        above = bar[:, 2] > top - 1e-6
+        low, high = np.where(above, low, middle), np.where(above, middle, high)
+    seen = bar[:, :2] @ np.array([[np.cos(0.05), np.sin(0.05)], [-np.sin(0.05), np.cos(0.05)]]) + (11, -4)
+    seen = seen + np.random.default_rng(1).normal(0, 0.1, seen.shape)
+    names = ("x", "y", "can_along", "can_across")
+    rows = [dict(zip(names, row, strict=True)) for row in np.column_stack([seen, along, across]).tolist()]
+    found = learn(job, marks=table(tmp_path / "m.csv", rows)).calibration
+    assert found.spread_factor == pytest.approx(1.06, abs=3 * found.spread_factor_error)
+    assert found.friction == pytest.approx(0.5, abs=3 * found.friction_error)
+    assert found.friction_error < 0.15
+
+
+@pytest.mark.parametrize("count", [2, 5])
+def test_photo_points_become_millimetres(count):
+    """A photo 12 px to the mm, y down, turned by 20 degrees; five points also take a slant."""
+    rng = np.random.default_rng(2)
+    mm = rng.uniform(-10, 10, (30, 2))
+    turn = np.array([[np.cos(0.35), -np.sin(0.35)], [np.sin(0.35), np.cos(0.35)]])
+    px = (mm @ turn.T * 12) * (1, -1) + (400, 300)
+    if count == 5:
+        px = px / (1 + 2e-4 * px[:, :1])
+    ruled = np.column_stack([px[:count], mm[:count]])
+    np.testing.assert_allclose(photo_to_mm(px, ruled), mm, atol=1e-6)
+    with pytest.raises(FileError, match="two points"):
+        photo_to_mm(px, ruled[:1])
+
+
+def test_a_calibrated_job_forges_and_etches_as_measured(make, tmp_path):
+    job = make(**TABLES, calibration=None)
+    rows = forge(np.random.default_rng(8), 1.15, 0.4) + forge(np.random.default_rng(9), 1.15, 0.4)
+    readings = table(tmp_path / "readings.csv", rows)
+    coupon = photo(tmp_path / "coupon.png", bright=70, dark=20)
+    save_job(job, tmp_path / "job.toml")
+    arguments = ["--readings", str(readings), "--coupon", str(coupon), "--out", str(tmp_path / "forge.toml")]
+    assert main(["calibrate", str(tmp_path / "job.toml"), *arguments]) == 0
+    assert main(["calibrate", str(tmp_path / "job.toml"), *arguments]) == 2
+
+    save_job(job.model_copy(update={"calibration": "forge.toml"}), tmp_path / "mine.toml")
+    mine = load_job(tmp_path / "mine.toml")
+    assert mine.forge.rows == len(rows)
+    assert mine.etching.bright == pytest.approx(70, abs=1)
+    assert mine.history.bar.width > job.history.bar.width
+    pressed = mine.history.steps[1]
+    assert pressed.friction == mine.forge.friction == pytest.approx(0.4, abs=0.2)
+    assert mine.forging == job.forging
+    # less friction, less slide
+    assert abs(preview(mine, px_per_mm=2).numbers.right.slide) < abs(preview(job, px_per_mm=2).numbers.right.slide)
+    assert "friction" not in dump_job(mine)
+
+
+def test_what_a_step_says_itself_is_kept(make):
+    from preview.job.calibration import Calibration
+
+    forged = Calibration(friction=0.3, spread_factor=1.2)
+    for step, kept in (
+        (Press(height=9, friction=0.9), {"friction": 0.9, "spread_factor": 1.2}),
+        (Press(height=9, spread=0.3), {"friction": 0.3, "spread_factor": 1.0}),
+        (Press(height=9, width=50), {"friction": 0.3, "spread_factor": 1.0}),
+    ):
+        found = forged.step(step)
+        assert {name: getattr(found, name) for name in kept} == kept
+    assert make(**TABLES).etching == make(**TABLES).etch
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ({}, "nothing to calibrate from"),
+        ({"readings": "none.csv"}, "no such file"),
+        ({"marks": "none.csv"}, "no such file"),
+        ({"coupon": "none.png"}, "no such file"),
+        ({"readings": "a", "marks": "b"}, "one of them at a time"),
+    ],
+)
+def test_bad_files(make, tmp_path, arguments, words):
+    with pytest.raises(FileError, match=words):
+        learn(make(**TABLES), **{name: tmp_path / file for name, file in arguments.items()})
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("x,y\n1,2\n", "missing column can_across, can_up"),
+        ("x,y,can_across,can_up\n1,2,3,here\n", "row 1: numbers"),
+        ("x,y,can_across,can_up\n1,2,3,4\n", "4 marks at least"),
+        ("x,y,can_across,can_up\n" + "1,2,900,4\n" * 5, "outside the can"),
+    ],
+)
+def test_bad_marks(make, tmp_path, content, words):
+    (tmp_path / "m.csv").write_text(content)
+    with pytest.raises(FileError, match=words):
+        learn(make(**TABLES), marks=tmp_path / "m.csv")
+
+
+def test_a_calibration_file_that_is_missing_or_outside(make):
+    with pytest.raises(FileError, match="no such calibration"):
+        make(**TABLES, calibration="none.toml")
+    from preview.base.errors import JobError
+
+    with pytest.raises(JobError, match=r"calibration: .*inside the job file's folder"):
+        make(**TABLES, calibration="../none.toml")
+
+
+def test_regions_on_the_command_line(make, tmp_path, capsys):
+    save_job(make(**TABLES), tmp_path / "job.toml")
+    coupon = photo(tmp_path / "coupon.png", card=True, light=lambda *_: 0.7)
+    arguments = ["calibrate", str(tmp_path / "job.toml"), "--coupon", str(coupon), "--out", str(tmp_path / "f.toml")]
+    dark = ",".join(map(str, DARK_SPOT))
+    assert main([*arguments, "--bright", "0.45,0.45,0.55,0.55", "--dark", dark, "--card", "0.02,0.02,0.15,0.12"]) == 0
+    assert "bright L* 74.7" in capsys.readouterr().out
+    assert main([*arguments, "--force", "--bright", "0.5,0.5,0.4,1"]) == 2
+    assert "left, top, right, bottom" in capsys.readouterr().err

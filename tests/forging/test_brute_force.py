@@ -1,0 +1,89 @@
+"""The whole chain by brute force: markers pushed forward through the velocity fields, step by small step.
+
+Nothing of the package's maps is used on the way: sizes and velocities are written out here from the published
+spread law and from the stream function stated in `preview.forging.steps.press`, and integrated by the classical
+Runge-Kutta rule.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.pipeline import fields
+
+BITE, FRICTION = 22.0, 0.6
+
+
+def spread(width: float) -> float:
+    x = BITE / width
+    return 0.14 + 0.36 * x - 0.054 * x**2
+
+
+def runge_kutta(points: np.ndarray, velocity, span: float, steps: int) -> np.ndarray:
+    h = span / steps
+    for number in range(steps):
+        t = number * h
+        k1 = velocity(points, t)
+        k2 = velocity(points + h / 2 * k1, t + h / 2)
+        k3 = velocity(points + h / 2 * k2, t + h / 2)
+        k4 = velocity(points + h * k3, t + h)
+        points = points + h / 6 * (k1 + 2 * k2 + 2 * k3 + k4)
+    return points
+
+
+def pressing(h0: float, w0: float, share: float):
+    """Velocity (mm a unit of strain) between closing dies, in true coordinates."""
+    c = 1.463 * FRICTION * np.sqrt((1 + share**2 + (1 - share) ** 2) / 2) ** 2.715
+
+    def velocity(p: np.ndarray, strain: float) -> np.ndarray:
+        h, half = h0 * np.exp(-strain), w0 / 2 * np.exp(share * strain)
+        y, zeta = p[:, 1], p[:, 2] / h
+        q, edge = np.tanh(np.abs(y) / (0.271 * h)), np.tanh((half - np.abs(y)) / (0.061 * h))
+        force = c * np.sign(y) * (q - 0.513 * (1 - edge))
+        slope = c * ((1 - q**2) / (0.271 * h) - 0.513 * (1 - edge**2) / (0.061 * h))
+        across = share * y + h * force * (1 - 12 * zeta**2) / 6
+        through = -p[:, 2] - h * h * slope * (zeta - 4 * zeta**3) / 6
+        return np.stack([(1 - share) * p[:, 0], across, through], axis=1)
+
+    return velocity
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+def test_markers_land_where_fields_says_they_came_from(make, side):
+    length, width, height, density = 70.0, 28.0, 44.0, 0.6
+    job = make(
+        can={"length": length, "width": width, "height": height, "wall": 0.0, "fill_density": density},
+        forging=[
+            {"step": "consolidate"},
+            {"step": "press", "height": 18.0, "bite": BITE, "friction": FRICTION},
+            {"step": "press", "height": 6.0, "bite": BITE, "friction": FRICTION, "repeat": 2},
+            {"step": "turn", "quarters": 2},
+            {"step": "trim", "faces": [0.4, 0.8], "sides": [5, 3], "ends": [4, 6]},
+        ],
+        blade={"thickness": 4.0, "outline": {"shape": "drop point", "length": 130, "height": 30}},
+        grind={"edge": 0.4, "right": {"kind": "hollow", "height": 20, "wheel_radius": 150}, "heel_flat": 8},
+    )
+    found = fields(job, px_per_mm=1.5)
+    mask = found[f"{side}_mask"]
+    blade = np.stack([found[f"{side}_{name}"][mask] for name in ("along", "across", "through")], axis=1)
+    can = np.stack([found[f"{side}_{name}"][mask] for name in ("can_along", "can_across", "can_up")], axis=1)
+    assert np.isfinite(can).all()
+    assert len(can) > 5000
+
+    # consolidating: the fill settles through the can at a constant logarithmic rate
+    points = runge_kutta(can, lambda p, _: p * (0, 0, 1.0), np.log(density), 50)
+    h, w, stretch = density * height, width, 1.0
+    for target in (18.0, np.sqrt(18.0 * 6.0), 6.0):
+        share, strain = spread(w), np.log(h / target)
+        points = runge_kutta(points, pressing(h, w, share), strain, 200)
+        h, w, stretch = target, w * np.exp(share * strain), stretch * np.exp((1 - share) * strain)
+    points = points * (1, -1, -1)
+    # trimming moves the middle: more comes off above and off the tip, less off the spine side
+    points = points - np.array([(4 - 6) / 2, (5 - 3) / 2, (0.4 - 0.8) / 2])
+    # the blade lies in the middle of the bar, the edge's baseline half its height below
+    points = points + np.array([65.0, 15.0, 0.0])
+
+    off = np.linalg.norm(points - blade, axis=1)
+    assert np.sqrt(np.mean(off**2)) <= 0.01
+    assert off.max() <= 0.05

@@ -1,0 +1,118 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.base.errors import JobError
+from preview.forging.bar import Can
+from preview.forging.history import History, pull_back
+from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn
+from preview.job.file import load_job
+from tests.conftest import DEMO_JOBS
+
+CAN = Can(length=75, width=30, height=46, wall=2.0, fill_density=0.6)
+EIGHT_PRESSES = History(
+    CAN.bar(),
+    (
+        Consolidate(),
+        Press(height=25, bite=22, repeat=4, turn_between=True),
+        Press(height=7, bite=20, repeat=4),
+        Trim(faces=0.9, sides=4, ends=8),
+    ),
+)
+EVERYTHING = History(
+    CAN.bar(),
+    (
+        Consolidate(),
+        Press(height=26, bite=22, repeat=2, turn_between=True),
+        Turn(),
+        Trim(sides=(1.0, 0.5)),
+        Press(height=8, bite=20, repeat=3, friction=0.5),
+        Trim(faces=(0.7, 1.1), sides=3, ends=(5, 9)),
+        ForgeBevel(edge_thickness=2.5, height=15),
+        Taper(tip_thickness=4, tip_width=24),
+    ),
+)
+
+
+def inside(history: History, count: int = 4000, share: float = 1.0) -> np.ndarray:
+    return (np.random.default_rng(5).random((count, 3)) - 0.5) * np.array(history.bar.size) * share
+
+
+def test_frames_lead_from_can_to_bar_and_back():
+    history = EVERYTHING
+    assert history.frames[:3] == ("can", "1 consolidate", "2 press")
+    points = inside(history, 500, 0.6)
+    points = points[np.isfinite(history.bar_to_can(points)).all(axis=1)]
+    can = history.between(points, "bar", "can")
+    np.testing.assert_allclose(history.between(can, "can", "bar"), points, atol=1e-9)
+    for frame in history.frames:
+        there = history.between(can, "can", frame)
+        np.testing.assert_allclose(history.between(there, frame, "bar"), points, atol=1e-9)
+    with pytest.raises(KeyError, match="known: can"):
+        history.between(points, "bar", "anvil")
+
+
+@pytest.mark.parametrize("history", [EIGHT_PRESSES, EVERYTHING], ids=["eight presses", "everything"])
+def test_tabulated_pull_back_is_the_direct_one(history):
+    """Under 0.005 mm everywhere on the metal, rim included, and the same metal but for the skin itself."""
+    points = inside(history, 20000)
+    points[::7, 1] = np.sign(points[::7, 1]) * history.bar.width / 2 * 0.9999
+    direct = history.bar_to_can(points)
+    x, y, z, metal = pull_back(history)(*np.moveaxis(points, -1, 0))
+    table = np.stack(np.broadcast_arrays(x, y, z), axis=-1)
+    both = np.isfinite(direct).all(axis=1) & metal
+    assert both.mean() > 0.4
+    assert np.abs(table - direct)[both].max() < 0.005
+    assert (np.isfinite(direct).all(axis=1) != metal).mean() < 1e-3
+
+
+@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
+def test_tabulated_pull_back_of_the_demos(path):
+    history = load_job(path).history
+    points = inside(history, 6000)
+    direct = history.bar_to_can(points)
+    x, y, z, metal = pull_back(history)(*np.moveaxis(points.astype(np.float32), -1, 0))
+    both = np.isfinite(direct).all(axis=1) & metal
+    table = np.stack(np.broadcast_arrays(x, y, z), axis=-1)
+    assert np.abs(table - direct)[both].max() < 0.005
+    assert x.dtype == y.dtype == z.dtype == np.float32
+
+
+def test_image_rows_read_like_single_points():
+    back = pull_back(EIGHT_PRESSES)
+    along, across = np.linspace(-60, 60, 31)[None, :], np.linspace(-15, 15, 17)[:, None]
+    through = np.linspace(-2, 2, 31)[None, :] * np.ones((17, 1))
+    rows = back(along, across, through)
+    single = back(*(np.array(a) for a in np.broadcast_arrays(along, across, through)))
+    for one, other in zip(rows, single, strict=True):
+        np.testing.assert_allclose(np.broadcast_to(one, through.shape), other, atol=1e-5)
+
+
+def test_a_table_is_worked_out_once_for_equal_histories():
+    again = History(CAN.bar(), tuple(step.model_copy() for step in EIGHT_PRESSES.steps))
+    assert pull_back(again) is pull_back(EIGHT_PRESSES)
+
+
+def test_gradient_of_the_whole_is_the_volume_ratio():
+    assert np.linalg.det(EVERYTHING.gradient()) == pytest.approx(1 / 1 * 0.6, rel=1e-6)
+
+
+def test_trimmed_metal_is_gone_for_good():
+    """What a trim took does not come back when a later press makes the bar wide again."""
+    history = History(
+        CAN.bar(), (Consolidate(), Press(height=25, friction=1.0), Trim(sides=2), Press(height=8, friction=1.0))
+    )
+    points = inside(history, 5000)
+    can = history.bar_to_can(points)
+    gone = np.isnan(can).any(axis=1)
+    _, _, _, metal = pull_back(history)(*np.moveaxis(points, -1, 0))
+    assert 0 < gone.mean() < 0.2
+    assert (gone == ~metal).mean() > 0.998
+
+
+def test_faults_name_the_step():
+    with pytest.raises(JobError, match=r"forging\[1\]\.height"):
+        _ = History(CAN.bar(), (Consolidate(), Press(height=90))).bar
+    with pytest.raises(JobError, match="loose to the end"):
+        _ = History(CAN.bar(), ()).bar

@@ -1,0 +1,164 @@
+"""The page's logic, by Streamlit's AppTest: no browser, the script itself."""
+
+from __future__ import annotations
+
+import base64
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from streamlit.testing.v1 import AppTest
+
+from tests.conftest import DEMO_JOBS
+
+APP = Path(__file__).parents[2] / "app.py"
+WAIT = 60
+
+
+@pytest.fixture
+def page() -> AppTest:
+    started = AppTest.from_file(str(APP), default_timeout=WAIT)
+    for number in range(1, 7):
+        started.session_state[f"group {number}"] = True  # all groups of controls open
+    started.run()
+    assert not started.exception
+    return started
+
+
+def picture(page: AppTest) -> np.ndarray:
+    url = page.get("image")[0].proto.imgs[0].url
+    content = base64.b64decode(url.partition("base64,")[2])
+    return np.asarray(Image.open(io.BytesIO(content)))
+
+
+def control(page: AppTest, kind: str, label: str):
+    found = [each for each in getattr(page, kind) if each.label == label]
+    assert found, f"no {kind} {label!r}"
+    return found[0]
+
+
+def test_a_fresh_user_sees_a_blade(page):
+    shown = picture(page)
+    assert abs(shown.shape[1] - 1600) <= 2
+    assert shown.std() > 30
+    assert not page.error
+    assert any("Marsh moon" in each.value for each in page.subheader)
+
+
+def test_moving_the_grind_moves_the_picture(page):
+    page.selectbox(key="start").set_value("running_wave").run()
+    before = picture(page)
+    control(page, "slider", "Grind angle, ° a side").set_value(4.0).run()
+    after = picture(page)
+    assert before.shape == after.shape
+    assert np.abs(before.astype(int) - after).mean() > 0.3
+
+
+@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
+def test_every_demo_opens_and_the_page_leaves_its_job_as_it_was(page, path):
+    from preview import load_job
+
+    page.selectbox(key="start").set_value(path.stem).run()
+    assert not page.exception
+    assert not page.error
+    opened, job = page.session_state.good, load_job(path)
+    assert opened.history.bar.size == pytest.approx(job.history.bar.size)
+    assert opened.grind.bevel("left") == job.grind.bevel("left")
+    assert opened.blade == job.blade
+    assert opened.powders == job.powders
+
+
+def test_a_bad_value_says_so_and_the_last_picture_stays(page):
+    before = picture(page)
+    control(page, "number_input", "Edge before sharpening, mm").set_value(2.5).run()
+    assert "grind.right" in page.error[0].value
+    assert "last one that could be made" in page.error[0].value
+    np.testing.assert_array_equal(picture(page), before)
+    control(page, "number_input", "Edge before sharpening, mm").set_value(0.3).run()
+    assert not page.error
+
+
+def test_several_faults_are_several_lines(page):
+    control(page, "number_input", "Edge before sharpening, mm").set_value(2.5).run()
+    control(page, "number_input", "Blade length, mm").set_value(900.0).run()
+    assert page.error[0].value.count("\n- ") + page.error[0].value.startswith("- ") == 2
+
+
+def test_steps_can_be_added_and_taken_out(page):
+    count = len(page.session_state.table["forging"])
+    kind = control(page, "selectbox", "Next step")
+    kind.set_value("taper").run()
+    control(page, "button", "Add").click().run()
+    assert [step["step"] for step in page.session_state.table["forging"]][-1] == "taper"
+    assert not page.exception
+    out = [each for each in page.button if each.label == "Take this step out"]
+    out[-1].click().run()
+    assert len(page.session_state.table["forging"]) == count
+    assert not page.exception
+
+
+def test_left_face_alone(page):
+    control(page, "checkbox", "Left face ground differently").check().run()
+    kinds = [each for each in page.selectbox if each.label == "Grind"]
+    kinds[1].set_value("none").run()
+    assert not page.exception
+    assert page.session_state.good.grind.bevel("left").kind == "none"
+    assert page.session_state.good.grind.right.kind == "flat"
+
+
+def upload(page: AppTest, name: str, content: bytes) -> AppTest:
+    page.selectbox(key="start").set_value("My own pattern").run()
+    page.file_uploader(key="picture").set_value((name, content, "image/png")).run()
+    return page
+
+
+def test_own_picture(page):
+    stream = io.BytesIO()
+    Image.fromarray(np.uint8(np.indices((60, 160)).sum(axis=0) // 20 % 2 * 255)).save(stream, "PNG")
+    before = picture(page)
+    upload(page, "../my checks.png", stream.getvalue())
+    assert not page.exception
+    assert not page.error
+    assert page.session_state.good.pattern.picture == "my checks.png"
+    assert picture(page).shape != before.shape or (picture(page) != before).any()
+
+
+def test_own_job_file_with_its_picture(page):
+    """The picture that was uploaded stands in for the one the job file names."""
+    demo = DEMO_JOBS[0].parent / "running_wave.toml"
+    page.selectbox(key="start").set_value("My own pattern").run()
+    page.file_uploader(key="picture").set_value(("wave.png", demo.with_suffix(".png").read_bytes(), "image/png"))
+    page.file_uploader(key="job_file").set_value(("mine.toml", demo.read_bytes(), "application/toml")).run()
+    assert not page.exception
+    assert not page.error
+    assert page.session_state.good.title.startswith("Running wave")
+    assert page.session_state.good.pattern.picture == "wave.png"
+
+
+def test_a_job_file_with_faults_says_each_on_a_line(page):
+    demo = DEMO_JOBS[0].parent / "running_wave.png"
+    bad = b'[pattern]\npicture = "p.png"\n[can]\nwall = -1\n[etch]\nminutes = -2\n'
+    page.selectbox(key="start").set_value("My own pattern").run()
+    page.file_uploader(key="picture").set_value(("wave.png", demo.read_bytes(), "image/png"))
+    page.file_uploader(key="job_file").set_value(("mine.toml", bad, "application/toml")).run()
+    assert not page.exception
+    assert "- can.wall" in page.error[0].value
+    assert "- etch.minutes" in page.error[0].value
+
+
+@pytest.mark.parametrize("content", [b"", b"not a picture", b"\x89PNG\r\n\x1a\n"])
+def test_a_broken_picture_is_refused_in_words_and_the_last_one_stays(page, content):
+    before = picture(page)
+    upload(page, "broken.png", content)
+    assert not page.exception
+    assert "broken.png" in page.error[0].value
+    assert "/tmp" not in page.error[0].value
+    np.testing.assert_array_equal(picture(page), before)
+
+
+def test_every_control_has_words(page):
+    for kind in ("slider", "number_input", "selectbox", "checkbox", "button"):
+        assert all(each.label.strip() for each in getattr(page, kind))
+    assert all(each.proto.imgs[0].alt for each in page.get("image"))

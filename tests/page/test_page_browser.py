@@ -1,0 +1,473 @@
+"""The page in a real browser: headless Chromium, driven by Playwright."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+
+from preview.forging.steps import Press
+from preview.job.file import load_job
+from preview.sheets.paper import page_pictures
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
+    # Playwright leaves its event loop's sockets to the interpreter's end
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def address():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
+    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
+    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
+        while True:
+            try:
+                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
+                break
+            except OSError:
+                assert server.poll() is None
+                assert time.monotonic() < end
+                time.sleep(0.05)
+        yield url
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    from playwright.sync_api import expect, sync_playwright
+
+    expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def page(browser, address):
+    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
+    opened.set_default_timeout(60_000)
+    opened.goto(address)
+    settled(opened)
+    yield opened
+    opened.close()
+
+
+def settled(page):
+    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+    page.wait_for_selector("[data-testid=stImage] img")
+
+
+def blade(page):
+    return page.locator(".st-key-faces img")
+
+
+def turn_to(page, *names: str):
+    """Open a tab, and one within it."""
+    for name in names:
+        page.get_by_role("tab", name=name, exact=True).click()
+        settled(page)
+
+
+def choose(page, label: str, option: str):
+    box = page.get_by_role("combobox", name=label)
+    box.scroll_into_view_if_needed()
+    page.wait_for_timeout(300)
+    box.click()
+    if not page.get_by_role("option", name=option).is_visible():
+        box.press("ArrowDown")  # scrolling to it has closed the list
+    page.get_by_role("option", name=option).click()
+
+
+def angle_of_running_wave(page):
+    """Open a demo that holds its angle, and return the angle's slider."""
+    from playwright.sync_api import expect
+
+    choose(page, "Start from", "Demo: running wave")
+    slider = page.get_by_role("slider", name="Grind angle")
+    expect(slider).to_have_count(1)
+    settled(page)
+    return slider
+
+
+def test_moving_the_grind_changes_the_picture(page):
+    from playwright.sync_api import expect
+
+    slider = angle_of_running_wave(page)
+    before = blade(page).get_attribute("src")
+    slider.press("ArrowRight")
+    expect(blade(page)).not_to_have_attribute("src", before)
+    # first a quick picture, then the sharp one
+    page.wait_for_function("Math.abs(document.querySelector('.st-key-faces img').naturalWidth - 1600) <= 2")
+
+
+def test_upload_move_and_save(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    choose(page, "Start from", "My own pattern")
+    stripes = tmp_path / "stripes.png"
+    Image.fromarray(np.uint8(np.arange(300)[None, :] // 15 % 2 * 255 * np.ones((80, 1)))).save(stripes)
+    page.locator("input[type=file]").first.set_input_files(stripes)
+    expect(blade(page)).not_to_have_attribute("src", before)
+    turn_to(page, "Hand over", "Save")
+    with page.expect_download() as started:
+        page.get_by_role("button", name="Picture (PNG").click()
+    with Image.open(io.BytesIO(Path(started.value.path()).read_bytes())) as saved:
+        assert saved.format == "PNG"
+        assert saved.info["dpi"][0] == pytest.approx(16 * 25.4, abs=0.1)
+        grey = np.asarray(saved.convert("L"))
+    # upright stripes: far more change along the blade than across it
+    inner = grey[300:500, 600:2000].astype(float)
+    assert np.ptp(inner.mean(axis=0)) > 3 * np.ptp(inner.mean(axis=1))
+
+
+def test_a_bad_file_gets_a_readable_error(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    choose(page, "Start from", "My own pattern")
+    (tmp_path / "broken.png").write_bytes(b"this is no picture")
+    page.locator("input[type=file]").first.set_input_files(tmp_path / "broken.png")
+    expect(page.get_by_role("alert").filter(has_text="not a picture that can be read")).to_be_visible()
+    expect(blade(page)).to_have_attribute("src", before)
+
+
+def test_how_sure(page):
+    from playwright.sync_api import expect
+
+    turn_to(page, "How sure")
+    expect(page.get_by_alt_text("Six likely looks, right face.")).to_be_visible()
+    expect(page.get_by_alt_text("Chance of bright, both faces.")).to_be_visible()
+    expect(page.locator("table").filter(has_text="mid-bevel")).to_be_visible()
+
+
+def test_marks_calibrate_the_job(page, tmp_path):
+    """Marks on a section as a forge of less friction would show them; the picture then is that forge's."""
+    from playwright.sync_api import expect
+
+    job = load_job(ROOT / "demo_patterns" / "marsh_moon.toml")
+    steps = tuple(
+        step.model_copy(update={"friction": 0.4}) if isinstance(step, Press) else step for step in job.forging
+    )
+    laid = np.array([[0.0, y, z] for y in (-9.0, -3.0, 3.0, 9.0) for z in (-12.0, 0.0, 12.0)])
+    seen = job.model_copy(update={"forging": steps}).history.can_to_bar(laid)
+    rows = [f"{x:.2f},{y:.2f},{a:g},{b:g}" for (_, x, y), (_, a, b) in zip(seen, laid, strict=True)]
+    (tmp_path / "marks.csv").write_text("x,y,can_across,can_up\n" + "\n".join(rows) + "\n")
+
+    turn_to(page, "Your forge")
+    expect(page.get_by_role("button", name="Fit these readings")).to_be_visible()
+    page.locator("input[type=file]").nth(1).set_input_files(tmp_path / "marks.csv")
+    expect(page.get_by_text("12 marks: spread")).to_be_visible()
+    page.get_by_role("button", name="Use it in this job").click()
+    expect(page.get_by_text("This job is calibrated")).to_be_visible()
+
+
+def test_a_wanted_picture_is_laid_out_and_used(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    ring = Image.new("L", (400, 200))
+    ImageDraw.Draw(ring).ellipse((120, 20, 280, 180), outline=255, width=30)
+    ring.save(tmp_path / "ring.png")
+    turn_to(page, "Fill the can")
+    page.locator("input[type=file]").first.set_input_files(tmp_path / "ring.png")
+    page.get_by_label("Its width, mm").fill("60")
+    page.get_by_role("button", name="Lay it out").click()
+    expect(page.get_by_alt_text("The wanted picture, and below it")).to_be_visible()
+    expect(page.get_by_text(re.compile(r"Right face: bright areas overlap by (9[89]|100)"))).to_be_visible()
+    page.get_by_role("button", name="Use this layout in the job").click()
+    expect(blade(page)).not_to_have_attribute("src", before)
+
+
+def test_dividers_go_out_and_come_in_again(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    turn_to(page, "Fill the can", "Dividers")
+    expect(page.get_by_alt_text("dividers, each with its number")).to_be_visible()
+    with page.expect_download() as started:
+        page.get_by_role("button", name="DXF").click()
+    started.value.save_as(tmp_path / "mine.dxf")
+    page.get_by_text("Dividers you have drawn already").click()
+    page.locator("input[type=file]").last.set_input_files(tmp_path / "mine.dxf")
+    picture = page.get_by_role("button", name="The can, its regions numbered.")
+    expect(picture).to_be_visible()
+    box = picture.bounding_box()
+    picture.click(position={"x": 0.9 * box["width"], "y": 0.1 * box["height"]})
+    expect(page.locator("[data-testid=stMultiSelect]").get_by_text("1", exact=True)).to_be_visible()
+    picture.press("Enter")  # by the keyboard: the same spot, back to the first powder
+    expect(page.locator("[data-testid=stMultiSelect]").get_by_text("1", exact=True)).to_have_count(0)
+    picture.press("Enter")
+    expect(page.locator("[data-testid=stMultiSelect]").get_by_text("1", exact=True)).to_be_visible()
+    page.get_by_role("button", name="Fill the can so").click()
+    expect(blade(page)).not_to_have_attribute("src", before)
+
+
+def test_powder_and_bar(page):
+    from playwright.sync_api import expect
+
+    turn_to(page, "Fill the can", "Powder and bar")
+    expect(page.get_by_text("Can length for 10 mm of bar beyond each end")).to_be_visible()
+    page.get_by_label("Bar beyond each end, mm").fill("25")
+    page.get_by_label("Bar beyond each end, mm").press("Enter")
+    expect(page.get_by_text("Can length for 25 mm of bar beyond each end")).to_be_visible()
+
+
+def test_a_fresh_visitor_is_told_how_to_begin(page):
+    from playwright.sync_api import expect
+
+    for head in ("1 · Lay a pattern", "2 · Say how you work", "3 · Try the grind"):
+        expect(page.get_by_text(head)).to_be_visible()
+    page.get_by_role("button", name="I know my way").click()
+    expect(page.get_by_text("1 · Lay a pattern")).to_have_count(0)
+    expect(blade(page)).to_be_visible()
+
+
+def test_undo_and_reload(page, browser):
+    """By keyboard: move the grind, take it back, move it again, reload: it is still there, and a link opens it too."""
+    from playwright.sync_api import expect
+
+    slider = angle_of_running_wave(page)
+    before = blade(page).get_attribute("src")
+    slider.press("ArrowRight")
+    expect(blade(page)).not_to_have_attribute("src", before)
+    settled(page)
+    moved = blade(page).get_attribute("src")
+    undo = page.get_by_role("button", name="Undo the last change")
+    undo.press("Enter")
+    expect(blade(page)).to_have_attribute("src", before)
+    settled(page)
+    page.get_by_role("slider", name="Grind angle").press("ArrowRight")
+    expect(blade(page)).to_have_attribute("src", moved)
+    settled(page)
+    page.reload()
+    settled(page)
+    expect(blade(page)).to_have_attribute("src", moved)
+    other = browser.new_page(viewport=page.viewport_size)
+    other.goto(page.url)
+    settled(other)
+    expect(blade(other)).to_have_attribute("src", moved)
+    other.close()
+    lost = browser.new_page()
+    lost.goto(page.url.partition("?")[0] + "?work=" + "0" * 24)
+    settled(lost)
+    expect(lost.get_by_text("no longer kept here")).to_be_visible()
+    expect(blade(lost)).to_be_visible()
+    lost.close()
+
+
+def test_inches_and_fahrenheit(page):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    page.get_by_text("Inches", exact=True).click()
+    edge = page.get_by_role("spinbutton", name="Edge before sharpening, in")
+    expect(edge).to_have_value("0.012")
+    expect(blade(page)).to_have_attribute("src", before)  # what is typed changes, not the blade
+    edge.fill("0.02")
+    edge.press("Enter")
+    expect(blade(page)).not_to_have_attribute("src", before)
+    page.get_by_text("°F", exact=True).click()
+    turn_to(page, "Fill the can", "Powder and bar")
+    expect(page.get_by_label("Caliper read at, °F")).to_have_value("1832")
+    turn_to(page, "Look closer", "Numbers")
+    expect(page.locator("table").first).to_contain_text(" in")
+
+
+def test_trials_wipe_and_ladder(page):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    turn_to(page, "Try grinds")
+    page.get_by_label("Up to twelve, in mm").fill("12, 30")
+    page.get_by_role("button", name="Try them").click()
+    expect(page.get_by_alt_text("Trial 2, 30 mm.")).to_be_visible()
+    expect(page.get_by_text("Go in this order")).to_contain_text("12 mm, then 30 mm")
+    over = page.get_by_alt_text("1 · 12 mm", exact=True)
+    clip = over.evaluate("image => image.style.clipPath")
+    page.get_by_role("slider", name="How much of 1").press("ArrowRight")
+    assert over.evaluate("image => image.style.clipPath") != clip
+    expect(page.get_by_alt_text("Map of the face")).to_be_visible()
+    expect(page.get_by_alt_text("The bevel comes down")).to_be_visible()
+    page.get_by_role("button", name="Grind so").last.click()
+    expect(blade(page)).not_to_have_attribute("src", before)
+
+
+def test_a_list_that_cannot_be_is_refused(page):
+    from playwright.sync_api import expect
+
+    turn_to(page, "Try grinds")
+    page.get_by_label("Up to twelve, in mm").fill("12, high")
+    page.get_by_role("button", name="Try them").click()
+    expect(page.get_by_role("alert").filter(has_text="trials.heights")).to_be_visible()
+
+
+def test_where_a_spot_came_from(page):
+    from playwright.sync_api import expect
+
+    turn_to(page, "Where from")
+    face = page.get_by_role("button", name="The right face.")
+    expect(face).to_be_visible()
+    box = face.bounding_box()
+    face.click(position={"x": 0.3 * box["width"], "y": 0.4 * box["height"]})
+    expect(page.get_by_text("Right face, 56")).to_contain_text("along the can")
+    can = page.get_by_role("button", name="The can.")
+    can.focus()
+    can.press("ArrowRight")  # from the middle, by the keyboard
+    can.press("Enter")
+    expect(page.get_by_text("Left face, ")).to_contain_text("along the can")
+
+
+def test_step_by_step(page):
+    from playwright.sync_api import expect
+
+    turn_to(page, "Step by step")
+    for alt in ("Sections of the can and the bar.", "Thickness of the blade", "Right face; what is too fine"):
+        expect(page.get_by_alt_text(alt)).to_be_visible()
+
+
+@pytest.mark.parametrize("kind", ["client", "shop"])
+def test_sheets(page, kind):
+    from playwright.sync_api import expect
+
+    turn_to(page, "Hand over")
+    page.get_by_label("Title").fill("A blade of ours (invented)")
+    page.get_by_label("Title").press("Enter")
+    expect(page.get_by_role("heading", name="A blade of ours")).to_be_visible()
+    page.get_by_label("Made by").fill("A smith (invented)")
+    page.get_by_label("Made by").press("Enter")
+    settled(page)
+    page.wait_for_timeout(500)
+    if kind != "client":  # which stands there already
+        choose(page, "Sheet for", kind)
+        settled(page)
+    page.get_by_role("button", name="Make the sheet").click()
+    expect(page.get_by_alt_text(f"Page 2 of the {kind} sheet.")).to_be_visible()
+    with page.expect_download() as started:
+        page.get_by_role("button", name=f"The {kind} sheet (PDF)").click()
+    content = Path(started.value.path()).read_bytes()
+    assert content[:5] == b"%PDF-"
+    assert len(page_pictures(content, 20)) == 2
+
+
+CONTRAST = """
+() => {
+  const light = colour => colour.slice(0, 3).map(c => c / 255)
+    .map(c => c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, c, n) => sum + c * [0.2126, 0.7152, 0.0722][n], 0);
+  const parse = text => (text.match(/[\\d.]+/g) || []).map(Number);
+  const over = (top, under) => {
+    const a = top.length > 3 ? top[3] : 1;
+    return under.map((u, n) => a * top[n] + (1 - a) * u);
+  };
+  const ground = node => {
+    const layers = [], box = node.getBoundingClientRect(), middle = [box.x + box.width / 2, box.y + box.height / 2];
+    for (let each = node; each; each = each.parentElement) {
+      const behind = each.getBoundingClientRect();  // a slider's value stands over its thumb, not on it
+      if (each !== document.body && each !== document.documentElement && (middle[0] < behind.left
+        || middle[0] > behind.right || middle[1] < behind.top || middle[1] > behind.bottom)) continue;
+      const colour = parse(getComputedStyle(each).backgroundColor);
+      if (colour.length && (colour.length < 4 || colour[3] > 0)) layers.push(colour);
+    }
+    return layers.reverse().reduce((under, top) => over(top, under), [255, 255, 255]);
+  };
+  const found = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const node = walk.currentNode.parentElement, text = walk.currentNode.textContent.trim();
+    if (!text || !node.checkVisibility({ visibilityProperty: true, opacityProperty: true })) continue;
+    if (["STYLE", "SCRIPT", "NOSCRIPT"].includes(node.tagName)) continue;
+    if (node.closest("[disabled], [aria-disabled=true]")) continue;
+    const style = getComputedStyle(node), under = ground(node);
+    let top = over(parse(style.color), under), opacity = 1;
+    for (let at = node; at; at = at.parentElement) opacity *= Number(getComputedStyle(at).opacity);
+    top = over([...top, opacity], under);
+    const [high, low] = [light(top), light(under)].sort((a, b) => b - a);
+    const ratio = (high + 0.05) / (low + 0.05);
+    const size = parseFloat(style.fontSize), bold = Number(style.fontWeight) >= 700;
+    const large = size >= (bold ? 18.66 : 24);
+    if (ratio < (large ? 3 : 4.5) - 0.005) found.push(`${ratio.toFixed(2)} ${text.slice(0, 60)}`);
+  }
+  return found;
+}
+"""
+"""Texts whose contrast is under what WCAG 2.2 asks for (1.4.3, AA), by its formula; disabled controls are exempt."""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_words_can_be_read(browser, address, scheme):
+    shown = browser.new_page(viewport={"width": 1400, "height": 1000}, color_scheme=scheme)
+    shown.set_default_timeout(60_000)
+    shown.goto(address)
+    settled(shown)
+    shown.wait_for_timeout(2000)  # what fades in has come
+    planted = "<p id=faint style=color:#8a8a8a>faint</p>"
+    shown.evaluate(f"document.body.insertAdjacentHTML('beforeend', '{planted}')")
+    assert [line.split()[1] for line in shown.evaluate(CONTRAST)] == (["faint"] if scheme == "light" else [])
+    shown.evaluate("document.querySelector('#faint').remove()")
+    for names in (("Numbers",), ("Try grinds",), ("Fill the can", "Powder and bar"), ("Your forge",), ("Hand over",)):
+        turn_to(shown, *names)
+        shown.wait_for_timeout(500)
+        assert shown.evaluate(CONTRAST) == []
+    shown.close()
+
+
+def test_controls_and_pictures_have_names(page):
+    """Every control is named for a screen reader, and every picture has its words (WCAG 2.2, 4.1.2 and 1.1.1)."""
+    nameless = page.evaluate(
+        """() => [...document.querySelectorAll("input, button, select, textarea, [role=slider]")]
+          .filter(e => e.checkVisibility() && e.type !== "file" && !e.closest("[data-testid=stHeader]"))
+          .filter(e => !(e.getAttribute("aria-label") || e.getAttribute("aria-labelledby") || e.labels?.length
+            || e.innerText?.trim() || e.title)).map(e => e.outerHTML.slice(0, 120))"""
+    )
+    assert nameless == []
+    assert page.evaluate("[...document.images].filter(e => !e.alt).length") == 0
+
+
+def test_the_blade_stays_in_sight(page):
+    turn_to(page, "Numbers")
+    page.locator("table").first.wait_for()
+    page.mouse.move(900, 800)
+    page.mouse.wheel(0, 900)
+    page.wait_for_timeout(300)
+    box = blade(page).bounding_box()
+    assert box["y"] >= -5
+    assert box["y"] + box["height"] <= 1000
+
+
+@pytest.mark.parametrize("width", [390, 1024, 1920])
+def test_nothing_is_cut_off(browser, address, width):
+    narrow = browser.new_page(viewport={"width": width, "height": 900})
+    narrow.goto(address)
+    settled(narrow)
+    assert narrow.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    box = narrow.locator(".st-key-faces img").bounding_box()
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= width + 1
+    narrow.close()
