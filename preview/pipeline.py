@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Bytes
 from preview.blade.grind import Side
 from preview.blade.surface import face_grid
 from preview.face import measure
@@ -24,8 +25,6 @@ from preview.look.photograph import MARGIN, photograph
 from preview.look.section import Section
 from preview.pattern.nickel import mottle, soften, softening
 from preview.pattern.pattern import Raster, Sampler, read_raster
-
-Array = NDArray[np.floating[Any]]
 
 PREVIEW_WIDTH = 1600
 """Width of one face's picture on the page, in pixels."""
@@ -111,10 +110,10 @@ class Preview:
     job: Job
     px_per_mm: float
     faces: tuple[FaceMap, FaceMap]
-    pictures: tuple[NDArray[np.uint8], NDArray[np.uint8]]
+    pictures: tuple[Bytes, Bytes]
 
     @property
-    def picture(self) -> NDArray[np.uint8]:
+    def picture(self) -> Bytes:
         """Both faces in one picture, the right one on top: sRGB grey bytes ``(rows, columns)``."""
         return np.concatenate(self.pictures)
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from preview.base.arrays import Bytes
 from preview.base.errors import FileError
 
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
@@ -20,7 +21,7 @@ LARGEST_PICTURE = 40_000_000
 SMALLEST_SIDE = 8
 
 
-def read_picture(path: Path) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
+def read_picture(path: Path) -> tuple[Bytes, tuple[str, ...]]:
     """Return a picture as ``(rows, columns, 4)`` RGBA bytes, and notes on what had to be done to it.
 
     Turned upright by its EXIF mark; of an animated picture the first frame; 16-bit grey is scaled to 8.
@@ -66,7 +67,7 @@ def _check_size(path: Path, size: tuple[int, int]) -> None:
         raise FileError(msg)
 
 
-def _upright_rgba(opened: Image.Image) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
+def _upright_rgba(opened: Image.Image) -> tuple[Bytes, tuple[str, ...]]:
     notes = []
     if getattr(opened, "n_frames", 1) > 1:
         notes.append("The picture is animated or has several pages; the first is used.")

@@ -5,14 +5,11 @@ from __future__ import annotations
 import csv
 import io
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array
 from preview.base.errors import FileError
-
-Array = NDArray[np.floating[Any]]
 
 BLADE = ("along", "across", "through")
 CAN = ("can_along", "can_across", "can_up")

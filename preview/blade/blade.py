@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array
 from preview.base.settings import Length, NonNegativeLength, PositiveLength, Settings
 from preview.blade.outline import Outline
 from preview.forging.bar import Bar
-
-Array = NDArray[np.floating[Any]]
 
 
 class Placement(Settings):

@@ -8,15 +8,14 @@ tapers.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from preview.base.arrays import Array
 from preview.base.settings import Angle, Length, NonNegativeLength, PositiveLength, Settings
 
-Array = NDArray[np.floating[Any]]
 Side = Literal["right", "left"]
 
 

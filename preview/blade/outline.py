@@ -6,14 +6,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.base.settings import PositiveLength, Settings
 
-Array = NDArray[np.floating[Any]]
 OutlineName = Literal["straight back", "drop point", "clip point", "spear", "sheepsfoot"]
 
 
@@ -86,7 +85,7 @@ class Outline(Settings):
         share = s * s if bend > 0 else s * (1 + bend * (s - 1))
         return np.asarray(self.height - (self.height - self.tip[1]) * share)
 
-    def contains(self, along: Array, across: Array) -> NDArray[np.bool_]:
+    def contains(self, along: Array, across: Array) -> Mask:
         """Say which points (broadcastable arrays, mm, blade frame) lie inside the outline."""
         inside = (along >= 0) & (along <= self.length)
         return np.asarray(inside & (across >= self.edge(along)) & (across <= self.spine(along)))

@@ -5,18 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.blade.blade import Blade
 from preview.blade.grind import BevelLines, Grind, Side
 from preview.blade.outline import Outline
 from preview.forging.bar import Bar
-
-Array = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,8 +35,8 @@ class FaceGrid:
     px_per_mm: float
     along: Array
     across: Array
-    distance: NDArray[np.float32]
-    coverage: NDArray[np.float32]
+    distance: Float32
+    coverage: Float32
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -47,7 +44,7 @@ class FaceGrid:
         return self.distance.shape[0], self.distance.shape[1]
 
     @property
-    def mask(self) -> NDArray[np.bool_]:
+    def mask(self) -> Mask:
         """Pixels whose centre lies on the blade, ``(rows, columns)``."""
         return self.coverage >= 0.5
 

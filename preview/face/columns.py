@@ -7,16 +7,13 @@ ground face at one depth, hence at one spot of it; where the metal has folded it
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.blade.grind import Side
 from preview.blade.surface import face_stand
 from preview.face.composition import Ground
-
-Array = NDArray[np.floating[Any]]
 
 CLOSE = 1e-4
 """How near (mm, in the can) the face's pull-back has to come to a column for it to count as met."""
@@ -48,10 +45,10 @@ class Met:
     along: Array
     across: Array
     up: Array
-    on_blade: NDArray[np.bool_]
+    on_blade: Mask
 
 
-def _pulled(ground: Ground, side: Side, along: Array, across: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+def _pulled(ground: Ground, side: Side, along: Array, across: Array) -> tuple[Array, Array, Array, Mask]:
     """Return the can coordinates of spots of the ground face (one shape, blade mm), and where there is metal."""
     outline = ground.blade.outline
     along_held = np.clip(along, 0, outline.length)

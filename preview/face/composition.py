@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind, Side
@@ -18,7 +18,6 @@ from preview.forging.history import PullBack
 from preview.pattern.nickel import read_mottle
 from preview.pattern.pattern import Sampler
 
-Array = NDArray[np.floating[Any]]
 Dividers = Literal["through", "along"]
 
 CELLS_A_PIXEL = 1.5
@@ -57,7 +56,7 @@ class Ground:
     sampler: Sampler
     dividers: Dividers
     inside: tuple[float, float, float]
-    mottle: tuple[NDArray[np.uint8], float] | None
+    mottle: tuple[Bytes, float] | None
 
     @property
     def mirrored(self) -> bool:
@@ -66,9 +65,7 @@ class Ground:
         alike = self.dividers == "through" and self.blade.placement.mid_plane == 0 and grind.edge_offset == 0
         return alike and grind.bevel("left") == grind.right and _keeps_mirror(self.pull_back)
 
-    def can_points(
-        self, side: Side, along: Array, across: Array, stand: Array
-    ) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    def can_points(self, side: Side, along: Array, across: Array, stand: Array) -> tuple[Array, Array, Array, Mask]:
         """Return can coordinates (mm) of points that stand ``stand`` mm outwards of the mid-plane, and the metal."""
         through = stand if side == "right" else -stand
         kind = stand.dtype.type
@@ -80,9 +77,9 @@ class Ground:
         """Return raster column and row (in cells) of can points."""
         return self.sampler.positions(x, y) if self.dividers == "through" else self.sampler.positions(y, z)
 
-    def is_shell(self, x: Array, y: Array, z: Array) -> NDArray[np.bool_] | None:
+    def is_shell(self, x: Array, y: Array, z: Array) -> Mask | None:
         """Return which can points lie in the can's wall, or None where none does."""
-        shell: NDArray[np.bool_] | None = None
+        shell: Mask | None = None
         for position, size in zip((x, y, z), self.inside, strict=True):
             if position.size and max(-position.min(), position.max()) > size / 2:
                 beyond = np.abs(position) > size / 2
@@ -112,14 +109,14 @@ class FaceMap:
 
     side: Side
     grid: FaceGrid
-    stand: NDArray[np.float32]
-    shares: tuple[NDArray[np.float32], ...]
-    mottle: NDArray[np.uint8] | None
+    stand: Float32
+    shares: tuple[Float32, ...]
+    mottle: Bytes | None
     mottle_seen: float
-    shell: NDArray[np.bool_] | None
-    lost: NDArray[np.bool_] | None
+    shell: Mask | None
+    lost: Mask | None
 
-    def share_of(self, classes: tuple[str, ...], names: tuple[str, ...]) -> NDArray[np.float32]:
+    def share_of(self, classes: tuple[str, ...], names: tuple[str, ...]) -> Float32:
         """Return the share that the classes called ``names`` hold of each pixel, ``(rows, columns)`` float32."""
         rest = 1 - sum(self.shares, start=np.zeros(self.stand.shape, dtype=np.float32))
         held = (share for name, share in zip(classes, (rest, *self.shares), strict=True) if name in names)
@@ -259,7 +256,7 @@ def _keeps_mirror(pull_back: PullBack) -> bool:
     return max(map(float, same)) < MIRROR
 
 
-def sample(ground: Ground, side: Side, grid: FaceGrid, column: Array, row: Array) -> tuple[NDArray[np.float32], ...]:
+def sample(ground: Ground, side: Side, grid: FaceGrid, column: Array, row: Array) -> tuple[Float32, ...]:
     """Return the shares (as in `FaceMap`) of a face whose pixels come from ``column``, ``row`` (in raster cells)."""
     reading = _reading(ground, side, grid)
     sampler = reading.sampler(ground)
@@ -278,7 +275,7 @@ def _average(
     column: Array,
     row: Array,
     spread: tuple[tuple[float, float], ...],
-    into: tuple[NDArray[np.float32], ...],
+    into: tuple[Float32, ...],
 ) -> None:
     for down_by, right_by in spread:
         sampler.read(_moved(column, down_by, right_by), _moved(row, down_by, right_by), into, 1 / len(spread))

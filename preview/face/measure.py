@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from preview.blade.grind import Side
 from preview.blade.surface import bevel_lines
@@ -17,8 +15,6 @@ from preview.job.job import SIDES, Job
 from preview.pattern.fineness import fineness, share_below
 from preview.pattern.nickel import softening
 from preview.pattern.pattern import VOID, Raster
-
-Array = NDArray[np.floating[Any]]
 
 FINEST_SEEN = 0.15
 """Width (mm) of a line that the eye still tells from grey at half a metre: one minute of arc, the gap of the

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.blade.grind import Side
 from preview.blade.outline import Outline
 from preview.blade.surface import bevel_lines, face_stand
@@ -15,8 +14,6 @@ from preview.face.composition import Ground
 from preview.forging.steps import Tile
 from preview.job.job import Job
 from preview.pattern.pattern import Raster
-
-Array = NDArray[np.floating[Any]]
 
 
 def mid_bevel(job: Job) -> tuple[float, float]:
@@ -91,7 +88,7 @@ def joints(job: Job) -> tuple[float, ...]:
 
 
 @lru_cache(maxsize=2)
-def _mesh(outline: Outline) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+def _mesh(outline: Outline) -> tuple[Array, Array, Array, Mask]:
     """Return a mesh over an outline: along, across (held inside it), distance to the edge, mm, and what is on it."""
     along, across = np.meshgrid(np.linspace(0, outline.length, 300), np.linspace(0, outline.height, 100))
     held = np.clip(across, outline.edge(along), outline.spine(along))

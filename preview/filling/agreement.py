@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.floating[Any]]
+from preview.base.arrays import Array, Mask
 
 FINER = 2
 """Areas are compared on pixels split in two each way and read in between, so that none is just half covered."""
@@ -41,7 +39,7 @@ class Agreement:
     shown_bright: float
 
 
-def _lines(share: Array, inner: NDArray[np.bool_]) -> Array:
+def _lines(share: Array, inner: Mask) -> Array:
     """Return points (n, 2) in pixels along the lines where ``share`` passes a half, those inside ``inner``."""
     from skimage.measure import find_contours
 
@@ -51,7 +49,7 @@ def _lines(share: Array, inner: NDArray[np.bool_]) -> Array:
     return np.asarray(points[inner[row, column]])
 
 
-def _finer(share: Array) -> NDArray[np.bool_]:
+def _finer(share: Array) -> Mask:
     """Return where ``share`` is at least a half, on pixels half as large, read bilinearly."""
     finer: Array = np.asarray(share, dtype=np.float32)
     for axis in range(2):
@@ -63,7 +61,7 @@ def _finer(share: Array) -> NDArray[np.bool_]:
     return np.asarray(finer >= 0.5)
 
 
-def agree(wanted: Array, shown: Array, mask: NDArray[np.bool_], px_per_mm: float) -> Agreement:
+def agree(wanted: Array, shown: Array, mask: Mask, px_per_mm: float) -> Agreement:
     """Compare two shares of bright steel, ``(rows, columns)``, over the pixels of ``mask``."""
     from scipy.ndimage import binary_erosion
     from scipy.spatial import cKDTree

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.blade.grind import Side
 from preview.blade.surface import face_grid, face_stand
@@ -24,8 +23,6 @@ from preview.forging.step_words import in_words
 from preview.forging.steps import Consolidate
 from preview.job.job import SIDES, Job
 from preview.pattern.powders import STEEL_DENSITY
-
-Array = NDArray[np.floating[Any]]
 
 READ_AT = 1000.0
 """Temperature (°C) at which a caliper is usually put to the bar: a bright orange."""

@@ -12,16 +12,14 @@ from typing import Annotated, Any, Literal
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from pydantic import Field
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry import box
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.settings import Number, PositiveLength, Settings
 from preview.pattern.pattern import Raster
-
-Array = NDArray[np.floating[Any]]
 
 SPECK = 0.5
 """Spots smaller than this many beads squared are no gap worth a word: the corner between two walls."""

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.job.job import Job
 from preview.pattern.pattern import Raster, read_raster
-
-Array = NDArray[np.floating[Any]]
 
 MM3_PER_CM3 = 1000.0
 

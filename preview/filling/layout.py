@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import ImageColor
 
+from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.errors import Fault, JobError
 from preview.blade.grind import Side
 from preview.blade.surface import FaceGrid, face_grid
@@ -21,8 +20,6 @@ from preview.job.job import Job
 from preview.pattern.pattern import LARGEST_RASTER, STRAY, Pattern
 from preview.pattern.powders import Powder
 from preview.pipeline import face_map, ground_of, raster_of
-
-Array = NDArray[np.floating[Any]]
 
 COLUMNS_PER_MM = 12.0
 """Columns solved for in a millimetre of the can; between them the way to the face is read bilinearly."""
@@ -67,12 +64,12 @@ class Layout:
         What the smith should know, in words.
     """
 
-    picture: NDArray[np.uint8]
+    picture: Bytes
     px_per_mm: float
     job: Job
     powders: dict[str, float]
     unused: float
-    contested: NDArray[np.bool_]
+    contested: Mask
     contested_area: float
     contested_on_blade: tuple[float, float, float, float] | None
     off_blade: float
@@ -80,7 +77,7 @@ class Layout:
     notes: tuple[str, ...]
 
     @property
-    def marked(self) -> NDArray[np.uint8]:
+    def marked(self) -> Bytes:
         """The picture with the contested columns in orange: to look at, not to fill by."""
         marked = self.picture.copy()
         marked[self.contested] = CONTESTED_COLOUR
@@ -192,7 +189,7 @@ def _nodes(size: float) -> Array:
     return np.linspace(-size / 2, size / 2, round(size * COLUMNS_PER_MM) + 1)
 
 
-def _finer(nodes: Array | NDArray[np.bool_], shape: tuple[int, int]) -> Array:
+def _finer(nodes: Array | Mask, shape: tuple[int, int]) -> Array:
     """Read ``nodes`` (rim to rim) bilinearly at the middles of ``shape`` cells; NaN where a corner is."""
     rows, columns = nodes.shape
     row = (np.arange(shape[0]) + 0.5) / shape[0] * (rows - 1)
@@ -204,7 +201,7 @@ def _finer(nodes: Array | NDArray[np.bool_], shape: tuple[int, int]) -> Array:
     return np.asarray(upper * (1 - down) + lower * down)
 
 
-def _asked(placed: Placed, met: Met, shape: tuple[int, int]) -> NDArray[np.float32]:
+def _asked(placed: Placed, met: Met, shape: tuple[int, int]) -> Float32:
     """Return the shares that a face asks of each cell of the can's floor; NaN where no column of it gets there."""
     along, across = _finer(met.along, shape), _finer(met.across, shape)
     there = np.isfinite(along)
@@ -214,10 +211,10 @@ def _asked(placed: Placed, met: Met, shape: tuple[int, int]) -> NDArray[np.float
 
 def _settled(
     met: dict[Side, Met],
-    asked: dict[Side, NDArray[np.float32]],
-    reached: dict[Side, NDArray[np.bool_]],
-    otherwise: NDArray[np.float32],
-) -> tuple[NDArray[np.float32], NDArray[np.bool_], tuple[float, float, float, float] | None]:
+    asked: dict[Side, Float32],
+    reached: dict[Side, Mask],
+    otherwise: Float32,
+) -> tuple[Float32, Mask, tuple[float, float, float, float] | None]:
     """Return the shares kept of what both faces ask, the contested cells, and where on the blade they show."""
     shape = otherwise.shape[1:]
     right_height, left_height = (np.abs(_finer(met[side].up, shape)) for side in ("right", "left"))
@@ -284,7 +281,7 @@ def _notes(found: Layout) -> list[str]:
     return notes
 
 
-def wanted_bright(job: Job, wanted: Wanted, grid: FaceGrid) -> NDArray[np.float32]:
+def wanted_bright(job: Job, wanted: Wanted, grid: FaceGrid) -> Float32:
     """Return the wanted share of bright steel at a face's pixels, averaged over each, ``(rows, columns)``."""
     placed = place(job, wanted)
     part = (np.arange(4) - 1.5) / 4 / grid.px_per_mm

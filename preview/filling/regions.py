@@ -15,6 +15,7 @@ from shapely import Polygon
 from shapely.affinity import translate
 from shapely.geometry import box
 
+from preview.base.arrays import Bytes
 from preview.base.errors import FileError, JobError
 from preview.filling.drawn import Drawn, Unit, read_drawn
 from preview.pattern.powders import Powder
@@ -195,7 +196,7 @@ def region_at(regions: Regions, right: float, up: float) -> int | None:
 
 def fill_regions(
     regions: Regions, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float = PX_PER_MM
-) -> NDArray[np.uint8]:
+) -> Bytes:
     """Return the pattern picture, ``(rows, columns, 3)`` bytes, of regions filled as ``assigned``.
 
     Parameters
@@ -226,7 +227,7 @@ def fill_regions(
 
 def numbered_picture(
     regions: Regions, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float
-) -> NDArray[np.uint8]:
+) -> Bytes:
     """Return the filled regions with their walls and numbers drawn in, RGB bytes: to assign powders by."""
     fine = 2 * px_per_mm  # drawn twice as large and averaged, so that lines are smooth
     filled = fill_regions(regions, powders, assigned, fine)

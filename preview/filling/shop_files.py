@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from preview.base.arrays import Bytes
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import JobError
 from preview.base.files import check_writable, write_all
@@ -114,7 +115,7 @@ def laid_out(layout: Layout, folder: Path) -> Job:
     return layout.job.model_copy(update={"folder": folder})
 
 
-def beside_picture(shown: Preview, wanted: Wanted) -> NDArray[np.uint8]:
+def beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
     """Return each wanted face above what shows on it, grey bytes ``(rows, columns)``."""
     rows = []
     for side in wanted.sides:
@@ -127,11 +128,11 @@ def beside_picture(shown: Preview, wanted: Wanted) -> NDArray[np.uint8]:
     return np.concatenate(rows)
 
 
-def _face(shown: Preview, side: Side) -> NDArray[np.uint8]:
+def _face(shown: Preview, side: Side) -> Bytes:
     return shown.pictures[0] if side == "right" else shown.pictures[1]
 
 
-def _titled(picture: NDArray[Any], title: str) -> NDArray[np.uint8]:
+def _titled(picture: NDArray[Any], title: str) -> Bytes:
     image = Image.fromarray(np.clip(np.rint(picture), 0, 255).astype(np.uint8))
     font = ImageFont.load_default(size=max(11, image.width // 80))
     ImageDraw.Draw(image).text((image.width // 100, image.width // 140), title, fill=90, font=font)

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from math import cos, radians, sin
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Float32
 from preview.base.settings import Angle, Length, PositiveLength, Settings
 from preview.blade.grind import Side
 from preview.blade.outline import Outline
 from preview.pattern.pattern import Pattern, Raster, Sampler, read_raster
 from preview.pattern.powders import Powder
-
-Array = NDArray[np.floating[Any]]
 
 
 class Wanted(Settings):
@@ -82,7 +80,7 @@ class Placed:
         above = right * sin(self._turn) + up * cos(self._turn)
         return self.at[0] + (-beside if self._mirrored else beside), self.at[1] + above
 
-    def shares(self, along: Array, across: Array) -> NDArray[np.float32]:
+    def shares(self, along: Array, across: Array) -> Float32:
         """Return the share wanted of each class (classes first) at points of the blade (one shape, mm)."""
         beside, above = along - self.at[0], across - self.at[1]
         if self._mirrored:

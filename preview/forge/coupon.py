@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Bytes
 from preview.base.errors import FileError
 from preview.base.pictures import read_picture
 from preview.look.etch import lightness_of, luminance
 
-Array = NDArray[np.floating[Any]]
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom, as shares of the picture's width and height."""
 
@@ -49,7 +47,7 @@ def parse_box(text: str) -> Box:
     return left, top, right, bottom
 
 
-def linear_luminance(pixels: NDArray[np.uint8]) -> Array:
+def linear_luminance(pixels: Bytes) -> Array:
     """Return relative luminance Y of sRGB bytes (..., 3 or 4): IEC 61966-2-1 decoding, Rec. 709 weights."""
     value = pixels[..., :3].astype(float) / 255
     linear = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)

@@ -9,12 +9,11 @@ the bends of the pattern.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
+from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.blade.surface import bevel_lines
 from preview.face.composition import sample
@@ -25,9 +24,6 @@ from preview.job.job import Job, check_job
 from preview.job.unsure import Wander
 from preview.look.photograph import MARGIN, photograph
 from preview.pipeline import PREVIEW_WIDTH, face_maps, ground_of, raster_of
-
-Array = NDArray[np.floating[Any]]
-Float32 = NDArray[np.float32]
 
 LOOKS = 6
 DRAWS = 64
@@ -73,19 +69,19 @@ class Likely:
         How many draws the chances and bands rest on.
     """
 
-    looks: tuple[NDArray[np.uint8], ...]
+    looks: tuple[Bytes, ...]
     chance: tuple[Float32, Float32]
-    on_blade: tuple[NDArray[np.bool_], NDArray[np.bool_]]
+    on_blade: tuple[Mask, Mask]
     bands: tuple[Band, ...]
     draws: int
 
     @property
-    def sheet(self) -> NDArray[np.uint8]:
+    def sheet(self) -> Bytes:
         """The six looks in three rows of two."""
         return np.concatenate([np.concatenate(self.looks[row : row + 2], axis=1) for row in range(0, LOOKS, 2)])
 
     @property
-    def map(self) -> NDArray[np.uint8]:
+    def map(self) -> Bytes:
         """Chance of bright on both faces, from black (never) to white (always), on mid-grey; the right face on top."""
         shown = []
         for chance, on_blade in zip(self.chance, self.on_blade, strict=True):
@@ -164,7 +160,7 @@ def _bands(job: Job, kept: Kept, weights: Float32) -> tuple[Band, ...]:
     return tuple(bands)
 
 
-def _look(job: Job, kept: Kept, weights: Float32, wander: Wander) -> NDArray[np.uint8]:
+def _look(job: Job, kept: Kept, weights: Float32, wander: Wander) -> Bytes:
     """Return the right face as one draw has it."""
     face, things = kept.face, len(weights) - wander.count
     rows, columns = face.grid.shape

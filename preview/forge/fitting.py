@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.forge.readings import Reading
 from preview.forging.steps.press import Pass, spread_share
 from preview.job.calibration import (
@@ -23,8 +22,6 @@ from preview.job.calibration import (
     PRIOR_SPREAD_FACTOR,
     Calibration,
 )
-
-Array = NDArray[np.floating[Any]]
 
 CALIPER_ERROR = 0.1
 """Standard deviation of a caliper reading, mm."""
@@ -109,7 +106,7 @@ def _covariance(reading: Reading, friction: float) -> Array:
 
 def fit_readings(readings: tuple[Reading, ...], date: str = "") -> Fit:
     """Fit spread and friction to caliper readings; see the module's heading."""
-    rows: list[tuple[Reading, Array, NDArray[np.bool_], Array]] = []
+    rows: list[tuple[Reading, Array, Mask, Array]] = []
 
     def weighed(parameters: Array) -> Array:
         factor, friction = parameters

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array
 from preview.base.errors import FileError
 from preview.base.tables import read_rows
 from preview.forge.fitting import fit_placed
 from preview.forging.history import History
 from preview.forging.steps import Press
 from preview.job.calibration import Calibration
-
-Array = NDArray[np.floating[Any]]
 
 SEEN = ("x", "y")
 LAID = ("can_across", "can_up")

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
 from preview.blade.grind import Bevel, Side
 from preview.blade.surface import face_stand
@@ -17,9 +16,6 @@ from preview.job.calibration import Calibration
 from preview.job.job import SIDES, Job
 from preview.job.unsure import Wander
 from preview.pipeline import ground_of
-
-Array = NDArray[np.floating[Any]]
-Float32 = NDArray[np.float32]
 
 SPREAD, FRICTION = 3, 4
 """Places of spread and friction in the list of `variants_of`."""

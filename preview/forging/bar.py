@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
+from preview.base.arrays import Mask
 from preview.base.settings import NonNegativeLength, Number, PositiveLength, Settings
 
 Shape = Literal["block", "bulged", "wedge", "tapered"]
@@ -72,7 +73,7 @@ class Bar:
         across: NDArray[np.floating],
         through: NDArray[np.floating],
         slack: float = SKIN,
-    ) -> NDArray[np.bool_]:
+    ) -> Mask:
         """Say which points (broadcastable arrays, mm, this bar's frame) lie in its bounding box, or on its skin."""
         inside = np.abs(along) <= self.length / 2 + slack
         inside = inside & (np.abs(across) <= self.width / 2 + slack)

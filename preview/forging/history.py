@@ -10,17 +10,14 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import groupby
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.base.errors import JobError
 from preview.forging.bar import Bar
 from preview.forging.section_table import SectionTable
 from preview.forging.steps import Heat, PrismaticStep, Step
-
-Array = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True)
@@ -134,7 +131,7 @@ class History:
         return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
 
 
-_Stage = Callable[[Array, Array, Array], tuple[Array, Array, Array, NDArray[np.bool_]]]
+_Stage = Callable[[Array, Array, Array], tuple[Array, Array, Array, Mask]]
 FLOAT_SKIN = 1e-3
 """Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
 
@@ -156,7 +153,7 @@ class PullBack:
     history: History
     stages: tuple[_Stage, ...]
 
-    def __call__(self, along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    def __call__(self, along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, Mask]:
         """Return ``can`` coordinates (broadcastable arrays, mm) and where there is metal.
 
         Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
@@ -190,7 +187,7 @@ def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) 
     reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
     table = SectionTable.of(section_back, after.width, after.thickness, reach)
 
-    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, Mask]:
         for step, before in newest_first:
             along = step.along_back(along, before)
         return (along, *table(across, through), _ALL_METAL)
@@ -199,7 +196,7 @@ def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) 
 
 
 def _direct(step: Step, before: Bar) -> _Stage:
-    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, Mask]:
         kept = step.margin(along, across, through, before) >= -FLOAT_SKIN
         return (*step.back(along, across, through, before), kept)
 

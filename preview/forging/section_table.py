@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
 
-Array = NDArray[np.floating[Any]]
 SectionMap = Callable[[Array, Array], tuple[Array, Array]]
 
 TOLERANCE = 0.004
@@ -43,7 +41,7 @@ class SectionTable:
 
     width: float
     thickness: float
-    cells: NDArray[np.float32]
+    cells: Float32
     rows: int
     columns: int
 
@@ -133,7 +131,7 @@ def _split(number: Array, cells: int) -> tuple[Array, Array]:
     return number, whole
 
 
-def _bilinear(cell: NDArray[np.float32], v: Array, u: Array) -> Array:
+def _bilinear(cell: Float32, v: Array, u: Array) -> Array:
     """Return ``a + b v + c u + d u v`` of packed cells (..., 4)."""
     value = cell[..., 3] * v
     value += cell[..., 2]

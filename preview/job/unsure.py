@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
+from preview.base.arrays import Array
 from preview.base.settings import Angle, NonNegativeLength, PositiveLength, Settings
-
-Array = NDArray[np.floating[Any]]
 
 
 class Unsure(Settings):

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
+from preview.base.arrays import Array
 from preview.base.settings import Lightness, Minutes, NonNegativeLength, Number, Settings
-
-Array = NDArray[np.floating[Any]]
 
 SHELL_LIGHTNESS_SHARE = 0.2
 """Mild steel of the can etches to a grey a fifth of the way up from dark (common practice, no published source)."""

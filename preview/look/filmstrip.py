@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from preview.base.arrays import Bytes
 from preview.base.units import Units
 from preview.face.composition import Ground
 from preview.forging.step_words import in_words
@@ -16,15 +14,13 @@ from preview.look.etch import luminance
 from preview.look.light import srgb
 from preview.look.section import light_of
 
-Array = NDArray[np.floating[Any]]
-
 PX_PER_MM = 7.0
 PAPER, INK = 242, 40
 WIDTH = 1200
 """Width of the strip, in pixels."""
 
 
-def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) -> NDArray[np.uint8]:
+def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) -> Bytes:
     """Return the sections of the can and of the bar after each step as one picture, grey bytes ``(rows, columns)``.
 
     The slice is the one that ends up at mid-length of the blade, half way up. Sections stand as the bar lies
@@ -44,7 +40,7 @@ def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) 
 
 def _section(
     job: Job, ground: Ground, classes: tuple[str, ...], frame: str, width: float, thickness: float, along: float
-) -> NDArray[np.uint8]:
+) -> Bytes:
     reach = 1.06  # a bulged bar is wider at mid-height than on the mean
     across = np.arange(-reach * width / 2, reach * width / 2, 1 / PX_PER_MM)[None, :]
     through = np.arange(thickness / 2, -thickness / 2, -1 / PX_PER_MM)[:, None]
@@ -62,7 +58,7 @@ def _section(
     return np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
 
 
-def _strip(frames: list[tuple[str, str, NDArray[np.uint8]]]) -> NDArray[np.uint8]:
+def _strip(frames: list[tuple[str, str, Bytes]]) -> Bytes:
     """Lay titled pictures in rows, each row as high as its highest."""
     font = ImageFont.load_default(size=24)
     gap, text = 24, 66

@@ -8,15 +8,14 @@ blade, so that it is wide across and narrow along.
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
+from preview.base.arrays import Array, Bytes
 from preview.base.settings import Angle, Settings, Share
 
-Array = NDArray[np.floating[Any]]
 Vector = tuple[Array | float, Array | float, Array | float]
 
 _LOBES = {"satin": (0.24, 0.36, 0.55), "polished": (0.16, 0.24, 0.9)}
@@ -160,12 +159,12 @@ def srgb(linear: Array) -> Array:
 
 
 @lru_cache(maxsize=1)
-def _grey_table() -> NDArray[np.uint8]:
+def _grey_table() -> Bytes:
     """Return sRGB bytes of `LUT_SIZE` even steps of linear light."""
     return np.rint(255 * srgb(np.linspace(0, 1, LUT_SIZE))).astype(np.uint8)
 
 
-def to_grey(linear: Array) -> NDArray[np.uint8]:
+def to_grey(linear: Array) -> Bytes:
     """Return linear light (0 to 1) as sRGB grey bytes."""
     steps = linear * linear.dtype.type(LUT_SIZE - 1)
     steps += linear.dtype.type(0.5)

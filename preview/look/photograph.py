@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
+from preview.base.arrays import Bytes, Float32
 from preview.base.blocks import in_row_blocks
 from preview.blade.grind import Side
 from preview.blade.surface import FaceGrid
@@ -17,9 +17,6 @@ from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import LIGHT_DISTANCE, Light, shade, to_grey
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
-
-Array = NDArray[np.floating[Any]]
-Float32 = NDArray[np.float32]
 
 MARGIN = 8.0
 """Neutral ground round the blade, mm."""
@@ -110,7 +107,7 @@ def _studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Float32:
 
 
 @lru_cache(maxsize=4)
-def _empty_studio(grid: FaceGrid, side: Side, scale_bar: bool) -> NDArray[np.uint8]:
+def _empty_studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Bytes:
     """Return the ground as sRGB grey bytes."""
     return to_grey(_studio(grid, side, scale_bar))
 
@@ -146,7 +143,7 @@ def photograph(
     seed: int,
     *,
     scale_bar: bool,
-) -> NDArray[np.uint8]:
+) -> Bytes:
     """Return one face as sRGB grey bytes, as the viewer sees it, on its ground.
 
     The right face shows its tip to the right, the left face to the left; the edge is down on both.

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.blade.grind import Side
 from preview.blade.surface import face_stand
 from preview.face.composition import Ground
@@ -16,8 +15,6 @@ from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import srgb
 from preview.pattern.pattern import VOID
 from preview.pattern.powders import Powder
-
-Array = NDArray[np.floating[Any]]
 
 GROUND_SRGB = 0.84
 FADE = 0.6
@@ -41,7 +38,7 @@ class Section:
         Where the two ground faces stand at each column, through the blade, mm; NaN off the blade.
     """
 
-    rgb: NDArray[np.uint8]
+    rgb: Bytes
     across: Array
     right: Array
     left: Array
@@ -91,9 +88,7 @@ def cross_section(
     return Section(np.asarray(picture), across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
 
 
-def light_of(
-    shares: tuple[NDArray[np.float32], ...], classes: tuple[str, ...], powders: tuple[Powder, ...], etch: Etch
-) -> Array:
+def light_of(shares: tuple[Float32, ...], classes: tuple[str, ...], powders: tuple[Powder, ...], etch: Etch) -> Array:
     """Return the linear light of mixed classes, of which ``shares`` (one shape) hold all but the first."""
     tones = [_tone(name, powders, etch) for name in classes]
     mixed = (share * (tone - tones[0]) for share, tone in zip(shares, tones[1:], strict=True))
@@ -106,7 +101,7 @@ def _tone(name: str, powders: tuple[Powder, ...], etch: Etch) -> float:
     return VOID_LUMINANCE if powder is None else float(luminance(etch.lightness(powder.nickel)))
 
 
-def _face(ground: Ground, side: Side, station: float, across: Array, on_blade: NDArray[np.bool_]) -> Array:
+def _face(ground: Ground, side: Side, station: float, across: Array, on_blade: Mask) -> Array:
     """Return where one face stands at ``across``, mm outwards of the mid-plane; NaN off the blade."""
     outline = ground.blade.outline
     along = np.full(int(on_blade.sum()), station)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from preview.base.arrays import Bytes
 from preview.blade.grind import Side
 from preview.blade.surface import face_stand
 from preview.face.columns import meet
@@ -18,8 +17,6 @@ from preview.look.light import srgb
 from preview.look.photograph import MARGIN
 from preview.look.section import light_of
 from preview.pipeline import ground_of, raster_of, trace
-
-Array = NDArray[np.floating[Any]]
 
 NEAR = 0.3
 """How near (mm, in the can) a line along the blade has to pass a spot to be said to show it."""
@@ -134,7 +131,7 @@ def place_in_can(job: Job, spot: Spot) -> tuple[float, float]:
     return first / width + 0.5, 0.5 - second / height
 
 
-def can_picture(job: Job) -> NDArray[np.uint8]:
+def can_picture(job: Job) -> Bytes:
     """Return the can as the dividers see it, in the steels' tones, grey bytes ``(rows, columns)``."""
     raster = raster_of(job)
     width, height = job.pattern_area
@@ -150,7 +147,7 @@ def can_picture(job: Job) -> NDArray[np.uint8]:
     return np.rint(srgb(light) * 255).astype(np.uint8)
 
 
-def marked(picture: NDArray[np.uint8], places: tuple[tuple[float, float], ...]) -> NDArray[np.uint8]:
+def marked(picture: Bytes, places: tuple[tuple[float, float], ...]) -> Bytes:
     """Return a grey picture with rings round ``places`` (shares of its sides), RGB bytes."""
     image = Image.fromarray(picture).convert("RGB")
     draw = ImageDraw.Draw(image)

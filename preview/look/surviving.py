@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Bytes
 from preview.blade.grind import Side
 from preview.blade.surface import FaceGrid, face_stand
 from preview.face.composition import Ground, sample
@@ -17,7 +17,7 @@ from preview.pattern.pattern import Raster, Sampler
 BRIGHT, DARK, LOST, PAPER = (214, 214, 210), (70, 70, 74), (213, 94, 0), 236
 
 
-def surviving(job: Job, ground: Ground, raster: Raster, side: Side, grid: FaceGrid) -> tuple[NDArray[np.uint8], float]:
+def surviving(job: Job, ground: Ground, raster: Raster, side: Side, grid: FaceGrid) -> tuple[Bytes, float]:
     """Return a map of a face as the viewer sees it, RGB bytes, and the share of it that is too fine to be seen.
 
     Bright and dark steel are light and dark; what lies in lines narrower than `preview.face.measure.FINEST_SEEN` on the

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import io
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array
 from preview.base.units import METRIC, Units
 from preview.blade.surface import face_stand
 from preview.job.job import SIDES, Job
-
-Array = NDArray[np.floating[Any]]
 
 STATIONS = (0.15, 0.5, 0.8)
 """Where the blade is cut across, as shares of its length."""

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import log
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.pattern.pattern import Raster
-
-Array = NDArray[np.floating[Any]]
 
 FINE_SHARE = 0.02
 """A powder's finest width is the one that this share of its area lies below."""
@@ -45,7 +42,7 @@ def share_below(raster: Raster, name: str, scale: tuple[float, float], width: fl
     return float(too_fine(raster, name, scale, width).sum() / (measured[0] > 0).sum())
 
 
-def too_fine(raster: Raster, name: str, scale: tuple[float, float], width: float) -> NDArray[np.bool_]:
+def too_fine(raster: Raster, name: str, scale: tuple[float, float], width: float) -> Mask:
     """Return where a powder lies in lines narrower than ``width`` (mm), over the raster's cells and a rim of one."""
     from edt import edtsq
 

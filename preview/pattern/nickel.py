@@ -8,15 +8,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Bytes
 from preview.forging.history import History
 from preview.pattern.pattern import Raster
-
-Array = NDArray[np.floating[Any]]
 
 GAS_CONSTANT = 8.314462618
 """J/(mol K), exact since 2019."""
@@ -84,7 +82,7 @@ def soften(raster: Raster, covariance: Array, dividers: str) -> Raster:
 
 
 @lru_cache(maxsize=4)
-def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]) -> NDArray[np.uint8]:
+def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]) -> Bytes:
     """Return the mottle's texture: bytes of `MOTTLE_SHAPE`, 128 the mean, 255 at +3 standard deviations.
 
     White noise smoothed to blobs of the particle's size (mm), then by the diffusion's ``covariance`` (3, 3),
@@ -102,7 +100,7 @@ def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]
     return np.asarray(np.clip(np.rint(128 + texture * (127 / MOTTLE_REACH)), 0, 255).astype(np.uint8))
 
 
-def read_mottle(texture: NDArray[np.uint8], particle: float, x: Array, y: Array, z: Array) -> NDArray[np.uint8]:
+def read_mottle(texture: Bytes, particle: float, x: Array, y: Array, z: Array) -> Bytes:
     """Return the mottle at can points (broadcastable float32 arrays, mm)."""
     voxel = particle / VOXELS_PER_PARTICLE
     index: NDArray[np.int32] = np.zeros(1, dtype=np.int32)

@@ -7,17 +7,15 @@ from functools import lru_cache
 from itertools import combinations
 from math import ceil, sqrt
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
+from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.pictures import read_picture
 from preview.base.settings import PositiveLength, Settings
 from preview.pattern.powders import Powder
-
-Array = NDArray[np.floating[Any]]
 
 VOID = "void"
 STRAY = 48.0
@@ -69,7 +67,7 @@ class Raster:
     """
 
     classes: tuple[str, ...]
-    shares: NDArray[np.float32]
+    shares: Float32
     cell: tuple[float, float]
     stray: float
     notes: tuple[str, ...]
@@ -88,13 +86,13 @@ def colour_problem(text: str) -> str | None:
 class _Read:
     """What pixels (n) stand for: a ``first`` colour, a ``second`` one mixed in by ``share``, and which are stray."""
 
-    first: NDArray[np.uint8]
-    second: NDArray[np.uint8]
-    share: NDArray[np.float32]
-    stray: NDArray[np.bool_]
+    first: Bytes
+    second: Bytes
+    share: Float32
+    stray: Mask
 
 
-def _read_colours(pixels: NDArray[np.uint8], colours: NDArray[np.float32]) -> _Read:
+def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
     """Read ``pixels`` (n, 3) by the named colours.
 
     A colour between two named ones is the soft edge between them (or a mix of the two powders), by its place on
@@ -209,7 +207,7 @@ class Sampler:
         What was packed.
     """
 
-    cells: tuple[NDArray[np.float32], ...]
+    cells: tuple[Float32, ...]
     rows: int
     columns: int
     cell: tuple[float, float]
@@ -237,7 +235,7 @@ class Sampler:
         row = second * kind(-1 / high) + kind(self.rows / 2)
         return column, row
 
-    def read(self, column: Array, row: Array, into: tuple[NDArray[np.float32], ...], weight: float) -> None:
+    def read(self, column: Array, row: Array, into: tuple[Float32, ...], weight: float) -> None:
         """Add ``weight`` times the classes' shares at ``column``, ``row`` to the arrays ``into``."""
         kind = column.dtype.type
         left, column = _split(column, self.columns)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from typing import Annotated
 
-import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
+from preview.base.arrays import Bytes
 from preview.base.settings import Settings
 from preview.base.units import Units
 from preview.blade.grind import Bevel
@@ -48,7 +47,7 @@ class SheetWords(Settings):
 
 def client_sheet(
     job: Job,
-    pictures: tuple[NDArray[np.uint8], ...],
+    pictures: tuple[Bytes, ...],
     px_per_mm: float,
     likely: Likely,
     words: SheetWords,

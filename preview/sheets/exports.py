@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
+from preview.base.arrays import Bytes
 from preview.base.files import check_writable, write_all, write_whole
 from preview.base.points import format_points, read_points
 from preview.base.settings import MM_PER_INCH
@@ -32,14 +32,14 @@ LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
 """What `render` writes as well where likely looks are asked for."""
 
 
-def jpeg_bytes(picture: NDArray[np.uint8]) -> bytes:
+def jpeg_bytes(picture: Bytes) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
     stream = io.BytesIO()
     Image.fromarray(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
     return stream.getvalue()
 
 
-def png_bytes(picture: NDArray[np.uint8], px_per_mm: float) -> bytes:
+def png_bytes(picture: Bytes, px_per_mm: float) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
     dots_per_inch = px_per_mm * MM_PER_INCH
     stream = io.BytesIO()

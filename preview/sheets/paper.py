@@ -9,10 +9,9 @@ from html import escape
 from pathlib import Path
 from typing import Any, Literal
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
+from preview.base.arrays import Bytes
 from preview.base.settings import MM_PER_INCH
 
 PaperName = Literal["a4", "letter", "a3", "tabloid"]
@@ -103,7 +102,7 @@ class Page:
         paragraph = Paragraph(escape(text).replace("\n", "<br/>"), style)
         return paragraph, paragraph.wrap(width * POINTS_PER_MM, 1e6)[1]
 
-    def picture(self, picture: NDArray[np.uint8], x: float, y: float, width: float, height: float) -> None:
+    def picture(self, picture: Bytes, x: float, y: float, width: float, height: float) -> None:
         """Lay a grey or RGB picture with its upper left corner at ``x``, ``y``, stretched to a size in mm."""
         from reportlab.lib.utils import ImageReader
 

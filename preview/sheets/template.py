@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.base.units import Units
 from preview.blade.grind import Side
 from preview.blade.surface import FaceGrid, bevel_lines
 from preview.face.composition import FaceMap
 from preview.job.job import Job
-
-Array = NDArray[np.floating[Any]]
 
 STATIONS = {"mm": (10.0, 5), "inch": (12.7, 2)}
 """Millimetres between the marks along the blade, and every how many of them one is long and named."""
@@ -77,7 +74,7 @@ def template(job: Job, face: FaceMap, classes: tuple[str, ...], units: Units) ->
     )
 
 
-def _traced(values: Array, level: float, grid: FaceGrid, where: NDArray[np.bool_]) -> Iterable[Array]:
+def _traced(values: Array, level: float, grid: FaceGrid, where: Mask) -> Iterable[Array]:
     """Yield the lines along which ``values`` pass ``level``, in mm of the blade, broken where ``where`` is false."""
     from skimage.measure import find_contours
 

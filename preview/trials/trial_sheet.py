@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from preview.base.arrays import Bytes
 from preview.trials.trials import LEGEND, Ladder, Taken, Trial
 
 PAPER, INK = 236, 40
@@ -36,7 +36,7 @@ def trial_rows(trial: Trial) -> list[tuple[str, str]]:
     return rows
 
 
-def trial_sheet_picture(trials: Sequence[Trial]) -> NDArray[np.uint8]:
+def trial_sheet_picture(trials: Sequence[Trial]) -> Bytes:
     """Return the trials side by side, two in a row, each with its numbers, grey bytes ``(rows, columns)``."""
     high, wide = trials[0].picture.shape
     text = max(12, wide // 62)
@@ -84,7 +84,7 @@ def taken_words(first: Trial, then: Trial, found: Taken) -> str:
     )
 
 
-def taken_picture(found: Taken) -> NDArray[np.uint8]:
+def taken_picture(found: Taken) -> Bytes:
     """Return the map of what goes and comes, its colours explained below it, RGB bytes."""
     high, wide = found.rgb.shape[:2]
     text = max(12, wide // 62)
@@ -100,7 +100,7 @@ def taken_picture(found: Taken) -> NDArray[np.uint8]:
     return np.asarray(sheet)
 
 
-def animation(pictures: Sequence[NDArray[np.uint8]], kind: str = "WEBP") -> bytes:
+def animation(pictures: Sequence[Bytes], kind: str = "WEBP") -> bytes:
     """Return pictures one after the other as an endless WebP or GIF animation, the last held longer."""
     frames = [Image.fromarray(each) for each in pictures]
     times = [FRAME_MILLISECONDS] * (len(frames) - 1) + [LAST_MILLISECONDS]

@@ -7,12 +7,12 @@ have an order, and some close the way to others.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from preview.base.arrays import Bytes
 from preview.base.errors import Fault, JobError
 from preview.base.settings import Angle, PositiveLength, Settings
 from preview.blade.grind import Bevel, Side
@@ -25,8 +25,6 @@ from preview.look.photograph import MARGIN, photograph
 from preview.pattern.fineness import fineness
 from preview.pattern.powders import STEEL_DENSITY
 from preview.pipeline import face_map, ground_of, raster_of
-
-Array = NDArray[np.floating[Any]]
 
 MOST = 12
 WIDTH = 900
@@ -91,7 +89,7 @@ class Trial:
     name: str
     job: Job
     face: FaceMap
-    picture: NDArray[np.uint8]
+    picture: Bytes
     numbers: FaceNumbers
     finest: float
     motif_off: float | None
@@ -208,7 +206,7 @@ class Taken:
         Steel ground off on the way, grams.
     """
 
-    rgb: NDArray[np.uint8]
+    rgb: Bytes
     lost: float
     gained: float
     ground_off: float
@@ -248,7 +246,7 @@ def taken(first: Trial, then: Trial) -> Taken:
     )
 
 
-def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int = 800) -> tuple[NDArray[np.uint8], ...]:
+def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int = 800) -> tuple[Bytes, ...]:
     """Return pictures of the bevel coming down, from a low one to the job's own, grey bytes ``(rows, columns)``."""
     bevel = job.grind.bevel(side)
     middle = np.array([job.blade.outline.length / 2])

@@ -7,16 +7,13 @@ alike, and smoothly, derive from `PrismaticStep`, so that a history can tabulate
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array, Mask
 from preview.base.errors import JobError
 from preview.base.settings import Minutes, Settings, Temperature
 from preview.forging.bar import SKIN, Bar
 
-Array = NDArray[np.floating[Any]]
 Triple = tuple[Array, Array, Array]
 
 
@@ -68,7 +65,7 @@ class Step(Settings):
         old = self.back(*new, before)
         return _joined(old, self._is_metal(old, new, before))
 
-    def _is_metal(self, old: Triple, new: Triple, before: Bar) -> NDArray[np.bool_]:
+    def _is_metal(self, old: Triple, new: Triple, before: Bar) -> Mask:
         kept = self.margin(*new, before) >= -SKIN
         return kept & before.contains(*old) if before.shape == "block" else kept
 
@@ -78,7 +75,7 @@ def _split(points: Array) -> Triple:
     return x, y, z
 
 
-def _joined(parts: Triple, metal: NDArray[np.bool_]) -> Array:
+def _joined(parts: Triple, metal: Mask) -> Array:
     points = np.stack(np.broadcast_arrays(*parts), axis=-1)
     lost = np.isnan(points).any(axis=-1, keepdims=True) | ~np.broadcast_to(metal, points.shape[:-1])[..., None]
     return np.where(lost, np.nan, points)

@@ -9,10 +9,11 @@ from typing import Literal, Self
 import numpy as np
 from pydantic import model_validator
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.settings import Settings, Share
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Array, Step, Triple
+from preview.forging.steps.base import Step, Triple
 
 _Move = Callable[[Array, float, float, float], Array]
 

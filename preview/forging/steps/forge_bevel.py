@@ -7,10 +7,11 @@ from typing import Literal
 
 import numpy as np
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.settings import PositiveLength
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Array, Step, Triple, refuse_loose, refuse_shaped
+from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
 
 class ForgeBevel(Step):

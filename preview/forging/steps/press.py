@@ -27,10 +27,11 @@ from typing import Annotated, Literal, Self
 import numpy as np
 from pydantic import Field, model_validator
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.settings import Count, Number, PositiveLength, Share, Switch
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Array, PrismaticStep, refuse_loose, refuse_shaped
+from preview.forging.steps.base import PrismaticStep, refuse_loose, refuse_shaped
 from preview.forging.steps.turn import turned
 
 DEFAULT_BITE = 25.0

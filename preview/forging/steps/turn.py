@@ -7,9 +7,10 @@ from typing import Literal
 
 import numpy as np
 
+from preview.base.arrays import Array
 from preview.base.settings import Count
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Array, PrismaticStep, refuse_shaped
+from preview.forging.steps.base import PrismaticStep, refuse_shaped
 
 
 def turned(across: Array, through: Array, quarters: int) -> tuple[Array, Array]:

@@ -7,10 +7,11 @@ from typing import Literal
 
 import numpy as np
 
+from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.settings import Number
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Array, Step, Triple, refuse_loose, refuse_shaped
+from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
 SQUARE = 0.15
 """How far width and thickness may differ, as a share of the larger, for a bar still to twist evenly."""
