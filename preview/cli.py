@@ -248,7 +248,7 @@ def _amount(text: str) -> float:
 def _units(options: argparse.Namespace) -> Units:
     from preview import Units
 
-    return Units(length="inch" if options.inches else "mm", temperature="°F" if options.fahrenheit else "°C")
+    return Units(sizes="inch" if options.inches else "mm", heats="°F" if options.fahrenheit else "°C")
 
 
 def _printing(options: argparse.Namespace) -> Printing:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, Any
 
@@ -22,6 +23,47 @@ class Settings(BaseModel):
     """A frozen, hashable value, checked once when it is made; unknown keys are refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    @classmethod
+    def control(cls, name: str) -> Control | None:
+        """Return how a person is asked for the field called ``name``; None for one that nobody is asked for."""
+        return next((each for each in cls.model_fields[name].metadata if isinstance(each, Control)), None)
+
+
+@dataclass(frozen=True)
+class Control:
+    """How a person is asked for a field; it stands in the field's own annotation.
+
+    What kind of control it takes (number, switch, choice) follows from the field's type. Bounds are what is usually
+    offered; the field's own check is what is allowed.
+
+    Parameters
+    ----------
+    label
+        What it is called, without its unit.
+    unit
+        ``mm``, ``°C``, ``°`` and so on; mm and °C are shown and typed in the reader's units.
+    help
+        A word beside it.
+    least, most, step
+        Range offered, and by how much it moves, in ``unit``.
+    slider
+        Whether it is moved rather than typed.
+    offer
+        For a field that may be left out: the words that offer to give it.
+    start
+        The value such a field starts from once it is given.
+    """
+
+    label: str
+    unit: str = ""
+    help: str = ""
+    least: float | None = None
+    most: float | None = None
+    step: float | None = None
+    slider: bool = False
+    offer: str = ""
+    start: Any = None
 
 
 def _times(factor: str) -> _Scale:

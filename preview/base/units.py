@@ -1,9 +1,14 @@
-"""Inches and degrees Fahrenheit for those who measure so; inside, lengths stay in mm and heats in °C."""
+"""Sizes and heats in the reader's units; inside, lengths stay in mm and heats in °C.
+
+A quantity is put into words where the sentence is made. Where the reader is not known yet (an error, a note), the
+sentence is kept with its quantities in it, and told later.
+"""
 
 from __future__ import annotations
 
 import re
-from typing import Literal
+from dataclasses import dataclass
+from typing import Any, Literal
 
 from preview.base.settings import MM_PER_INCH, Settings
 
@@ -13,50 +18,70 @@ _HEATS = re.compile(rf"({_NUMBER}) ?°C")
 
 
 class Units(Settings):
-    """The units that sizes and heats are shown and typed in.
+    """The units that sizes and heats are shown and typed in; ``places`` are those of a size in inches.
 
     Examples
     --------
-    >>> Units(length="inch").words("85.0 x 39.0 mm, 2 mm² and 1000 °C")
-    '3.346 x 1.535 in, 2 mm² and 1000 °C'
-    >>> Units(temperature="°F").words("1000 °C")
+    >>> Units(sizes="inch").length(85, 39, form=".1f")
+    '3.346 x 1.535 in'
+    >>> Units().length(85, 39, form=".1f")
+    '85.0 x 39.0 mm'
+    >>> Units(heats="°F").heat(1000)
     '1832 °F'
     """
 
-    length: Literal["mm", "inch"] = "mm"
-    temperature: Literal["°C", "°F"] = "°C"
+    sizes: Literal["mm", "inch"] = "mm"
+    heats: Literal["°C", "°F"] = "°C"
+    places: int = 3
 
-    def named(self, unit: str) -> str:
-        """Return the name that ``mm`` or ``°C`` goes by."""
-        return {"mm": "in" if self.length == "inch" else "mm", "°C": self.temperature}.get(unit, unit)
+    def name(self, unit: str) -> str:
+        """Return the name that ``mm`` or ``°C`` goes by; other units keep theirs."""
+        return {"mm": "in" if self.sizes == "inch" else "mm", "°C": self.heats}.get(unit, unit)
 
     def shown(self, value: float, unit: str) -> float:
         """Return ``value``, in mm or °C as ``unit`` says, in the units chosen."""
-        if unit == "mm" and self.length == "inch":
+        if unit == "mm" and self.sizes == "inch":
             return value / MM_PER_INCH
-        if unit == "°C" and self.temperature == "°F":
+        if unit == "°C" and self.heats == "°F":
             return value * 1.8 + 32
         return value
 
     def kept(self, value: float, unit: str) -> float:
         """Return what was typed in the units chosen, in mm or °C as ``unit`` says."""
-        if unit == "mm" and self.length == "inch":
+        if unit == "mm" and self.sizes == "inch":
             return value * MM_PER_INCH
-        if unit == "°C" and self.temperature == "°F":
+        if unit == "°C" and self.heats == "°F":
             return (value - 32) / 1.8
         return value
 
+    def number(self, value: float, form: str = ".4g") -> str:
+        """Return a size in mm as a bare number in the units chosen; ``form`` is how it is written in mm."""
+        if self.sizes == "mm":
+            return f"{value:{form}}"
+        return f"{value / MM_PER_INCH:{'+' if form.startswith('+') else ''}.{self.places}f}"
+
+    def length(self, *sizes: float, form: str = ".4g", between: str = " x ") -> str:
+        """Return sizes in mm in words, with their unit; ``form`` is how each is written in mm."""
+        return f"{between.join(self.number(size, form) for size in sizes)} {self.name('mm')}"
+
+    def heat(self, *temperatures: float, form: str = "g", between: str = " to ") -> str:
+        """Return temperatures in °C in words, with their unit."""
+        if self.heats == "°F":
+            form = ".0f"
+        told = (f"{self.shown(temperature, '°C'):{form}}" for temperature in temperatures)
+        return f"{between.join(told)} {self.heats}"
+
     def words(self, text: str, places: int = 3) -> str:
         """Return ``text`` with its lengths in mm and heats in °C said in the units chosen, inches to ``places``."""
-        if self.length == "inch":
-            text = _LENGTHS.sub(lambda found: self.sizes(found[0].removesuffix("mm").rstrip(), places) + " in", text)
-        if self.temperature == "°F":
+        if self.sizes == "inch":
+            text = _LENGTHS.sub(lambda found: self.bare(found[0].removesuffix("mm").rstrip(), places) + " in", text)
+        if self.heats == "°F":
             text = _HEATS.sub(lambda found: f"{float(found[1]) * 1.8 + 32:.0f} °F", text)
         return text
 
-    def sizes(self, text: str, places: int = 3) -> str:
+    def bare(self, text: str, places: int = 3) -> str:
         """Return ``text``, bare numbers in mm, in the units chosen, inches to ``places``."""
-        if self.length == "mm":
+        if self.sizes == "mm":
             return text
         signed = re.compile(_NUMBER)
         return signed.sub(lambda n: f"{'+' if n[0][0] == '+' else ''}{float(n[0]) / MM_PER_INCH:.{places}f}", text)
@@ -64,3 +89,64 @@ class Units(Settings):
 
 METRIC = Units()
 """The units of job files."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Sizes (mm) or temperatures (°C) within a sentence, how each is written there, and what stands between them."""
+
+    values: tuple[float, ...]
+    unit: Literal["mm", "°C"]
+    form: str
+    between: str
+
+    def told(self, units: Units) -> str:
+        """Return it in words, in the reader's units."""
+        tell = units.length if self.unit == "mm" else units.heat
+        return tell(*self.values, form=self.form, between=self.between)
+
+
+def mm(*sizes: float, form: str = ".4g", between: str = " x ") -> Quantity:
+    """Return sizes in mm to put into a sentence."""
+    return Quantity(sizes, "mm", form, between)
+
+
+def celsius(*temperatures: float, form: str = "g", between: str = " to ") -> Quantity:
+    """Return temperatures in °C to put into a sentence."""
+    return Quantity(temperatures, "°C", form, between)
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """A sentence whose quantities are told in the reader's units, once it is known who reads it.
+
+    Parameters
+    ----------
+    text
+        The sentence, with ``{}`` where a part goes.
+    parts
+        What goes there, in order: a `Quantity`, or anything else as it is.
+
+    Examples
+    --------
+    >>> found = say("The {} powder needs {}.", "0.5 mm", mm(25.4))
+    >>> print(found)
+    The 0.5 mm powder needs 25.4 mm.
+    >>> found.told(Units(sizes="inch"))
+    'The 0.5 mm powder needs 1.000 in.'
+    """
+
+    text: str
+    parts: tuple[Any, ...]
+
+    def told(self, units: Units) -> str:
+        """Return it in the reader's units."""
+        return self.text.format(*(part.told(units) if hasattr(part, "told") else part for part in self.parts))
+
+    def __str__(self) -> str:
+        return self.told(METRIC)
+
+
+def say(text: str, *parts: Any) -> Sentence:
+    """Return a sentence; see `Sentence`. A part may be a sentence itself."""
+    return Sentence(text, parts)

@@ -26,7 +26,7 @@ def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
 
 def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
     """Return the heads, then a row for each step: what to do, size cold, size hot, weight, losses."""
-    unit = units.named("mm")
+    unit = units.name("mm")
     rows = [("step", f"cold, {unit}", units.words(f"read at {found.read_at:.0f} °C") + f", {unit}", "bar", "losses")]
     for number, stage in enumerate(found.stages, start=1):
         lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
@@ -34,8 +34,8 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
         rows.append(
             (
                 f"{number} · {units.words(stage.words)}",
-                units.sizes(" x ".join(f"{side:.1f}" for side in stage.size)),
-                units.sizes(" x ".join(f"{side:.1f}" for side in stage.hot)),
+                units.bare(" x ".join(f"{side:.1f}" for side in stage.size)),
+                units.bare(" x ".join(f"{side:.1f}" for side in stage.hot)),
                 f"{stage.grams:.0f} g",
                 units.words("; ".join(lost)),
             )

@@ -20,7 +20,7 @@ def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
     from matplotlib.figure import Figure
 
     outline = job.blade.outline
-    unit, scale = units.named("mm"), units.shown(1.0, "mm")
+    unit, scale = units.name("mm"), units.shown(1.0, "mm")
     figure = Figure(figsize=(7.6, 3.0), layout="constrained")
     along_plot, across_plot = figure.subplots(1, 2)
 

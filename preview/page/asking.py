@@ -20,13 +20,13 @@ def units() -> preview.Units:
 
 @lru_cache
 def _units(inches: bool, fahrenheit: bool) -> preview.Units:
-    return preview.Units(length="inch" if inches else "mm", temperature="°F" if fahrenheit else "°C")
+    return preview.Units(sizes="inch" if inches else "mm", heats="°F" if fahrenheit else "°C")
 
 
 def key(*path: Any) -> str:
     """Return a widget key that changes with each opened job and with the units, so that widgets start anew."""
     chosen = units()
-    return ".".join(map(str, (st.session_state.opened, chosen.length, chosen.temperature, *path)))
+    return ".".join(map(str, (st.session_state.opened, chosen.sizes, chosen.heats, *path)))
 
 
 def unit_of(label: str) -> str:
@@ -47,7 +47,7 @@ def ask_slider(label: str, value: float, low: float, high: float, widget_key: st
 
 def _asked(widget: Any, label: str, value: float | None, widget_key: str, look: Any) -> Any:
     chosen, unit = units(), unit_of(label)
-    named = chosen.named(unit)
+    named = chosen.name(unit)
     if named != unit:
         label = label.removesuffix(unit) + named
         for name in ("step", "min_value", "max_value"):

@@ -30,7 +30,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
     if listed == "kinds":
         chosen = st.multiselect("Kinds", ["flat", "hollow", "convex"], ["flat", "hollow", "convex"], key="trial_kinds")
     else:
-        unit = units().named("mm") if listed == "heights" else "° a side"
+        unit = units().name("mm") if listed == "heights" else "° a side"
         text = st.text_input(
             f"Up to twelve, in {unit}, with commas between", usual(job, listed), key=key("trial_values", listed)
         )

@@ -94,7 +94,7 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
 
 
 def _named(units: Units) -> str:
-    return "inches" if units.length == "inch" else "mm"
+    return "inches" if units.sizes == "inch" else "mm"
 
 
 def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
@@ -106,14 +106,14 @@ def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     sides = ("right, ° a side", "right line", "left, ° a side", "left line")
     rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine thick", *sides)]
     for n, place in enumerate(places):
-        cells = [units.sizes(f"{place:.0f}"), units.sizes(f"{thickness[n]:.2f}")]
+        cells = [units.bare(f"{place:.0f}"), units.bare(f"{thickness[n]:.2f}")]
         for side in SIDES:
             if job.grind.bevel(side).kind == "none":
                 cells += ["flat", ""]
                 continue
             height = lines[side].height[n]
             reach = float(outline.edge_distance(places[n : n + 1], spine[n : n + 1])[0])
-            line = f"{units.sizes(f'{height:.1f}')} from edge" if height < reach else "to the spine"
+            line = f"{units.bare(f'{height:.1f}')} from edge" if height < reach else "to the spine"
             cells += [f"{lines[side].angle[n]:.2f}", line]
         rows.append(tuple(cells))
     return rows
@@ -125,7 +125,7 @@ def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Uni
     y = MARGIN
     y += page.words(f"Marking templates at true size: {job.title or 'blade'}", MARGIN, y, room, 11, "sans-bold") + 1
     page.check_bar(MARGIN, y + 1.5)
-    apart = "10 mm" if units.length == "mm" else "half inch"
+    apart = "10 mm" if units.sizes == "mm" else "half inch"
     legend = f"red: grind line and plunge  ·  grey: outline of the bright pattern  ·  marks every {apart} from the heel"
     page.words(legend, MARGIN + CHECK_BAR + 3, y + 4, room - CHECK_BAR - 3, 7, colour=SOFT)
     y += 11

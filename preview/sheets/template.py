@@ -62,7 +62,7 @@ def template(job: Job, face: FaceMap, classes: tuple[str, ...], units: Units) ->
     started = np.broadcast_to(grid.along >= job.grind.heel_flat, grid.shape)
     bright = face.share_of(classes, job.bright_powders)
     flat = job.grind.heel_flat
-    apart, named = STATIONS[units.length]
+    apart, named = STATIONS[units.sizes]
     return Template(
         side=face.side,
         outline=np.concatenate([edge, spine[::-1]]),

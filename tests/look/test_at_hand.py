@@ -18,7 +18,7 @@ from tests.conftest import DEMO_JOBS, DEMOS
 
 def test_units_there_and_back():
     """An inch is 25.4 mm (ISO 80000-3); 1000 °C are 1832 °F."""
-    inches, both = Units(length="inch"), Units(length="inch", temperature="°F")
+    inches, both = Units(sizes="inch"), Units(sizes="inch", heats="°F")
     assert inches.shown(25.4, "mm") == 1
     assert inches.kept(2.0, "mm") == pytest.approx(50.8)
     assert inches.shown(7.0, "") == 7
@@ -40,7 +40,7 @@ def test_units_there_and_back():
     ],
 )
 def test_words_in_inches(text, said):
-    assert Units(length="inch", temperature="°F").words(text) == said
+    assert Units(sizes="inch", heats="°F").words(text) == said
     assert Units().words(text) == text
 
 

@@ -100,7 +100,7 @@ def test_the_shop_sheet_says_what_the_shop_needs(shop):
 
 
 def test_sheets_in_inches_and_fahrenheit(job):
-    units = Units(length="inch", temperature="°F")
+    units = Units(sizes="inch", heats="°F")
     said = make_sheet_words({"story": "A wave of 50 mm."})
     shop = sheet_pdf(job, "shop", said, "letter", units)
     text = words(shop)
@@ -121,7 +121,7 @@ def test_sheets_in_inches_and_fahrenheit(job):
 
 def test_marks_stand_every_half_inch(job):
     """On each face's template, ticks 12.7 mm apart from the heel, those of whole inches the longer ones."""
-    ticks = [box for box in paths(sheet_pdf(job, "shop", units=Units(length="inch")), 1) if box[2] - box[0] < 0.01]
+    ticks = [box for box in paths(sheet_pdf(job, "shop", units=Units(sizes="inch")), 1) if box[2] - box[0] < 0.01]
     marks = [(box[0], box[3] - box[1]) for box in ticks if box[3] - box[1] < 5]
     each = int(job.blade.outline.length / 12.7) + 1
     for face, way in ((marks[:each], 1), (marks[each:], -1)):
