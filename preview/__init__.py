@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from preview.base.cautions import CAUTIONS
     from preview.base.errors import Fault, FileError, JobError, PreviewError
+    from preview.base.pictures import jpeg_bytes, png_bytes
     from preview.base.units import Units
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
@@ -54,14 +55,20 @@ if TYPE_CHECKING:
     from preview.job.file import dump_job, load_job, make_job, parse_job, save_job
     from preview.job.job import Job, check_job
     from preview.job.work import keep_work, new_work, reopen_work, work_folder, work_home
-    from preview.look.closer import step_pictures, surviving_lines
-    from preview.look.spots import Spot, can_picture, can_spots, face_spot, marked, place_in_can, place_on_face
-    from preview.look.thickness import thickness_plot
-    from preview.pipeline import Preview, cross_section, fields, preview, trace
+    from preview.look.spots import Spot, Spots, marked
+    from preview.pipeline import (
+        Preview,
+        cross_section,
+        fields,
+        find_spots,
+        preview,
+        step_pictures,
+        surviving_lines,
+        thickness_plot,
+        trace,
+    )
     from preview.sheets.client import SheetWords
     from preview.sheets.exports import (
-        jpeg_bytes,
-        png_bytes,
         render,
         save_fields,
         save_preview,
@@ -163,26 +170,12 @@ _HOMES = {
         "work_folder",
         "work_home",
     ),
-    "look.spots": (
-        "Spot",
-        "can_picture",
-        "can_spots",
-        "face_spot",
-        "marked",
-        "place_in_can",
-        "place_on_face",
-    ),
-    "look.closer": (
-        "step_pictures",
-        "surviving_lines",
-    ),
-    "look.thickness": ("thickness_plot",),
+    "look.spots": ("Spot", "Spots", "marked"),
+    "base.pictures": ("jpeg_bytes", "png_bytes"),
     "forge.fitting": ("Fit", "fit_readings"),
     "job.calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
     "base.errors": ("Fault", "FileError", "JobError", "PreviewError"),
     "sheets.exports": (
-        "jpeg_bytes",
-        "png_bytes",
         "render",
         "save_fields",
         "save_preview",
@@ -195,7 +188,17 @@ _HOMES = {
     "job.file": ("dump_job", "load_job", "make_job", "parse_job", "save_job"),
     "forge.coupon": ("parse_box",),
     "forge.draws": ("Likely", "likely"),
-    "pipeline": ("Preview", "cross_section", "fields", "preview", "trace"),
+    "pipeline": (
+        "Preview",
+        "cross_section",
+        "fields",
+        "find_spots",
+        "preview",
+        "step_pictures",
+        "surviving_lines",
+        "thickness_plot",
+        "trace",
+    ),
     "forge.residuals": ("residual_plot",),
     "forge.readings": ("COLUMNS", "make_readings", "read_readings"),
     "sheets.report": ("TRUST", "report_lines", "report_text"),
@@ -224,6 +227,7 @@ __all__ = [
     "Regions",
     "SheetWords",
     "Spot",
+    "Spots",
     "Trial",
     "TrialGrinds",
     "Units",
@@ -233,19 +237,17 @@ __all__ = [
     "animation",
     "beside_picture",
     "budget_lines",
-    "can_picture",
-    "can_spots",
     "check_job",
     "coming_down",
     "cross_section",
     "dividers_of",
     "dump_calibration",
     "dump_job",
-    "face_spot",
     "fields",
     "fill_regions",
     "fill_rows",
     "filled_job",
+    "find_spots",
     "fit_readings",
     "jpeg_bytes",
     "keep_work",
@@ -271,8 +273,6 @@ __all__ = [
     "parse_box",
     "parse_fill",
     "parse_job",
-    "place_in_can",
-    "place_on_face",
     "png_bytes",
     "preview",
     "printable_files",

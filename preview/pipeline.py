@@ -3,51 +3,58 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Bytes
-from preview.blade.grind import Side
-from preview.blade.surface import face_grid
-from preview.face import measure
-from preview.face.composition import FaceMap, Ground, compose, compose_both
-from preview.forging.history import pull_back
+from preview.base.cache import kept
+from preview.base.units import METRIC, Units
+from preview.blade.grind import SIDES, Side
+from preview.face import numbers
+from preview.face.face_map import FaceMap, compose, compose_both
+from preview.face.origins import Origins, blade_to_can, can_to_blade
+from preview.face.view import View, scale_for
+from preview.forging.history import History, pull_back
 from preview.job.job import Job, check_job
 from preview.job.unsure import Unsure
-from preview.look import section
+from preview.look import filmstrip, section, survival, thickness
 from preview.look.etch import Etch
 from preview.look.fields import face_fields
 from preview.look.light import Light
-from preview.look.photograph import MARGIN, photograph
+from preview.look.photograph import photograph
 from preview.look.section import Section
+from preview.look.spots import Spots
 from preview.pattern.nickel import mottle, soften, softening
-from preview.pattern.pattern import Raster, Sampler, read_raster
+from preview.pattern.pattern import Direction
+from preview.pattern.raster import Raster, read_raster
+from preview.pattern.sampler import Sampler
 
 PREVIEW_WIDTH = 1600
 """Width of one face's picture on the page, in pixels."""
 
-
-def raster_of(job: Job) -> Raster:
-    """Return the pattern as it lies in the can, nickel softened by the job's heats."""
-    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
-    return _softened(raster, job.history, job.pattern.dividers)
+SURVIVAL_PX_PER_MM = 6.0
 
 
-@lru_cache(maxsize=4)
-def _softened(raster: Raster, history: Any, dividers: str) -> Raster:
-    return soften(raster, softening(history), dividers)
+def laid_raster(job: Job) -> Raster:
+    """Return the pattern as it is laid in the can, before any heat."""
+    return read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
 
 
-@lru_cache(maxsize=4)
+@kept
+def _softened(raster: Raster, history: History, direction: Direction) -> Raster:
+    return soften(raster, softening(history), direction)
+
+
+@kept
 def _sampler(raster: Raster) -> Sampler:
     return Sampler.of(raster)
 
 
-def ground_of(job: Job) -> Ground:
-    """Return all that says where a pixel of the job's ground blade came from."""
+def find_origins(job: Job) -> Origins:
+    """Return all that says where a place of the job's ground blade came from."""
     history = job.history
     texture = None
     mottled = [powder for powder in job.powders if powder.mottle]
@@ -55,12 +62,11 @@ def ground_of(job: Job) -> Ground:
         covariance = tuple(map(tuple, softening(history).tolist()))
         particle = mottled[0].particle
         texture = (mottle(job.seed, particle, covariance), particle)
-    return Ground(
+    return Origins(
         pull_back=pull_back(history),
-        blade=job.blade,
-        grind=job.grind,
-        sampler=_sampler(raster_of(job)),
-        dividers=job.pattern.dividers,
+        ground=job.ground,
+        sampler=_sampler(_softened(laid_raster(job), history, job.pattern.direction)),
+        direction=job.pattern.direction,
         inside=job.can.inside,
         mottle=texture,
     )
@@ -68,7 +74,7 @@ def ground_of(job: Job) -> Ground:
 
 def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
-    return _face_map(_looks_aside(job), raster_of(job), side, px_per_mm)
+    return _face_map(_looks_aside(job), laid_raster(job), View(side, job.blade.outline, px_per_mm))
 
 
 def _looks_aside(job: Job) -> Job:
@@ -76,19 +82,24 @@ def _looks_aside(job: Job) -> Job:
     return job.model_copy(update={"title": "", "etch": Etch(), "light": Light(), "unsure": Unsure()})
 
 
-@lru_cache(maxsize=4)
-def _face_map(job: Job, raster: Raster, side: Side, px_per_mm: float) -> FaceMap:  # noqa: ARG001
-    return compose(ground_of(job), side, face_grid(job.blade.outline, px_per_mm))
+@kept
+def _face_map(job: Job, raster: Raster, view: View) -> FaceMap:  # noqa: ARG001 - a new raster is a new face
+    return compose(find_origins(job), view)
 
 
 def face_maps(job: Job, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
     """Return what stands at each pixel of the right and the left face; kept likewise."""
-    return _face_maps(_looks_aside(job), raster_of(job), px_per_mm)
+    return _face_maps(_looks_aside(job), laid_raster(job), px_per_mm)
 
 
-@lru_cache(maxsize=4)
+@kept
 def _face_maps(job: Job, raster: Raster, px_per_mm: float) -> tuple[FaceMap, FaceMap]:  # noqa: ARG001
-    return compose_both(ground_of(job), face_grid(job.blade.outline, px_per_mm))
+    return compose_both(find_origins(job), px_per_mm)
+
+
+def take_picture(job: Job, face: FaceMap, *, scale_bar: bool = False) -> Bytes:
+    """Return a face of the job's blade as the viewer sees it, etched and lit, sRGB grey bytes ``(rows, columns)``."""
+    return photograph(face, job.powders, job.etching, job.light, job.seed, scale_bar=scale_bar)
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,10 +128,16 @@ class Preview:
         """Both faces in one picture, the right one on top: sRGB grey bytes ``(rows, columns)``."""
         return np.concatenate(self.pictures)
 
+    def picture_of(self, side: Side) -> Bytes:
+        """Return the picture of ``right`` or ``left``."""
+        return self.pictures[SIDES.index(side)]
+
     @cached_property
-    def numbers(self) -> measure.Numbers:
-        """What the preview says in numbers; see `preview.face.measure.Numbers`."""
-        return measure.numbers(self.job, ground_of(self.job), raster_of(self.job), self.faces)
+    def numbers(self) -> numbers.Numbers:
+        """What the preview says in numbers; see `preview.face.numbers.Numbers`."""
+        job = self.job
+        lightness = {powder.name: float(job.etching.lightness(powder.nickel)) for powder in job.powders}
+        return numbers.read_numbers(find_origins(job), self.faces, lightness, job.bright_powders)
 
 
 def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> Preview:
@@ -143,13 +160,9 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
         If the pattern picture cannot be read.
     """
     check_job(job)
-    scale = px_per_mm or width / (job.blade.outline.length + 2 * MARGIN)
+    scale = px_per_mm or scale_for(job.blade.outline, width)
     faces = face_maps(job, scale)
-    classes = raster_of(job).classes
-    right, left = (
-        photograph(face, job.powders, classes, job.etching, job.light, job.seed, scale_bar=face.side == "left")
-        for face in faces
-    )
+    right, left = (take_picture(job, face, scale_bar=face.side == "left") for face in faces)
     return Preview(job, scale, faces, (right, left))
 
 
@@ -158,13 +171,7 @@ def trace(job: Job, points: Array, *, reverse: bool = False) -> Array:
 
     Points off the metal become NaN. The direct map is used, not its table.
     """
-    bar, history = job.history.bar, job.history
-    if reverse:
-        moved = history.can_to_bar(points)
-        x, y, z = np.moveaxis(moved, -1, 0)
-        return np.stack(job.blade.bar_to_blade(x, y, z, bar), axis=-1)
-    x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
-    return history.bar_to_can(np.stack(job.blade.blade_to_bar(x, y, z, bar), axis=-1))
+    return (can_to_blade if reverse else blade_to_can)(job.ground, job.history, points)
 
 
 def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
@@ -177,15 +184,35 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     ``normal`` (``(rows, columns, 3)``, unit vectors, blade frame).
     """
     check_job(job)
-    ground, raster = ground_of(job), raster_of(job)
-    arrays: dict[str, NDArray[Any]] = {}
-    for face in face_maps(job, px_per_mm):
-        for name, values in face_fields(ground, job.powders, raster.classes, job.etching, face).items():
-            arrays[f"{face.side}_{name}"] = values if face.side == "right" else values[:, ::-1]
-    return arrays
+    origins = find_origins(job)
+    return {
+        f"{face.side}_{name}": face.view.seen(values)
+        for face in face_maps(job, px_per_mm)
+        for name, values in face_fields(origins, job.powders, job.etching, face).items()
+    }
 
 
 def cross_section(job: Job, station: float, px_per_mm: float = 20.0) -> Section:
     """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
-    check_job(job)
-    return section.cross_section(ground_of(job), job.powders, raster_of(job).classes, job.etching, station, px_per_mm)
+    return section.cross_section(find_origins(check_job(job)), job.powders, job.etching, station, px_per_mm)
+
+
+def step_pictures(job: Job, units: Units = METRIC) -> Bytes:
+    """Return the bar's section after each step; see `preview.look.filmstrip.filmstrip`."""
+    return filmstrip.filmstrip(find_origins(job), job.powders, job.etching, units)
+
+
+def surviving_lines(job: Job, side: Side = "right", px_per_mm: float = SURVIVAL_PX_PER_MM) -> tuple[Bytes, float]:
+    """Return which lines of a face survive; see `preview.look.survival.surviving`."""
+    view = View(side, job.blade.outline, px_per_mm)
+    return survival.surviving(find_origins(job), view, tuple(each.name for each in job.powders), job.bright_powders)
+
+
+def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
+    """Return how thick the ground blade is, as a PNG; see `preview.look.thickness.thickness_plot`."""
+    return thickness.thickness_plot(job.ground, units)
+
+
+def find_spots(job: Job) -> Spots:
+    """Return what leads from a spot of the job's pictures to the grain in the can, and back."""
+    return Spots(find_origins(job), job.powders, job.etching)

@@ -1,7 +1,8 @@
-"""Reading a picture that may be anything: safely, upright, as 8-bit RGBA."""
+"""Pictures read, whatever they are: safely, upright, as 8-bit RGBA; and pictures written."""
 
 from __future__ import annotations
 
+import io
 import warnings
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from preview.base.arrays import Bytes
 from preview.base.errors import FileError
+from preview.base.settings import MM_PER_INCH
 
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
 LARGEST_FILE = 60_000_000
@@ -19,6 +21,7 @@ LARGEST_PICTURE = 40_000_000
 """Limits in bytes and in pixels; a pattern needs far less."""
 
 SMALLEST_SIDE = 8
+JPEG_QUALITY = 90
 
 
 def read_picture(path: Path) -> tuple[Bytes, tuple[str, ...]]:
@@ -81,3 +84,18 @@ def _upright_rgba(opened: Image.Image) -> tuple[Bytes, tuple[str, ...]]:
         picture = picture.convert("RGB")
         notes.append("The picture has CMYK colours; they are read as RGB without a colour profile.")
     return np.asarray(picture.convert("RGBA")), tuple(notes)
+
+
+def jpeg_bytes(picture: Bytes) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
+    stream = io.BytesIO()
+    Image.fromarray(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
+    return stream.getvalue()
+
+
+def png_bytes(picture: Bytes, px_per_mm: float) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
+    dots_per_inch = px_per_mm * MM_PER_INCH
+    stream = io.BytesIO()
+    Image.fromarray(picture).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
+    return stream.getvalue()

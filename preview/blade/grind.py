@@ -17,6 +17,7 @@ from preview.base.arrays import Array
 from preview.base.settings import Angle, Length, NonNegativeLength, PositiveLength, Settings
 
 Side = Literal["right", "left"]
+SIDES: tuple[Side, Side] = ("right", "left")
 
 
 class Bevel(Settings):

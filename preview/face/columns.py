@@ -12,8 +12,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.blade.grind import Side
-from preview.blade.surface import face_stand
-from preview.face.composition import Ground
+from preview.face.origins import Origins
 
 CLOSE = 1e-4
 """How near (mm, in the can) the face's pull-back has to come to a column for it to count as met."""
@@ -48,20 +47,18 @@ class Met:
     on_blade: Mask
 
 
-def _pulled(ground: Ground, side: Side, along: Array, across: Array) -> tuple[Array, Array, Array, Mask]:
+def _pulled(origins: Origins, side: Side, along: Array, across: Array) -> tuple[Array, Array, Array, Mask]:
     """Return the can coordinates of spots of the ground face (one shape, blade mm), and where there is metal."""
-    outline = ground.blade.outline
+    outline = origins.ground.blade.outline
     along_held = np.clip(along, 0, outline.length)
     held = np.clip(across, outline.edge(along_held), outline.spine(along_held))
     distance = outline.edge_distance(along_held, held)
-    stand = face_stand(ground.blade, ground.grind, ground.pull_back.history.bar, side, along, across, distance)
-    x, y, z, metal = ground.can_points(side, along, across, stand)
-    x, y, z, metal = np.broadcast_arrays(x, y, z, metal)
+    x, y, z, metal = np.broadcast_arrays(*origins.of_face(side, along, across, distance))
     return x, y, z, metal
 
 
-def _start_spots(ground: Ground) -> tuple[Array, Array]:
-    outline = ground.blade.outline
+def _start_spots(origins: Origins) -> tuple[Array, Array]:
+    outline = origins.ground.blade.outline
     share_along, share_across = (np.linspace(0, 1, count) for count in _START)
     along = -_RIM + share_along * (outline.length + 2 * _RIM)
     held = np.clip(along, 0, outline.length)
@@ -69,18 +66,18 @@ def _start_spots(ground: Ground) -> tuple[Array, Array]:
     return np.broadcast_to(along, (_START[1], _START[0])), low + share_across[:, None] * (high - low)
 
 
-def folded_area(ground: Ground, side: Side) -> float:
+def folded_area(origins: Origins, side: Side) -> float:
     """Return the area of the face (mm2) where columns turn back: what is laid there shows at another spot too."""
-    along, across = _start_spots(ground)
-    x, y, _, _ = _pulled(ground, side, along, across)
+    along, across = _start_spots(origins)
+    x, y, _, _ = _pulled(origins, side, along, across)
     turn = np.diff(x, axis=1)[:-1] * np.diff(y, axis=0)[:, :-1] - np.diff(x, axis=0)[:, :-1] * np.diff(y, axis=1)[:-1]
     size = np.diff(along, axis=1)[:-1] * np.diff(across, axis=0)[:, :-1]
     middle = along[:-1, :-1] + np.diff(along, axis=1)[:-1] / 2, across[:-1, :-1] + np.diff(across, axis=0)[:, :-1] / 2
-    back = (turn * np.sign(np.median(turn)) <= 0) & ground.blade.outline.contains(*middle)
+    back = (turn * np.sign(np.median(turn)) <= 0) & origins.ground.blade.outline.contains(*middle)
     return float(size[back].sum())
 
 
-def meet(ground: Ground, side: Side, x: Array, y: Array) -> Met:
+def meet(origins: Origins, side: Side, x: Array, y: Array) -> Met:
     """Return where the can's columns at ``x`` (along), ``y`` (across; one shape, mm) meet the ground face.
 
     Newton's method on the face's own pull-back, the one its picture is made with, from the nearest of a mesh of
@@ -88,8 +85,8 @@ def meet(ground: Ground, side: Side, x: Array, y: Array) -> Met:
     """
     from scipy.interpolate import LinearNDInterpolator
 
-    start_along, start_across = _start_spots(ground)
-    from_x, from_y, _, _ = _pulled(ground, side, start_along, start_across)
+    start_along, start_across = _start_spots(origins)
+    from_x, from_y, _, _ = _pulled(origins, side, start_along, start_across)
     spots = np.stack([start_along.ravel(), start_across.ravel()], axis=1)
     mesh = LinearNDInterpolator(np.stack([from_x.ravel(), from_y.ravel()], axis=1), spots)
     guess = mesh(x.ravel(), y.ravel())
@@ -97,24 +94,24 @@ def meet(ground: Ground, side: Side, x: Array, y: Array) -> Met:
     goal_x, goal_y = x.ravel()[wanted], y.ravel()[wanted]
     along, across = guess[wanted].T
 
-    outline = ground.blade.outline
+    outline = origins.ground.blade.outline
     for _ in range(_SWEEPS):
-        here_x, here_y, up, metal = _pulled(ground, side, along, across)
+        here_x, here_y, up, metal = _pulled(origins, side, along, across)
         off_x, off_y = goal_x - here_x, goal_y - here_y
         if np.fmax.reduce(np.hypot(off_x, off_y), initial=0.0) < CLOSE / 10:
             break
-        right_x, right_y, _, _ = _pulled(ground, side, along + _REACH, across)
-        up_x, up_y, _, _ = _pulled(ground, side, along, across + _REACH)
+        right_x, right_y, _, _ = _pulled(origins, side, along + _REACH, across)
+        up_x, up_y, _, _ = _pulled(origins, side, along, across + _REACH)
         a, b, c, d = (each / _REACH for each in (right_x - here_x, up_x - here_x, right_y - here_y, up_y - here_y))
         whole = a * d - b * c
         whole = np.where(np.abs(whole) < 1e-9, np.inf, whole)  # flat there: stay
         # the table's cells are bilinear: a step across one of their edges overshoots, a short one does not
         along = np.clip(along + np.clip((d * off_x - b * off_y) / whole, -2, 2), -_RIM, outline.length + _RIM)
         across = np.clip(across + np.clip((a * off_y - c * off_x) / whole, -2, 2), -_RIM, outline.height + _RIM)
-    here_x, here_y, up, metal = _pulled(ground, side, along, across)
+    here_x, here_y, up, metal = _pulled(origins, side, along, across)
     good = np.hypot(goal_x - here_x, goal_y - here_y) < CLOSE
-    inside = np.abs(up) <= ground.inside[2] / 2
-    inside &= (np.abs(goal_x) <= ground.inside[0] / 2) & (np.abs(goal_y) <= ground.inside[1] / 2)
+    inside = np.abs(up) <= origins.inside[2] / 2
+    inside &= (np.abs(goal_x) <= origins.inside[0] / 2) & (np.abs(goal_y) <= origins.inside[1] / 2)
 
     found = [np.full(x.size, np.nan) for _ in range(3)]
     for values, into in zip((along, across, up), found, strict=True):

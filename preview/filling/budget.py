@@ -11,17 +11,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.blade.grind import Side
-from preview.blade.surface import face_grid, face_stand
+from preview.blade.grind import SIDES
+from preview.face.grid import face_grid
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
 from preview.forging.bar import Can
 from preview.forging.expansion import elongation
 from preview.forging.scale import scale_loss
 from preview.forging.step_words import in_words
 from preview.forging.steps import Consolidate
-from preview.job.job import SIDES, Job
+from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
 READ_AT = 1000.0
@@ -226,14 +225,10 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
 
 def blade_volumes(job: Job) -> tuple[float, float]:
     """Return the volume (mm3) of the blade cut out but unground, and ground but not sharpened."""
-    blade, bar = job.blade, job.history.bar
-    grid = face_grid(blade.outline, 8.0)
-    unground = blade.thickness_at(grid.along, bar)
-    stands: dict[Side, Array] = {
-        side: face_stand(blade, job.grind, bar, side, grid.along, grid.across, grid.distance) for side in SIDES
-    }
+    ground, grid = job.ground, face_grid(job.blade.outline, 8.0)
     cell = grid.coverage.astype(float) / grid.px_per_mm**2
-    return float((cell * unground).sum()), float((cell * (stands["right"] + stands["left"])).sum())
+    thick = sum(ground.stand(side, grid.along, grid.across, grid.distance) for side in SIDES)
+    return float((cell * ground.unground(grid.along)).sum()), float((cell * thick).sum())
 
 
 def _needed(job: Job, size: str, length: float) -> float | None:

@@ -19,7 +19,7 @@ from shapely.geometry import box
 from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.settings import Number, PositiveLength, Settings
-from preview.pattern.pattern import Raster
+from preview.pattern.raster import Raster
 
 SPECK = 0.5
 """Spots smaller than this many beads squared are no gap worth a word: the corner between two walls."""

@@ -11,7 +11,8 @@ from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.job.job import Job
-from preview.pattern.pattern import Raster, read_raster
+from preview.pattern.raster import Raster
+from preview.pipeline import laid_raster
 
 MM3_PER_CM3 = 1000.0
 
@@ -32,7 +33,7 @@ def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
 
     ``bead`` is the width of the dividers' walls in mm, 0 for dividers drawn out again before the can is closed.
     """
-    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
+    raster = laid_raster(job)
     share, areas = _areas(raster, _walls(job, raster, bead), job.pattern_area)
     return _fills(job, areas, job.divider_depth), share
 

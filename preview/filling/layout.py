@@ -11,15 +11,16 @@ from PIL import ImageColor
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.errors import Fault, JobError
 from preview.blade.grind import Side
-from preview.blade.surface import FaceGrid, face_grid
 from preview.face.columns import Met, folded_area, meet
+from preview.face.grid import FaceGrid, face_grid
 from preview.filling.agreement import Agreement, agree
 from preview.filling.wanted import Placed, Wanted
 from preview.forging.steps import Tile, Twist
 from preview.job.job import Job
-from preview.pattern.pattern import LARGEST_RASTER, STRAY, Pattern
+from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
-from preview.pipeline import face_map, ground_of, raster_of
+from preview.pattern.raster import LARGEST_RASTER, STRAY
+from preview.pipeline import face_map, find_origins
 
 COLUMNS_PER_MM = 12.0
 """Columns solved for in a millimetre of the can; between them the way to the face is read bilinearly."""
@@ -103,13 +104,13 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     stand_in = Pattern(picture=wanted.picture.name, transparent=job.powders[0].name)
     job = job.model_copy(update={"pattern": stand_in, "folder": wanted.picture.parent})
     placed = place(job, wanted)
-    ground = ground_of(job)
+    origins = find_origins(job)
     length, width, _ = job.can.inside
     per_mm = min(MOST_PX_PER_MM, float(np.sqrt(0.98 * LARGEST_RASTER / (length * width))))
     rows, columns = round(width * per_mm), round(length * per_mm)
 
     x, y = _nodes(length), _nodes(width)[::-1]
-    met = {side: meet(ground, side, *np.meshgrid(x, y)) for side in wanted.sides}
+    met = {side: meet(origins, side, *np.meshgrid(x, y)) for side in wanted.sides}
     if not any(each.on_blade.any() for each in met.values()):
         raise JobError.at("blade", "no column of the can comes out on the wanted face; the blade lies outside it")
     asked = {side: _asked(placed, met[side], (rows, columns)) for side in wanted.sides}
@@ -141,7 +142,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
         contested_area=float(contested.mean()) * length * width,
         contested_on_blade=stretch,
         off_blade=_off_blade(placed, bright, wanted.sides[0], job),
-        folded=sum(folded_area(ground, side) for side in wanted.sides),
+        folded=sum(folded_area(origins, side) for side in wanted.sides),
         notes=placed.raster.notes,
     )
     return replace(found, notes=(*found.notes, *_notes(found)))
@@ -154,7 +155,7 @@ def place(job: Job, wanted: Wanted) -> Placed:
 
 def _check(job: Job) -> None:
     faults = []
-    if job.pattern.dividers != "through":
+    if not job.pattern.direction.upright:
         problem = "dividers along the blade show the same all along it; a picture needs dividers through"
         faults.append(Fault("pattern.dividers", problem))
     for number, step in enumerate(job.forging):
@@ -248,9 +249,8 @@ def _off_blade(placed: Placed, bright: tuple[str, ...], side: Side, job: Job) ->
     face = face_map(job, side, 4.0)
     row = np.clip(((grid.across[0, 0] - across) * 4).round().astype(int), 0, grid.shape[0] - 1)
     column = np.clip(((along - grid.along[0, 0]) * 4).round().astype(int), 0, grid.shape[1] - 1)
-    for unfit in (face.shell, face.lost):
-        if unfit is not None:
-            served &= ~unfit[row, column]
+    if face.off_pattern is not None:
+        served &= ~face.off_pattern[row, column]
     total = float(np.sum(share))
     return float(np.sum(share * ~served)) / total if total else 0.0
 
@@ -297,8 +297,7 @@ def wanted_bright(job: Job, wanted: Wanted, grid: FaceGrid) -> Float32:
 def agreement_of(job: Job, wanted: Wanted, side: Side, px_per_mm: float = COMPARED_AT) -> Agreement:
     """Return how well ``side`` of a job's blade agrees with what is wanted on it."""
     face = face_map(job, side, px_per_mm)
-    shown = face.share_of(raster_of(job).classes, job.bright_powders)
-    for unfit in (face.shell, face.lost):
-        if unfit is not None:
-            shown = np.where(unfit, 0, shown)
+    shown = face.share_of(job.bright_powders)
+    if face.off_pattern is not None:
+        shown = np.where(face.off_pattern, 0, shown)
     return agree(wanted_bright(job, wanted, face.grid), shown, face.grid.mask, px_per_mm)

@@ -17,9 +17,10 @@ from preview.base.arrays import Bytes
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import JobError
 from preview.base.files import check_writable, write_all
+from preview.base.pictures import jpeg_bytes, png_bytes
 from preview.base.units import METRIC, Units
 from preview.blade.grind import Side
-from preview.blade.surface import face_grid
+from preview.face.view import View
 from preview.filling.agreement import Agreement
 from preview.filling.budget import Budget
 from preview.filling.budget_words import whole_budget
@@ -33,10 +34,8 @@ from preview.job.calibration import dump_calibration
 from preview.job.faults import made
 from preview.job.file import dump_job
 from preview.job.job import Job
-from preview.look.photograph import MARGIN
-from preview.pattern.pattern import Pattern, read_raster
-from preview.pipeline import Preview, preview
-from preview.sheets.exports import jpeg_bytes, png_bytes
+from preview.pattern.pattern import Pattern
+from preview.pipeline import Preview, laid_raster, preview
 
 DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt")
 """What `printable_files` makes: solids, drawings at true size, and what to look at."""
@@ -56,8 +55,7 @@ def make_wanted(values: dict[str, Any]) -> Wanted:
 
 def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
     """Return the dividers of a job's pattern; see `preview.filling.dividers.dividers`."""
-    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
-    return dividers(raster, job.pattern_area, job.divider_depth, printing or Printing())
+    return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing())
 
 
 def divider_text(found: Dividers) -> str:
@@ -119,17 +117,12 @@ def beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
     """Return each wanted face above what shows on it, grey bytes ``(rows, columns)``."""
     rows = []
     for side in wanted.sides:
-        grid = face_grid(shown.job.blade.outline, shown.px_per_mm)
-        bright = wanted_bright(shown.job, wanted, grid)
-        flat = PAPER + grid.coverage * (INK + bright * (255 - INK) - PAPER)
-        rim = round(MARGIN * shown.px_per_mm)
-        drawn = np.pad(flat if side == "right" else flat[:, ::-1], rim, constant_values=PAPER)
-        rows += [_titled(drawn, f"wanted, {side} face"), _titled(_face(shown, side), f"laid out, {side} face")]
+        view = View(side, shown.job.blade.outline, shown.px_per_mm)
+        bright = wanted_bright(shown.job, wanted, view.grid)
+        flat = PAPER + view.grid.coverage * (INK + bright * (255 - INK) - PAPER)
+        rows.append(_titled(view.framed(flat, PAPER), f"wanted, {side} face"))
+        rows.append(_titled(shown.picture_of(side), f"laid out, {side} face"))
     return np.concatenate(rows)
-
-
-def _face(shown: Preview, side: Side) -> Bytes:
-    return shown.pictures[0] if side == "right" else shown.pictures[1]
 
 
 def _titled(picture: NDArray[Any], title: str) -> Bytes:

@@ -6,14 +6,14 @@ from math import cos, radians, sin
 from pathlib import Path
 from typing import Literal
 
-import numpy as np
-
 from preview.base.arrays import Array, Float32
 from preview.base.settings import Angle, Length, PositiveLength, Settings
 from preview.blade.grind import Side
 from preview.blade.outline import Outline
-from preview.pattern.pattern import Pattern, Raster, Sampler, read_raster
+from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
+from preview.pattern.raster import Raster, read_raster
+from preview.pattern.sampler import Sampler
 
 
 class Wanted(Settings):
@@ -87,8 +87,4 @@ class Placed:
             beside = -beside
         right = beside * cos(self._turn) + above * sin(self._turn)
         up = -beside * sin(self._turn) + above * cos(self._turn)
-        shares = np.zeros((len(self.raster.classes), *along.shape), dtype=np.float32)
-        column, row = self._sampler.positions(right, up)
-        self._sampler.read(column, row, tuple(shares[1:]), 1.0)
-        shares[0] = 1 - shares[1:].sum(axis=0)
-        return shares
+        return self._sampler.shares(*self._sampler.positions(right, up))

@@ -15,15 +15,13 @@ from PIL import Image
 
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
-from preview.blade.surface import bevel_lines
-from preview.face.composition import sample
-from preview.face.on_face import mid_bevel
+from preview.face.face_map import sample
+from preview.face.view import scale_for
 from preview.forge.moves import FRICTION, SPREAD, Kept, keep
 from preview.job.calibration import Calibration
 from preview.job.job import Job, check_job
 from preview.job.unsure import Wander
-from preview.look.photograph import MARGIN, photograph
-from preview.pipeline import PREVIEW_WIDTH, face_maps, ground_of, raster_of
+from preview.pipeline import PREVIEW_WIDTH, face_maps, find_origins, take_picture
 
 LOOKS = 6
 DRAWS = 64
@@ -104,9 +102,7 @@ def _weights(job: Job, draws: int, things: int, rng: np.random.Generator) -> Flo
 
 def _chance(job: Job, kept: Kept, weights: Float32) -> Float32:
     """Return how likely each pixel is bright."""
-    raster = raster_of(job)
-    shares = (raster.shares[raster.classes.index(name)] for name in job.bright_powders)
-    bright = sum(shares, start=np.zeros(raster.shares.shape[1:]))
+    bright = find_origins(job).sampler.raster.share_of(job.bright_powders)
     table = np.rint(255 * np.clip(bright, 0, 1)).astype(np.uint8)
     high, wide = table.shape
     flat = table.reshape(-1)
@@ -136,10 +132,10 @@ def _bands(job: Job, kept: Kept, weights: Float32) -> tuple[Band, ...]:
     """Return how far the draws move the pattern at three places of the right face, at mid-length."""
     grid = kept.face.grid
     rows, columns = grid.shape
-    along, middle = mid_bevel(job)
-    lines = bevel_lines(job.blade, job.grind, job.history.bar, "right", np.array([along]))
+    along, middle = job.ground.mid_bevel()
+    bevel = job.ground.bevel("right", np.array([along]))
     edge, spine = (float(curve(np.array(along))) for curve in (job.blade.outline.edge, job.blade.outline.spine))
-    top = min(edge + float(lines.height[0]), spine)
+    top = min(edge + float(bevel.height[0]), spine)
     bands = []
     for place, across in (("grind line", top - 0.5), ("mid-bevel", middle), ("edge", edge + 0.5)):
         column = int(np.clip(along * grid.px_per_mm, 1, columns - 2))
@@ -173,16 +169,7 @@ def _look(job: Job, kept: Kept, weights: Float32, wander: Wander) -> Bytes:
         shift = Image.fromarray((there - here).astype(np.float32)).resize((columns, rows), Image.Resampling.BICUBIC)
         moved += per_mm * np.asarray(shift).reshape(-1)
     column, row = moved.reshape(2, rows, columns)
-    shares = sample(ground_of(job), face.side, face.grid, column, row)
-    return photograph(
-        replace(face, shares=shares),
-        job.powders,
-        raster_of(job).classes,
-        job.etching,
-        job.light,
-        job.seed,
-        scale_bar=False,
-    )
+    return take_picture(job, replace(face, shares=sample(find_origins(job), face.view, column, row)))
 
 
 def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True) -> Likely:
@@ -205,7 +192,7 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
         As for `preview.pipeline.preview`.
     """
     check_job(job)
-    scale = width / (job.blade.outline.length + 2 * MARGIN)
+    scale = scale_for(job.blade.outline, width)
     rng = np.random.default_rng(job.seed)
     wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
     kept = [keep(job, face, wander) for face in face_maps(job, scale)]
@@ -214,8 +201,8 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     mask = kept[0].face.grid.mask
     return Likely(
         looks=tuple(_look(job, kept[0], each, wander) for each in weights[:LOOKS]) if looks else (),
-        chance=(right, left[:, ::-1]),
-        on_blade=(mask, mask[:, ::-1]),
+        chance=(kept[0].face.view.seen(right), kept[1].face.view.seen(left)),
+        on_blade=(kept[0].face.view.seen(mask), kept[1].face.view.seen(mask)),
         bands=_bands(job, kept[0], weights[:draws]),
         draws=draws,
     )

@@ -9,13 +9,12 @@ import numpy as np
 
 from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
-from preview.blade.grind import Bevel, Side
-from preview.blade.surface import face_stand
-from preview.face.composition import FaceMap
+from preview.blade.grind import SIDES, Bevel, Side
+from preview.face.face_map import FaceMap
 from preview.job.calibration import Calibration
-from preview.job.job import SIDES, Job
+from preview.job.job import Job
 from preview.job.unsure import Wander
-from preview.pipeline import ground_of
+from preview.pipeline import find_origins
 
 SPREAD, FRICTION = 3, 4
 """Places of spread and friction in the list of `variants_of`."""
@@ -96,14 +95,11 @@ def keep(job: Job, face: FaceMap, wander: Wander) -> Kept:
     per_mm = np.empty((2, 2, rows, columns), dtype=np.float32)
     # the first two are the blade's place: what they do in a millimetre is also what the hammer's wander needs
     steps = [SMALL_STEP * (1.0 if number < 2 else error) for number, (_, error) in enumerate(variants)]
-    grounds = [ground_of(job), *(ground_of(make(step)) for (make, _), step in zip(variants, steps, strict=True))]
+    found = [find_origins(job), *(find_origins(make(step)) for (make, _), step in zip(variants, steps, strict=True))]
 
     def origins(number: int, part: slice) -> tuple[Array, Array]:
-        ground, across = grounds[number], grid.across[part]
-        stand = face_stand(
-            ground.blade, ground.grind, ground.pull_back.history.bar, face.side, grid.along, across, grid.distance[part]
-        )
-        return ground.in_picture(*ground.can_points(face.side, grid.along, across, stand)[:3])
+        x, y, z, _ = found[number].of_face(face.side, grid.along, grid.across[part], grid.distance[part])
+        return found[number].in_picture(x, y, z)
 
     x, y, _ = job.blade.corner(job.history.bar)
     along, across = (grid.along + x).astype(np.float32), (grid.across + y).astype(np.float32)

@@ -6,14 +6,14 @@ first, to ask which grain of powder ended up there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import groupby
 
 import numpy as np
 
 from preview.base.arrays import Array, Mask
+from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.forging.bar import Bar
 from preview.forging.section_table import SectionTable
@@ -131,11 +131,50 @@ class History:
         return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
 
 
-_Stage = Callable[[Array, Array, Array], tuple[Array, Array, Array, Mask]]
 FLOAT_SKIN = 1e-3
 """Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
 
 _ALL_METAL = np.asarray(True)
+_Pulled = tuple[Array, Array, Array, Mask]
+"""Points (along, across, through, mm), and where, as far as one stage knows, there is metal."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Direct:
+    """One step, undone as it is."""
+
+    step: Step
+    before: Bar
+
+    def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
+        metal = self.step.margin(along, across, through, self.before) >= -FLOAT_SKIN
+        return (*self.step.back(along, across, through, self.before), metal)
+
+
+@dataclass(frozen=True, eq=False)
+class _Tabulated:
+    """A run of steps, newest first, each with the bar it met; what they do to the section is in a table."""
+
+    steps: tuple[tuple[PrismaticStep, Bar], ...]
+    table: SectionTable
+
+    @classmethod
+    def of(cls, steps: tuple[tuple[PrismaticStep, Bar], ...], after: Bar) -> _Tabulated:
+        """Tabulate ``steps``, which leave the bar ``after``."""
+
+        def section_back(across: Array, through: Array) -> tuple[Array, Array]:
+            for step, before in steps:
+                across, through = step.section_back(across, through, before)
+            return across, through
+
+        oldest = steps[-1][1]
+        reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+        return cls(steps, SectionTable.of(section_back, after.width, after.thickness, reach))
+
+    def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
+        for step, before in self.steps:
+            along = step.along_back(along, before)
+        return (along, *self.table(across, through), _ALL_METAL)
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,17 +190,17 @@ class PullBack:
     """
 
     history: History
-    stages: tuple[_Stage, ...]
+    stages: tuple[_Direct | _Tabulated, ...]
 
-    def __call__(self, along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, Mask]:
+    def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         """Return ``can`` coordinates (broadcastable arrays, mm) and where there is metal.
 
         Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
         """
         metal = _ALL_METAL
         for stage in self.stages:
-            along, across, through, kept = stage(along, across, through)
-            metal = metal & kept
+            along, across, through, kept_metal = stage(along, across, through)
+            metal = metal & kept_metal
         if not _all_within(self.history.start, along, across, through):
             metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
         return along, across, through, metal
@@ -175,43 +214,16 @@ def _all_within(bar: Bar, *points: Array) -> bool:
     )
 
 
-def _tabulated(steps: Iterable[PrismaticStep], bars: Iterable[Bar], after: Bar) -> _Stage:
-    newest_first = tuple(zip(steps, bars, strict=True))[::-1]
-
-    def section_back(across: Array, through: Array) -> tuple[Array, Array]:
-        for step, before in newest_first:
-            across, through = step.section_back(across, through, before)
-        return across, through
-
-    oldest = newest_first[-1][1]
-    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
-    table = SectionTable.of(section_back, after.width, after.thickness, reach)
-
-    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, Mask]:
-        for step, before in newest_first:
-            along = step.along_back(along, before)
-        return (along, *table(across, through), _ALL_METAL)
-
-    return stage
-
-
-def _direct(step: Step, before: Bar) -> _Stage:
-    def stage(along: Array, across: Array, through: Array) -> tuple[Array, Array, Array, Mask]:
-        kept = step.margin(along, across, through, before) >= -FLOAT_SKIN
-        return (*step.back(along, across, through, before), kept)
-
-    return stage
-
-
-@lru_cache(maxsize=8)
+@kept
 def pull_back(history: History) -> PullBack:
-    """Return the tabulated pull-back of ``history``, worked out once and kept for the last eight histories."""
-    stages: list[_Stage] = []
-    steps = list(zip(history.steps, history.bars[:-1], history.bars[1:], strict=True))
-    for prismatic, group in groupby(steps, key=lambda item: isinstance(item[0], PrismaticStep)):
-        run = list(group)
+    """Return the tabulated pull-back of ``history``."""
+    stages: list[_Direct | _Tabulated] = []
+    met = list(zip(history.steps, history.bars[:-1], history.bars[1:], strict=True))
+    for _, group in groupby(met, key=lambda each: isinstance(each[0], PrismaticStep)):
+        run = list(group)[::-1]
+        prismatic = tuple((step, before) for step, before, _ in run if isinstance(step, PrismaticStep))
         if prismatic:
-            stages.append(_tabulated([step for step, _, _ in run], [bar for _, bar, _ in run], run[-1][2]))  # type: ignore[misc]
+            stages.insert(0, _Tabulated.of(prismatic, run[0][2]))
         else:
-            stages += [_direct(step, before) for step, before, _ in run]
-    return PullBack(history, tuple(reversed(stages)))
+            stages[:0] = [_Direct(step, before) for step, before, _ in run]
+    return PullBack(history, tuple(stages))

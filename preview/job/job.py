@@ -11,8 +11,8 @@ from pydantic import Field
 from preview.base.errors import Fault, JobError
 from preview.base.settings import Count, Settings
 from preview.blade.blade import Blade
-from preview.blade.grind import Grind, Side
-from preview.blade.surface import bevel_lines
+from preview.blade.grind import SIDES, Grind
+from preview.blade.ground import Ground
 from preview.forging.bar import Bar, Can
 from preview.forging.history import History
 from preview.forging.steps import AnyStep, Consolidate, Heat, Press, Trim
@@ -22,8 +22,6 @@ from preview.look.etch import Etch
 from preview.look.light import Light
 from preview.pattern.pattern import VOID, Pattern, colour_problem
 from preview.pattern.powders import NICKEL, PLAIN, Powder
-
-SIDES: tuple[Side, Side] = ("right", "left")
 
 USUAL_FORGING: tuple[AnyStep, ...] = (
     Consolidate(heat=Heat(temperature=1180, minutes=45)),
@@ -63,6 +61,11 @@ class Job(Settings):
         return History(self.can.bar(), steps)
 
     @property
+    def ground(self) -> Ground:
+        """The blade, ground out of the forged bar."""
+        return Ground(self.blade, self.grind, self.history.bar)
+
+    @property
     def etching(self) -> Etch:
         """The etch, with the calibration's tones where it has them."""
         return self.etch if self.forge is None else self.forge.etch(self.etch)
@@ -80,13 +83,12 @@ class Job(Settings):
     @property
     def pattern_area(self) -> tuple[float, float]:
         """Width and height of the can's inside as the dividers see it, mm."""
-        length, width, height = self.can.inside
-        return (length, width) if self.pattern.dividers == "through" else (width, height)
+        return self.pattern.direction.area(self.can.inside)
 
     @property
     def divider_depth(self) -> float:
         """How far the dividers reach through the fill, mm."""
-        return self.can.height if self.pattern.dividers == "through" else self.can.length
+        return self.can.inside[self.pattern.direction.depth]
 
 
 def check_job(job: Job) -> Job:
@@ -202,7 +204,7 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
         if bevel.hold == "height" and bevel.height != "full" and bevel.height > outline.height:
             problem = f"has to be at most the blade's height of {outline.height:g} mm; given {bevel.height:g}"
             faults.append(Fault(f"{where}.height", problem))
-        problem_there = bevel_lines(job.blade, job.grind, bar, side, along).fault()
+        problem_there = Ground(job.blade, job.grind, bar).bevel(side, along).fault()
         if problem_there:
             faults.append(Fault(where, problem_there))
     return faults

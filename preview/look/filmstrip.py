@@ -5,14 +5,15 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from preview.base.arrays import Bytes
+from preview.base.arrays import Array, Bytes
 from preview.base.units import Units
-from preview.face.composition import Ground
+from preview.face.origins import Origins
+from preview.forging.bar import Bar
 from preview.forging.step_words import in_words
-from preview.job.job import Job
-from preview.look.etch import luminance
+from preview.look.etch import Etch
 from preview.look.light import srgb
-from preview.look.section import light_of
+from preview.look.section import light_from
+from preview.pattern.powders import Powder
 
 PX_PER_MM = 7.0
 PAPER, INK = 242, 40
@@ -20,42 +21,35 @@ WIDTH = 1200
 """Width of the strip, in pixels."""
 
 
-def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) -> Bytes:
+def filmstrip(origins: Origins, powders: tuple[Powder, ...], etch: Etch, units: Units) -> Bytes:
     """Return the sections of the can and of the bar after each step as one picture, grey bytes ``(rows, columns)``.
 
     The slice is the one that ends up at mid-length of the blade, half way up. Sections stand as the bar lies
     under the hammer, +across to the right, +through up; their sizes are told in ``units``.
     """
-    history, outline = job.history, job.blade.outline
-    x, y, z = job.blade.corner(history.bar)
+    history, ground = origins.history, origins.ground
+    x, y, z = ground.blade.corner(ground.bar)
+    outline = ground.blade.outline
     slice_of = np.array([x + outline.length / 2, y + outline.height / 2, z])
     frames = []
     for number, (frame, bar) in enumerate(zip(history.frames, history.bars, strict=True)):
-        along = float(history.between(slice_of, "bar", frame)[0])
-        title = "In the can" if not number else f"{number} · {in_words(job.forging[number - 1])}"
-        picture = _section(job, ground, classes, frame, bar.width, bar.thickness, along)
-        frames.append((units.words(title), units.words(f"{bar.width:.1f} x {bar.thickness:.1f} mm"), picture))
+        points = section_points(bar, float(history.between(slice_of, "bar", frame)[0]))
+        can = history.between(points, frame, "can")
+        metal = history.start.contains(*np.moveaxis(np.nan_to_num(can, nan=1e9), -1, 0))
+        light = light_from(origins, powders, etch, *np.moveaxis(np.where(metal[..., None], can, 0.0), -1, 0))
+        picture = np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
+        title = "In the can" if not number else f"{number} · {in_words(history.steps[number - 1])}"
+        frames.append((units.words(title), units.length(bar.width, bar.thickness, form=".1f"), picture))
     return _strip(frames)
 
 
-def _section(
-    job: Job, ground: Ground, classes: tuple[str, ...], frame: str, width: float, thickness: float, along: float
-) -> Bytes:
+def section_points(bar: Bar, along: float) -> Array:
+    """Return the points (rows, columns, 3), mm, of a picture of the bar's section at ``along``."""
     reach = 1.06  # a bulged bar is wider at mid-height than on the mean
-    across = np.arange(-reach * width / 2, reach * width / 2, 1 / PX_PER_MM)[None, :]
-    through = np.arange(thickness / 2, -thickness / 2, -1 / PX_PER_MM)[:, None]
+    across = np.arange(-reach * bar.width / 2, reach * bar.width / 2, 1 / PX_PER_MM)[None, :]
+    through = np.arange(bar.thickness / 2, -bar.thickness / 2, -1 / PX_PER_MM)[:, None]
     across, through = np.broadcast_arrays(across, through)
-    points = np.stack([np.full(across.shape, along), across, through], axis=-1)
-    can = job.history.between(points, frame, "can")
-    metal = job.history.start.contains(*np.moveaxis(np.nan_to_num(can, nan=1e9), -1, 0))
-    x, y, z = np.moveaxis(np.where(metal[..., None], can, 0.0), -1, 0)
-    shares = tuple(np.zeros(x.shape, dtype=np.float32) for _ in classes[1:])
-    ground.sampler.read(*ground.in_picture(x, y, z), shares, 1.0)
-    light = light_of(shares, classes, job.powders, job.etching)
-    shell = ground.is_shell(x, y, z)
-    if shell is not None:
-        light = np.where(shell, luminance(job.etching.shell_lightness), light)
-    return np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
+    return np.stack([np.full(across.shape, along), across, through], axis=-1)
 
 
 def _strip(frames: list[tuple[str, str, Bytes]]) -> Bytes:

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from preview.base.arrays import Bytes, Float32
 from preview.base.blocks import in_row_blocks
-from preview.blade.grind import Side
-from preview.blade.surface import FaceGrid
-from preview.face.composition import FaceMap
+from preview.base.cache import kept
+from preview.face.face_map import FaceMap
+from preview.face.view import MARGIN, View
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import LIGHT_DISTANCE, Light, shade, to_grey
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
-
-MARGIN = 8.0
-"""Neutral ground round the blade, mm."""
 
 GROUND = 0.62
 """Linear reflectance of the neutral ground in the middle of the picture."""
@@ -29,7 +24,7 @@ GRAIN = 0.045
 
 
 def etched(
-    face: FaceMap, powders: tuple[Powder, ...], classes: tuple[str, ...], etch: Etch, part: slice = slice(None)
+    face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice = slice(None)
 ) -> tuple[Float32, Float32]:
     """Return reflectance (linear luminance) and resistance to the etch (0 to 1) of rows ``part`` of a face.
 
@@ -37,7 +32,7 @@ def etched(
     """
     named = {powder.name: powder for powder in powders}
     mottle = None if face.mottle is None else face.mottle[part].astype(np.intp)
-    responses = [_responses(named.get(name), mottle, face.mottle_seen, etch) for name in classes]
+    responses = [_responses(named.get(name), mottle, face.mottle_seen, etch) for name in face.classes]
     totals = []
     for kind in range(2):
         first = responses[0][kind]
@@ -72,7 +67,7 @@ def _responses(
     return np.take(tone, mottle), np.take(resistance, mottle)
 
 
-@lru_cache(maxsize=4)
+@kept
 def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     """Return the finish's fine lines along the blade, about 1 on the mean: lines some 4 mm long, a pixel wide."""
     rng = np.random.default_rng(seed)
@@ -84,16 +79,15 @@ def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     return np.asarray(1 + GRAIN * (0.8 * lines + 0.4 * fine), dtype=np.float32)
 
 
-@lru_cache(maxsize=4)
-def _studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Float32:
+@kept
+def _studio(view: View, scale_bar: bool) -> Float32:
     """Return the ground the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
-    rim = _rim(grid)
-    rows, columns = (size + 2 * rim for size in grid.shape)
-    coverage = np.pad(grid.coverage if side == "right" else grid.coverage[:, ::-1], rim)
+    coverage = view.framed(view.grid.coverage, 0)
+    rows, columns = coverage.shape
     small = min(1.0, 500 / columns)
     size = (max(2, round(columns * small)), max(2, round(rows * small)))
     seen = Image.fromarray(np.uint8(coverage * 255)).resize(size, Image.Resampling.BOX)
-    reach = 3.0 * grid.px_per_mm * small
+    reach = 3.0 * view.px_per_mm * small
     shadow = Image.new("L", size)
     shadow.paste(seen, (round(-0.5 * reach), round(0.7 * reach)))
     blurred = shadow.filter(ImageFilter.GaussianBlur(reach)).resize((columns, rows), Image.Resampling.BILINEAR)
@@ -102,19 +96,14 @@ def _studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Float32:
     light = np.float32(GROUND) * (1 - np.float32(0.16) * (u * u + v * v) / 2 - np.float32(0.05) * v)
     light = light * (1 - np.float32(0.5 / 255) * np.asarray(blurred, dtype=np.float32))
     if scale_bar:
-        _draw_scale(light, grid.px_per_mm)
+        _draw_scale(light, view.px_per_mm)
     return np.asarray(light, dtype=np.float32)
 
 
-@lru_cache(maxsize=4)
-def _empty_studio(grid: FaceGrid, side: Side, scale_bar: bool) -> Bytes:
+@kept
+def _empty_studio(view: View, scale_bar: bool) -> Bytes:
     """Return the ground as sRGB grey bytes."""
-    return to_grey(_studio(grid, side, scale_bar))
-
-
-def _rim(grid: FaceGrid) -> int:
-    """Return the pixels of ground on each side of the blade."""
-    return round(MARGIN * grid.px_per_mm)
+    return to_grey(_studio(view, scale_bar))
 
 
 def _draw_scale(light: Float32, px_per_mm: float) -> None:
@@ -135,49 +124,34 @@ def _draw_scale(light: Float32, px_per_mm: float) -> None:
 
 
 def photograph(
-    face: FaceMap,
-    powders: tuple[Powder, ...],
-    classes: tuple[str, ...],
-    etch: Etch,
-    light: Light,
-    seed: int,
-    *,
-    scale_bar: bool,
+    face: FaceMap, powders: tuple[Powder, ...], etch: Etch, light: Light, seed: int, *, scale_bar: bool
 ) -> Bytes:
-    """Return one face as sRGB grey bytes, as the viewer sees it, on its ground.
-
-    The right face shows its tip to the right, the left face to the left; the edge is down on both.
-    """
-    grid = face.grid
+    """Return one face as sRGB grey bytes, as the viewer sees it, on its ground."""
+    view, grid = face.view, face.grid
     rows, columns = grid.shape
-    rim = _rim(grid)
-    mirrored = face.side == "left"
-    inside = slice(rim, rim + rows), slice(rim, rim + columns)
-    ground = _studio(grid, face.side, scale_bar)[inside]
+    inside = slice(view.rim, view.rim + rows), slice(view.rim, view.rim + columns)
+    ground = view.seen(_studio(view, scale_bar)[inside])
     grain = _grain(grid.shape, grid.px_per_mm, seed)
-    whole = _empty_studio(grid, face.side, scale_bar).copy()
-    picture = whole[inside]
+    whole = _empty_studio(view, scale_bar).copy()
+    picture = view.seen(whole[inside])
     beside = np.linspace(-0.5, 0.5, columns, dtype=np.float32)[None, :] / np.float32(LIGHT_DISTANCE)
-    if mirrored:
+    if view.mirrored:
         beside = -beside
     step = 1 / grid.px_per_mm
 
     def work(part: slice) -> None:
         wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
         inner = slice(part.start - wide.start, part.start - wide.start + part.stop - part.start)
-        tone, resistance = etched(face, powders, classes, etch, wide)
+        tone, resistance = etched(face, powders, etch, wide)
         height = resistance * np.float32(etch.depth(0.0))  # what resists stands proud by the depth etched round it
         height += face.stand[wide]
-        slope_y, slope_x = np.gradient(height, np.float32(-step), np.float32(-step if mirrored else step))
+        slope_y, slope_x = np.gradient(height, np.float32(-step), np.float32(-step if view.mirrored else step))
         steel = shade(slope_x[inner], slope_y[inner], tone[inner], resistance[inner], light, beside)
         steel *= grain[part]
-        back = ground[part, ::-1] if mirrored else ground[part]
-        covered = grid.coverage[part]
-        steel -= back
-        steel *= covered
-        steel += back
-        pixels = to_grey(steel)
-        picture[part] = pixels[:, ::-1] if mirrored else pixels
+        steel -= ground[part]
+        steel *= grid.coverage[part]
+        steel += ground[part]
+        picture[part] = to_grey(steel)
 
     in_row_blocks(work, rows, columns)
     return whole

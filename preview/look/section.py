@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image, ImageDraw
 
-from preview.base.arrays import Array, Bytes, Float32, Mask
-from preview.blade.grind import Side
-from preview.blade.surface import face_stand
-from preview.face.composition import Ground
+from preview.base.arrays import Array, Bytes, Mask
+from preview.blade.grind import SIDES, Side
+from preview.blade.ground import Ground
+from preview.face.origins import Origins
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import srgb
 from preview.pattern.pattern import VOID
@@ -45,32 +45,24 @@ class Section:
 
 
 def cross_section(
-    ground: Ground, powders: tuple[Powder, ...], classes: tuple[str, ...], etch: Etch, station: float, px_per_mm: float
+    origins: Origins, powders: tuple[Powder, ...], etch: Etch, station: float, px_per_mm: float
 ) -> Section:
     """Return the section at ``station`` (mm from the heel), true to scale in both directions."""
-    blade, bar = ground.blade, ground.pull_back.history.bar
-    outline = blade.outline
+    ground = origins.ground
+    blade, bar, outline = ground.blade, ground.bar, ground.blade.outline
     _, low, middle = blade.corner(bar)
     scale = px_per_mm * SAMPLES
     rim = 1.0
     across = np.arange(-bar.width / 2 - rim - low, bar.width / 2 + rim - low, 1 / scale)
     through = np.arange(bar.thickness / 2 + rim - middle, -bar.thickness / 2 - rim - middle, -1 / scale)
     along = np.array([[station]])
-    x, y, z, metal = ground.pull_back(*blade.blade_to_bar(along, across[None, :], through[:, None], bar))
+    x, y, z, metal = origins.pull_back(*blade.blade_to_bar(along, across[None, :], through[:, None], bar))
     shape = (through.size, across.size)
-
-    column, row = (np.array(np.broadcast_to(each, shape)) for each in ground.in_picture(x, y, z))
-    shares = tuple(np.zeros(shape, dtype=np.float32) for _ in classes[1:])
-    ground.sampler.read(column, row, shares, 1.0)
-    light = light_of(shares, classes, powders, etch)
-    shell = ground.is_shell(x, y, z)
-    if shell is not None:
-        light = np.where(shell, luminance(etch.shell_lightness), light)
-    shown = srgb(light)
+    shown = srgb(np.broadcast_to(light_from(origins, powders, etch, x, y, z), shape))
 
     on_blade = (across >= outline.edge(along[0])) & (across <= outline.spine(along[0]))
     on_blade &= bool(0 <= station <= outline.length)
-    faces = [_face(ground, side, station, across, on_blade) for side in ("right", "left")]
+    faces = [_face(ground, side, station, across, on_blade) for side in SIDES]
     inside = (through[:, None] <= faces[0]) & (through[:, None] >= -faces[1])
     shown = np.where(inside, shown, shown + (GROUND_SRGB - shown) * FADE)
     shown = np.where(metal, shown, GROUND_SRGB)
@@ -88,11 +80,17 @@ def cross_section(
     return Section(np.asarray(picture), across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
 
 
-def light_of(shares: tuple[Float32, ...], classes: tuple[str, ...], powders: tuple[Powder, ...], etch: Etch) -> Array:
-    """Return the linear light of mixed classes, of which ``shares`` (one shape) hold all but the first."""
-    tones = [_tone(name, powders, etch) for name in classes]
-    mixed = (share * (tone - tones[0]) for share, tone in zip(shares, tones[1:], strict=True))
-    return np.asarray(sum(mixed, start=np.zeros_like(shares[0])) + tones[0])
+def light_from(origins: Origins, powders: tuple[Powder, ...], etch: Etch, x: Array, y: Array, z: Array) -> Array:
+    """Return the linear light of a cut through can points (broadcastable, mm), where no lamp shines on it."""
+    light = light_of(origins.shares(x, y, z), origins.sampler.raster.classes, powders, etch)
+    shell = origins.is_shell(x, y, z)
+    return light if shell is None else np.where(shell, luminance(etch.shell_lightness), light)
+
+
+def light_of(shares: Array, classes: tuple[str, ...], powders: tuple[Powder, ...], etch: Etch) -> Array:
+    """Return the linear light of mixed classes, whose ``shares`` are ``(classes, ...)``."""
+    tones = np.array([_tone(name, powders, etch) for name in classes])
+    return np.asarray(np.tensordot(tones, shares, axes=1))
 
 
 def _tone(name: str, powders: tuple[Powder, ...], etch: Etch) -> float:
@@ -103,10 +101,6 @@ def _tone(name: str, powders: tuple[Powder, ...], etch: Etch) -> float:
 
 def _face(ground: Ground, side: Side, station: float, across: Array, on_blade: Mask) -> Array:
     """Return where one face stands at ``across``, mm outwards of the mid-plane; NaN off the blade."""
-    outline = ground.blade.outline
-    along = np.full(int(on_blade.sum()), station)
-    distance = outline.edge_distance(along, across[on_blade])
     face = np.full(across.shape, np.nan)
-    bar = ground.pull_back.history.bar
-    face[on_blade] = face_stand(ground.blade, ground.grind, bar, side, along, across[on_blade], distance)
+    face[on_blade] = ground.stand(side, np.full(int(on_blade.sum()), station), across[on_blade])
     return face

@@ -8,15 +8,15 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from preview.base.arrays import Bytes
-from preview.blade.grind import Side
-from preview.blade.surface import face_stand
+from preview.base.units import Units
+from preview.blade.grind import SIDES, Side
 from preview.face.columns import meet
-from preview.face.on_face import on_face
-from preview.job.job import SIDES, Job
+from preview.face.origins import Origins, blade_to_can
+from preview.face.view import View
+from preview.look.etch import Etch
 from preview.look.light import srgb
-from preview.look.photograph import MARGIN
 from preview.look.section import light_of
-from preview.pipeline import ground_of, raster_of, trace
+from preview.pattern.powders import Powder
 
 NEAR = 0.3
 """How near (mm, in the can) a line along the blade has to pass a spot to be said to show it."""
@@ -46,105 +46,105 @@ class Spot:
     can: tuple[float, float, float]
     powder: str
 
-    def words(self) -> str:
+    def words(self, units: Units) -> str:
         """Return where it is and where it came from."""
         along, across, _ = self.blade
-        x, y, z = self.can
-        here = f"{self.side.capitalize()} face, {along:.1f} mm from the heel, {across:.1f} mm over the edge's baseline"
-        there = f"{x:+.1f} mm along the can, {y:+.1f} mm across it, {z:+.1f} mm up, counted from its middle"
-        return f"{here}: {self.powder}, from {there}."
+        beside, over, up = (units.length(place, form="+.1f") for place in self.can)
+        return (
+            f"{self.side.capitalize()} face, {units.length(along, form='.1f')} from the heel, "
+            f"{units.length(across, form='.1f')} over the edge's baseline: {self.powder}, from {beside} along the can, "
+            f"{over} across it, {up} up, counted from its middle."
+        )
 
 
-def _spot(job: Job, side: Side, along: float, across: float) -> Spot | None:
-    outline = job.blade.outline
-    x, y = np.array([along]), np.array([across])
-    if not outline.contains(x, y)[0]:
-        return None
-    stand = face_stand(job.blade, job.grind, job.history.bar, side, x, y, outline.edge_distance(x, y))
-    through = float(stand[0]) if side == "right" else -float(stand[0])
-    can = trace(job, np.array([[along, across, through]]))[0]
-    if not np.isfinite(can).all():
-        return None
-    point = (float(can[0]), float(can[1]), float(can[2]))
-    return Spot(side, (along, across, through), point, _powder_at(job, point))
+@dataclass(frozen=True, eq=False)
+class Spots:
+    """The spots of one job: pointed at on a face's picture or on the can's, as shares of its sides."""
 
+    origins: Origins
+    powders: tuple[Powder, ...]
+    etch: Etch
 
-def _powder_at(job: Job, can: tuple[float, float, float]) -> str:
-    if any(abs(place) > size / 2 for place, size in zip(can, job.can.inside, strict=True)):
-        return "the can's wall"
-    ground, classes = ground_of(job), raster_of(job).classes
-    column, row = ground.in_picture(*(np.array([place]) for place in can))
-    shares = tuple(np.zeros(1, dtype=np.float32) for _ in classes[1:])
-    ground.sampler.read(column, row, shares, 1.0)
-    every = [1 - sum(float(share[0]) for share in shares), *(float(share[0]) for share in shares)]
-    return classes[int(np.argmax(every))]
+    @property
+    def _room(self) -> tuple[float, float]:
+        """Width and height of the can as the dividers see it, mm."""
+        return self.origins.direction.area(self.origins.inside)
 
+    def _view(self, side: Side) -> View:
+        return View(side, self.origins.ground.blade.outline, 1.0)
 
-def face_spot(job: Job, side: Side, right: float, down: float) -> Spot | None:
-    """Return the spot at ``right``, ``down`` (shares of the sides) of a face's picture; None off the blade."""
-    outline = job.blade.outline
-    beside = right * (outline.length + 2 * MARGIN) - MARGIN
-    along = beside if side == "right" else outline.length - beside
-    return _spot(job, side, along, outline.height + MARGIN - down * (outline.height + 2 * MARGIN))
+    def of_face(self, side: Side, right: float, down: float) -> Spot | None:
+        """Return the spot at ``right``, ``down`` of a face's picture; None off the blade."""
+        return self._spot(side, *self._view(side).to_blade(right, down))
 
+    def of_can(self, right: float, down: float) -> tuple[Spot, ...]:
+        """Return the spots, of either face, where a place of the can's picture shows.
 
-def place_on_face(job: Job, spot: Spot) -> tuple[float, float]:
-    """Return where a spot lies on its face's picture, as shares of its sides rightwards and downwards."""
-    outline = job.blade.outline
-    along, across, _ = spot.blade
-    beside = along if spot.side == "right" else outline.length - along
-    return (
-        (beside + MARGIN) / (outline.length + 2 * MARGIN),
-        (outline.height + MARGIN - across) / (outline.height + 2 * MARGIN),
-    )
+        With dividers along the blade a place of the picture shows all along it: then at mid-length.
+        """
+        width, height = self._room
+        first, second = (right - 0.5) * width, (0.5 - down) * height
+        find = self._met if self.origins.direction.upright else self._met_at_mid_length
+        places = ((side, find(side, first, second)) for side in SIDES)
+        spots = (self._spot(side, *place) for side, place in places if place is not None)
+        return tuple(spot for spot in spots if spot is not None)
 
+    def place_on_face(self, spot: Spot) -> tuple[float, float]:
+        """Return where a spot lies on its face's picture, rightwards and downwards."""
+        return self._view(spot.side).to_picture(*spot.blade[:2])
 
-def can_spots(job: Job, right: float, down: float) -> tuple[Spot, ...]:
-    """Return the spots, of either face, where a place of the can's picture shows.
+    def place_in_can(self, spot: Spot) -> tuple[float, float]:
+        """Return where a spot's grain lies on the can's picture, rightwards and downwards."""
+        (width, height), (first, second) = self._room, self.origins.direction.seen(*np.array(spot.can)[:, None])
+        return float(first[0]) / width + 0.5, 0.5 - float(second[0]) / height
 
-    With dividers along the blade a place of the picture shows all along it: then at mid-length.
-    """
-    width, height = job.pattern_area
-    first, second = (right - 0.5) * width, (0.5 - down) * height
-    ground, found = ground_of(job), []
-    for side in SIDES:
-        if job.pattern.dividers == "through":
-            met = meet(ground, side, np.array([first]), np.array([second]))
-            if met.on_blade[0]:
-                found.append(_spot(job, side, float(met.along[0]), float(met.across[0])))
-            continue
-        middle = job.blade.outline.length / 2
-        low, high = (float(curve(np.array(middle))) for curve in (job.blade.outline.edge, job.blade.outline.spine))
+    def can_picture(self) -> Bytes:
+        """Return the can as the dividers see it, in the steels' tones, grey bytes ``(rows, columns)``."""
+        width, height = self._room
+        columns = CAN_WIDTH
+        rows = max(2, round(columns * height / width))
+        first = ((np.arange(columns) + 0.5) / columns - 0.5)[None, :] * width
+        second = (0.5 - (np.arange(rows) + 0.5) / rows)[:, None] * height
+        sampler = self.origins.sampler
+        shares = sampler.shares(*sampler.positions(first, second))
+        light = light_of(shares, sampler.raster.classes, self.powders, self.etch)
+        return np.asarray(np.rint(srgb(light) * 255).astype(np.uint8))
+
+    def _met(self, side: Side, first: float, second: float) -> tuple[float, float] | None:
+        """Return where an upright column of the can comes out on a face: along, across, mm."""
+        met = meet(self.origins, side, np.array([first]), np.array([second]))
+        return (float(met.along[0]), float(met.across[0])) if met.on_blade[0] else None
+
+    def _met_at_mid_length(self, side: Side, first: float, second: float) -> tuple[float, float] | None:
+        """Return where a line along the can passes a face's middle."""
+        outline = self.origins.ground.blade.outline
+        middle = outline.length / 2
+        low, high = (float(curve(np.array(middle))) for curve in (outline.edge, outline.spine))
         across = np.linspace(low, high, 600)
-        _, y, z = on_face(job, ground, np.full_like(across, middle), across, side)
-        off = np.hypot(y - first, z - second)
-        if off.min() < NEAR:
-            found.append(_spot(job, side, middle, float(across[off.argmin()])))
-    return tuple(spot for spot in found if spot is not None)
+        beside, above = self.origins.direction.seen(
+            *self.origins.of_face(side, np.full_like(across, middle), across)[:3]
+        )
+        off = np.hypot(beside - first, above - second)
+        return (middle, float(across[off.argmin()])) if off.min() < NEAR else None
 
+    def _spot(self, side: Side, along: float, across: float) -> Spot | None:
+        ground, history = self.origins.ground, self.origins.history
+        x, y = np.array([along]), np.array([across])
+        if not ground.blade.outline.contains(x, y)[0]:
+            return None
+        stand = float(ground.stand(side, x, y)[0])
+        place = (along, across, stand if side == "right" else -stand)
+        can = blade_to_can(ground, history, np.array([place]))[0]
+        if not np.isfinite(can).all():
+            return None
+        point = (float(can[0]), float(can[1]), float(can[2]))
+        return Spot(side, place, point, self._powder_at(point))
 
-def place_in_can(job: Job, spot: Spot) -> tuple[float, float]:
-    """Return where a spot's grain lies on the can's picture, as shares of its sides rightwards and downwards."""
-    width, height = job.pattern_area
-    x, y, z = spot.can
-    first, second = (x, y) if job.pattern.dividers == "through" else (y, z)
-    return first / width + 0.5, 0.5 - second / height
-
-
-def can_picture(job: Job) -> Bytes:
-    """Return the can as the dividers see it, in the steels' tones, grey bytes ``(rows, columns)``."""
-    raster = raster_of(job)
-    width, height = job.pattern_area
-    columns = CAN_WIDTH
-    rows = max(2, round(columns * height / width))
-    ground = ground_of(job)
-    first = ((np.arange(columns) + 0.5) / columns - 0.5)[None, :] * width
-    second = (0.5 - (np.arange(rows) + 0.5) / rows)[:, None] * height
-    column, row = (np.array(np.broadcast_to(each, (rows, columns))) for each in ground.sampler.positions(first, second))
-    shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in raster.classes[1:])
-    ground.sampler.read(column, row, shares, 1.0)
-    light = light_of(shares, raster.classes, job.powders, job.etching)
-    return np.rint(srgb(light) * 255).astype(np.uint8)
+    def _powder_at(self, can: tuple[float, float, float]) -> str:
+        if any(abs(place) > size / 2 for place, size in zip(can, self.origins.inside, strict=True)):
+            return "the can's wall"
+        shares = self.origins.shares(*(np.array([place]) for place in can))
+        return self.origins.sampler.raster.classes[int(shares[:, 0].argmax())]
 
 
 def marked(picture: Bytes, places: tuple[tuple[float, float], ...]) -> Bytes:

@@ -8,27 +8,27 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.units import METRIC, Units
-from preview.blade.surface import face_stand
-from preview.job.job import SIDES, Job
+from preview.blade.grind import SIDES
+from preview.blade.ground import Ground
 
 STATIONS = (0.15, 0.5, 0.8)
 """Where the blade is cut across, as shares of its length."""
 
 
-def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
+def thickness_plot(ground: Ground, units: Units = METRIC) -> bytes:
     """Return a PNG: thickness along the spine, half way up and just over the edge; and across at three stations."""
     from matplotlib.figure import Figure
 
-    outline = job.blade.outline
+    outline = ground.blade.outline
     unit, scale = units.name("mm"), units.shown(1.0, "mm")
     figure = Figure(figsize=(7.6, 3.0), layout="constrained")
     along_plot, across_plot = figure.subplots(1, 2)
 
     along = np.linspace(0, outline.length, 240)
     edge, spine = outline.edge(along), outline.spine(along)
-    for name, share in (("at the spine", 1.0), ("half way up", 0.5), ("1 mm over the edge", None)):
+    for name, share in (("at the spine", 1.0), ("half way up", 0.5), (f"{units.length(1.0)} over the edge", None)):
         across = edge + share * (spine - edge) if share is not None else np.minimum(edge + 1.0, spine)
-        along_plot.plot(along * scale, _thickness(job, along, across) * scale, label=units.words(name))
+        along_plot.plot(along * scale, _thickness(ground, along, across) * scale, label=name)
     along_plot.set(xlabel=f"from the heel, {unit}", ylabel=f"thickness, {unit}", ylim=(0, None))
     along_plot.legend(fontsize=8, frameon=False)
 
@@ -37,8 +37,8 @@ def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
         low, high = float(outline.edge(np.array(place))), float(outline.spine(np.array(place)))
         across = np.linspace(low, high, 160)
         stations = np.full_like(across, place)
-        right, left = (_stand(job, stations, across, side) * scale for side in (0, 1))
-        line = across_plot.plot((across - low) * scale, right, label=units.words(f"{place:.0f} mm from the heel"))
+        right, left = (ground.stand(side, stations, across) * scale for side in SIDES)
+        line = across_plot.plot((across - low) * scale, right, label=f"{units.length(place, form='.0f')} from the heel")
         across_plot.plot((across - low) * scale, -left, color=line[0].get_color())
     across_plot.set(xlabel=f"from the edge, {unit}", ylabel=f"each face from mid-plane, {unit}")
     across_plot.legend(fontsize=8, frameon=False)
@@ -50,10 +50,5 @@ def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
     return stream.getvalue()
 
 
-def _stand(job: Job, along: Array, across: Array, side: int) -> Array:
-    distance = job.blade.outline.edge_distance(along, across)
-    return face_stand(job.blade, job.grind, job.history.bar, SIDES[side], along, across, distance)
-
-
-def _thickness(job: Job, along: Array, across: Array) -> Array:
-    return _stand(job, along, across, 0) + _stand(job, along, across, 1)
+def _thickness(ground: Ground, along: Array, across: Array) -> Array:
+    return ground.stand("right", along, across) + ground.stand("left", along, across)

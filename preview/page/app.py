@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 import streamlit as st
 
 import preview
-from preview.page.asking import Table
+from preview.page.asking import Table, units
 from preview.page.controls import GROUPS
 from preview.page.filling import show_budget, show_dividers, show_layout
 from preview.page.forge import show_forge
@@ -111,7 +111,7 @@ def bench() -> None:
     if not trouble:
         take(job)
     if shown.numbers.notes:
-        st.warning(tell(as_lines("\n".join(shown.numbers.notes))))
+        st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
 
 

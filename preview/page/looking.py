@@ -101,21 +101,22 @@ def show_spots(job: preview.Job) -> None:
     side = st.segmented_control("Face", ["right", "left"], default="right", key="spot_face") or "right"
     spots = st.session_state.get("spots", ())
     spots = tuple(spot for spot in spots if spot is not None)
-    face = preview.preview(job).pictures[0 if side == "right" else 1]
-    on_this = tuple(preview.place_on_face(job, spot) for spot in spots if spot.side == side)
+    finder = preview.find_spots(job)
+    face = preview.preview(job).picture_of(side)
+    on_this = tuple(finder.place_on_face(spot) for spot in spots if spot.side == side)
 
     def from_face(right: float, down: float) -> None:
-        st.session_state.spots = (preview.face_spot(job, side, right, down),)
+        st.session_state.spots = (preview.find_spots(job).of_face(side, right, down),)
 
     def from_can(right: float, down: float) -> None:
-        st.session_state.spots = preview.can_spots(job, right, down)
+        st.session_state.spots = preview.find_spots(job).of_can(right, down)
 
     st.markdown("**On the blade**: choose a spot to see which grain of the can shows there")
     picture_spot(preview.jpeg_bytes(preview.marked(face, on_this)), f"The {side} face.", f"spot_{side}", from_face)
     if spots:
-        st.markdown(as_lines("\n".join(tell(spot.words()) for spot in spots)))
+        st.markdown(as_lines("\n".join(spot.words(units()) for spot in spots)))
     elif "spots" in st.session_state:
         st.info("There is no steel of the blade there: choose a spot inside its outline, or one that comes out on it.")
     st.markdown("**In the can**, as the dividers see it: choose a place to see where it comes out")
-    in_can = tuple(preview.place_in_can(job, spot) for spot in spots)
-    picture_spot(preview.jpeg_bytes(preview.marked(preview.can_picture(job), in_can)), "The can.", "spot_can", from_can)
+    in_can = tuple(finder.place_in_can(spot) for spot in spots)
+    picture_spot(preview.jpeg_bytes(preview.marked(finder.can_picture(), in_can)), "The can.", "spot_can", from_can)

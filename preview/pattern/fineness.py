@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from math import log
 
 import numpy as np
 
 from preview.base.arrays import Array, Mask
-from preview.pattern.pattern import Raster
+from preview.base.cache import kept
+from preview.pattern.raster import Raster
 
 FINE_SHARE = 0.02
 """A powder's finest width is the one that this share of its area lies below."""
@@ -17,7 +17,7 @@ LADDER = tuple(0.1 * 1.15**rung for rung in range(33))
 """Widths (mm) among which a powder's finest is looked for: 0.1 to 8.8."""
 
 
-@lru_cache(maxsize=16)
+@kept
 def _depths(raster: Raster, name: str, scale: tuple[float, float]) -> tuple[Array, tuple[float, float]] | None:
     """Return how deep each of a powder's cells lies in it (mm), and the cell's size; None where it is all or nothing.
 
@@ -33,7 +33,7 @@ def _depths(raster: Raster, name: str, scale: tuple[float, float]) -> tuple[Arra
     return edt(member, anisotropy=cell) - min(cell) / 2, cell
 
 
-@lru_cache(maxsize=256)
+@kept
 def share_below(raster: Raster, name: str, scale: tuple[float, float], width: float) -> float:
     """Return the share of a powder's area that is narrower than ``width`` (mm): lost to an opening by such a disc."""
     measured = _depths(raster, name, scale)

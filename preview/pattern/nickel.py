@@ -7,17 +7,16 @@ wide. It is worked out and shown as it is.
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Bytes
+from preview.base.cache import kept
 from preview.forging.history import History
-from preview.pattern.pattern import Raster
-
-GAS_CONSTANT = 8.314462618
-"""J/(mol K), exact since 2019."""
+from preview.forging.scale import GAS_CONSTANT
+from preview.pattern.pattern import Direction
+from preview.pattern.raster import Raster
 
 DIFFUSIVITY_FACTOR = 7.7e-5
 """D0 of nickel in austenite, m2/s."""
@@ -49,7 +48,7 @@ def diffusivity(temperature: float) -> float:
     return float(DIFFUSIVITY_FACTOR * np.exp(-ACTIVATION_ENERGY / (GAS_CONSTANT * (temperature + 273.15))))
 
 
-@lru_cache(maxsize=32)
+@kept
 def _softening(history: History) -> tuple[tuple[float, ...], ...]:
     total = np.zeros((3, 3))
     for index, heat in history.heats:
@@ -68,10 +67,9 @@ def softening(history: History) -> Array:
     return np.array(_softening(history))
 
 
-def soften(raster: Raster, covariance: Array, dividers: str) -> Raster:
+def soften(raster: Raster, covariance: Array, direction: Direction) -> Raster:
     """Return ``raster`` blurred by ``covariance`` (3, 3), mm2, can frame, in the plane the dividers see."""
-    axes = (0, 1) if dividers == "through" else (1, 2)
-    wide, high = (float(np.sqrt(covariance[axis, axis])) for axis in axes)
+    wide, high = (float(np.sqrt(covariance[axis, axis])) for axis in direction.axes)
     sigma = (high / raster.cell[1], wide / raster.cell[0])
     if max(sigma) < 0.125:  # the filter's kernel would be a single cell
         return raster
@@ -81,7 +79,7 @@ def soften(raster: Raster, covariance: Array, dividers: str) -> Raster:
     return replace(raster, shares=np.stack(blurred))
 
 
-@lru_cache(maxsize=4)
+@kept
 def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]) -> Bytes:
     """Return the mottle's texture: bytes of `MOTTLE_SHAPE`, 128 the mean, 255 at +3 standard deviations.
 

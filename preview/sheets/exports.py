@@ -9,20 +9,17 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from PIL import Image
 
-from preview.base.arrays import Bytes
 from preview.base.files import check_writable, write_all, write_whole
+from preview.base.pictures import png_bytes
 from preview.base.points import format_points, read_points
-from preview.base.settings import MM_PER_INCH
+from preview.face.view import scale_for
 from preview.forge.draws import likely
 from preview.job.file import dump_job
 from preview.job.job import Job
-from preview.look.photograph import MARGIN
 from preview.pipeline import PREVIEW_WIDTH, Preview, cross_section, fields, preview, trace
 from preview.sheets.report import report_dict, report_text
 
-JPEG_QUALITY = 90
 SECTION_PX_PER_MM = 20.0
 
 FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
@@ -30,21 +27,6 @@ FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
 
 LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
 """What `render` writes as well where likely looks are asked for."""
-
-
-def jpeg_bytes(picture: Bytes) -> bytes:
-    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
-    stream = io.BytesIO()
-    Image.fromarray(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
-    return stream.getvalue()
-
-
-def png_bytes(picture: Bytes, px_per_mm: float) -> bytes:
-    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
-    dots_per_inch = px_per_mm * MM_PER_INCH
-    stream = io.BytesIO()
-    Image.fromarray(picture).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
-    return stream.getvalue()
 
 
 def section_bytes(job: Job, station: float, px_per_mm: float) -> bytes:
@@ -110,7 +92,7 @@ def render(
     if not draws:
         return written
     found = likely(job, draws=draws)
-    scale = PREVIEW_WIDTH / (job.blade.outline.length + 2 * MARGIN)
+    scale = scale_for(job.blade.outline, PREVIEW_WIDTH)
     bands = {"draws": found.draws, "seed": job.seed, "bands_mm": [asdict(band) for band in found.bands]}
     contents = (
         png_bytes(found.sheet, scale),

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from preview.base.cautions import CAUTIONS
-from preview.job.job import SIDES
+from preview.blade.grind import SIDES
 from preview.pattern.fineness import LADDER
 from preview.pipeline import Preview
 
@@ -19,14 +19,14 @@ TRUST = (
 
 def report_dict(shown: Preview) -> dict[str, Any]:
     """Return the numbers as plain values, lengths in mm, angles in degrees a side, softening in micrometres."""
-    return {"title": shown.job.title, **asdict(shown.numbers)}
+    return {"title": shown.job.title, **asdict(shown.numbers), "notes": [*map(str, shown.numbers.notes)]}
 
 
 def report_lines(shown: Preview) -> list[tuple[str, str]]:
     """Return the main numbers as pairs of a name and a value with its unit."""
     found, job = shown.numbers, shown.job
     length, width, thickness = found.bar
-    through = job.pattern.dividers == "through"
+    through = job.pattern.direction.upright
     lines = [
         ("Bar after forging", f"{length:.0f} x {width:.1f} x {thickness:.2f} mm"),
         ("Stretch along the blade", f"{found.stretch_along:.2f} mm for 1 mm in the can"),

@@ -9,15 +9,14 @@ from typing import Any, Literal
 
 from preview.base.errors import JobError
 from preview.base.files import check_writable, write_all
+from preview.base.pictures import png_bytes
 from preview.base.units import METRIC, Units
 from preview.filling.budget import weigh
 from preview.forge.draws import likely
 from preview.job.faults import made
 from preview.job.job import Job
-from preview.look.photograph import photograph
-from preview.pipeline import face_maps, raster_of
+from preview.pipeline import face_maps, take_picture
 from preview.sheets.client import SheetWords, client_sheet
-from preview.sheets.exports import png_bytes
 from preview.sheets.paper import PAPERS, page_pictures
 from preview.sheets.shop import shop_sheet
 from preview.sheets.template import template
@@ -76,14 +75,11 @@ def sheet_pdf(
     if paper not in PAPERS:
         raise JobError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {paper!r}")
     size = PAPERS[paper]
-    words, classes = words or SheetWords(), raster_of(job).classes
+    words = words or SheetWords()
     if kind == "client":
-        right, left = (
-            photograph(face, job.powders, classes, job.etching, job.light, job.seed, scale_bar=False)
-            for face in face_maps(job, PRINTED_AT)
-        )
+        right, left = (take_picture(job, face) for face in face_maps(job, PRINTED_AT))
         return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size, units)
-    templates = tuple(template(job, face, classes, units) for face in face_maps(job, TEMPLATE_AT))
+    templates = tuple(template(job, face, units) for face in face_maps(job, TEMPLATE_AT))
     return shop_sheet(job, weigh(job), templates, words, size, units)
 
 

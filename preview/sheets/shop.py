@@ -7,10 +7,10 @@ import numpy as np
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import JobError
 from preview.base.units import Units
-from preview.blade.surface import bevel_lines
+from preview.blade.grind import SIDES
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
-from preview.job.job import SIDES, Job
+from preview.job.job import Job
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.template import Template
@@ -98,10 +98,10 @@ def _named(units: Units) -> str:
 
 
 def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
-    outline, bar = job.blade.outline, job.history.bar
+    outline, ground = job.blade.outline, job.ground
     places = np.linspace(max(job.grind.heel_flat + job.grind.plunge, 0.0), 0.95 * outline.length, STATIONS)
-    thickness = job.blade.thickness_at(places, bar)
-    lines = {side: bevel_lines(job.blade, job.grind, bar, side, places) for side in SIDES}
+    thickness = ground.unground(places)
+    lines = {side: ground.bevel(side, places) for side in SIDES}
     spine = outline.spine(places)
     sides = ("right, ° a side", "right line", "left, ° a side", "left line")
     rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine thick", *sides)]

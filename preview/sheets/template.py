@@ -10,8 +10,8 @@ import numpy as np
 from preview.base.arrays import Array, Mask
 from preview.base.units import Units
 from preview.blade.grind import Side
-from preview.blade.surface import FaceGrid, bevel_lines
-from preview.face.composition import FaceMap
+from preview.face.face_map import FaceMap
+from preview.face.grid import FaceGrid
 from preview.job.job import Job
 
 STATIONS = {"mm": (10.0, 5), "inch": (12.7, 2)}
@@ -52,15 +52,15 @@ class Template:
     named: int
 
 
-def template(job: Job, face: FaceMap, classes: tuple[str, ...], units: Units) -> Template:
+def template(job: Job, face: FaceMap, units: Units) -> Template:
     """Return the template of a face, from what stands at its pixels."""
     outline, grid = job.blade.outline, face.grid
     along = np.linspace(0, outline.length, 600)
     edge, spine = (np.stack([along, curve(along)], axis=1) for curve in (outline.edge, outline.spine))
-    lines = bevel_lines(job.blade, job.grind, job.history.bar, face.side, grid.along)
+    lines = job.ground.bevel(face.side, grid.along)
     over = grid.distance - np.where(np.isfinite(lines.height), lines.height, 1e3)
     started = np.broadcast_to(grid.along >= job.grind.heel_flat, grid.shape)
-    bright = face.share_of(classes, job.bright_powders)
+    bright = face.share_of(job.bright_powders)
     flat = job.grind.heel_flat
     apart, named = STATIONS[units.sizes]
     return Template(

@@ -16,15 +16,14 @@ from preview.base.arrays import Bytes
 from preview.base.errors import Fault, JobError
 from preview.base.settings import Angle, PositiveLength, Settings
 from preview.blade.grind import Bevel, Side
-from preview.blade.surface import bevel_lines
-from preview.face import on_face
-from preview.face.composition import FaceMap
-from preview.face.measure import FINEST_SEEN, FaceNumbers, face_numbers
+from preview.face.face_map import FaceMap
+from preview.face.numbers import FINEST_SEEN, FaceNumbers, read_face
+from preview.face.stretch import motif_off, picture_stretch
+from preview.face.view import scale_for
 from preview.job.job import Job, check_job
-from preview.look.photograph import MARGIN, photograph
 from preview.pattern.fineness import fineness
 from preview.pattern.powders import STEEL_DENSITY
-from preview.pipeline import face_map, ground_of, raster_of
+from preview.pipeline import face_map, find_origins, take_picture
 
 MOST = 12
 WIDTH = 900
@@ -127,24 +126,21 @@ def _with_bevel(job: Job, side: Side, bevel: Bevel) -> Job:
 
 
 def _trial(name: str, job: Job, side: Side, width: int) -> Trial:
-    scale = width / (job.blade.outline.length + 2 * MARGIN)
-    face = face_map(job, side, scale)
-    ground, raster = ground_of(job), raster_of(job)
-    picture = photograph(face, job.powders, raster.classes, job.etching, job.light, job.seed, scale_bar=False)
-    along, across = on_face.stretch(job, ground)
-    through = job.pattern.dividers == "through"
-    on_blade = (along, across) if through else (on_face.stretch_sideways(job, ground), across)
+    scale = scale_for(job.blade.outline, width)
+    face, origins = face_map(job, side, scale), find_origins(job)
+    on_blade = picture_stretch(origins)
+    raster = origins.sampler.raster
     finest = [fineness(raster, powder, on_blade, FINEST_SEEN)[0] for powder in job.bright_powders]
-    unground = job.blade.thickness_at(face.grid.along, job.history.bar) / 2
+    unground = job.ground.unground(face.grid.along) / 2
     volume = float(((unground - face.stand) * face.grid.coverage).sum(dtype=float)) / scale**2
     return Trial(
         name=name,
         job=job,
         face=face,
-        picture=picture,
-        numbers=face_numbers(job, ground, raster, face),
+        picture=take_picture(job, face),
+        numbers=read_face(origins, face, job.bright_powders),
         finest=min(finest, default=float("nan")),
-        motif_off=on_face.motif_off(job, ground, raster, side) if through else None,
+        motif_off=motif_off(origins, job.bright_powders, side),
         ground_off=volume / 1000 * STEEL_DENSITY,
     )
 
@@ -224,19 +220,14 @@ LEGEND = {
 def taken(first: Trial, then: Trial) -> Taken:
     """Return what going from ``first`` to ``then`` changes on the face."""
     grid = first.face.grid
-    before, after = (
-        each.face.share_of(raster_of(each.job).classes, each.job.bright_powders) >= 0.5 for each in (first, then)
-    )
+    before, after = (each.face.share_of(each.job.bright_powders) >= 0.5 for each in (first, then))
     mask = grid.mask
     colours = np.array([*LEGEND.values()], dtype=np.float32)
     which = np.where(before & after, 1, np.where(before, 2, np.where(after, 3, 0)))
     ground = np.float32(236)
     cover = grid.coverage[..., None]
     rgb = np.rint(ground + (colours[which] - ground) * cover).astype(np.uint8)
-    rim = round(MARGIN * grid.px_per_mm)
-    rgb = np.pad(
-        rgb if first.face.side == "right" else rgb[:, ::-1], ((rim, rim), (rim, rim), (0, 0)), constant_values=236
-    )
+    rgb = first.face.view.framed(rgb, 236)
     area = grid.px_per_mm**2
     return Taken(
         rgb,
@@ -250,17 +241,11 @@ def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int 
     """Return pictures of the bevel coming down, from a low one to the job's own, grey bytes ``(rows, columns)``."""
     bevel = job.grind.bevel(side)
     middle = np.array([job.blade.outline.length / 2])
-    lines = bevel_lines(job.blade, job.grind, job.history.bar, side, middle)
-    line = float(min(lines.height[0], job.blade.outline.height))
+    line = float(min(job.ground.bevel(side, middle).height[0], job.blade.outline.height))
     shown = []
     for share in np.arange(1, frames) / frames:
         # a convex bevel is ground on one slack belt: over a shorter chord it sags by the square less
         lower = {"hold": "height", "height": float(share * line), "sag": bevel.sag * float(share) ** 2}
         shown.append(_with_bevel(job, side, bevel.model_copy(update=lower)))
-    scale = width / (job.blade.outline.length + 2 * MARGIN)
-    pictures = []
-    for each in (*shown, job):
-        face = face_map(each, side, scale)
-        classes = raster_of(each).classes
-        pictures.append(photograph(face, each.powders, classes, each.etching, each.light, each.seed, scale_bar=False))
-    return tuple(pictures)
+    scale = scale_for(job.blade.outline, width)
+    return tuple(take_picture(each, face_map(each, side, scale)) for each in (*shown, job))

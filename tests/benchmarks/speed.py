@@ -19,10 +19,9 @@ import numpy as np
 from skimage.transform import warp
 
 import preview
-from preview.blade.surface import face_stand
+from preview.face.view import MARGIN
 from preview.forging.history import pull_back
-from preview.look.photograph import MARGIN
-from preview.pipeline import ground_of, raster_of
+from preview.pipeline import find_origins
 
 DEMO = Path(__file__).parents[2] / "demo_patterns" / "plain_start.toml"
 ROUNDS = 9
@@ -56,8 +55,9 @@ def grinds(job: preview.Job) -> Callable[[], preview.Job]:
 
 def bare_warp(job: preview.Job, px_per_mm: float) -> Callable[[], None]:
     """Return the yardstick for ``job``: two pictures of the same size, mapped and sampled by scikit-image."""
-    ground, share = ground_of(job), raster_of(job).shares[1].astype(float)
-    outline, bar = job.blade.outline, job.history.bar
+    origins = find_origins(job)
+    share = origins.sampler.raster.shares[1].astype(float)
+    outline = job.blade.outline
     rows, columns = preview.preview(job, px_per_mm=px_per_mm).pictures[0].shape
     along = ((np.arange(columns) + 0.5) / px_per_mm - MARGIN)[None, :]
     across = (outline.height + MARGIN - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
@@ -68,9 +68,8 @@ def bare_warp(job: preview.Job, px_per_mm: float) -> Callable[[], None]:
         for side in ("right", "left"):
 
             def pixel_to_cell(_: np.ndarray, side=side) -> np.ndarray:
-                stand = face_stand(job.blade, job.grind, bar, side, along, across, distance)
-                x, y, z, _ = ground.can_points(side, along, across, stand)
-                column, row = np.broadcast_arrays(*ground.in_picture(x, y, z))
+                x, y, z, _ = origins.of_face(side, along, across, distance)
+                column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
                 return np.stack([column.ravel(), row.ravel()], axis=1)
 
             warp(share, pixel_to_cell, output_shape=(rows, columns), order=1)
@@ -134,9 +133,8 @@ def new_history(job: preview.Job) -> float:
     again = preview.make_job({**job.model_dump(), "forging": steps, "folder": job.folder})
     times = []
     for _ in range(3):
-        pull_back.cache_clear()
         start = time.perf_counter()
-        pull_back(again.history)
+        pull_back.__wrapped__(again.history)
         times.append(time.perf_counter() - start)
     return statistics.median(times)
 
@@ -145,7 +143,6 @@ def memory() -> float:
     """Return megabytes that a 300 mm blade at 24 px/mm needs above the imports, in a process of its own."""
     code = f"""
 import preview, skimage.transform, scipy.interpolate, scipy.ndimage
-from preview.sheets import exports
 from preview import pipeline
 def peak():
     status = dict(line.split(":", 1) for line in open("/proc/self/status"))

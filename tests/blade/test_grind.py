@@ -7,8 +7,9 @@ import pytest
 
 from preview.blade.blade import Blade
 from preview.blade.grind import Bevel, Grind
+from preview.blade.ground import Ground
 from preview.blade.outline import Outline
-from preview.blade.surface import bevel_lines, face_grid
+from preview.face.grid import face_grid
 from preview.forging.bar import Bar
 
 BAR = Bar(220.0, 40.0, 6.0)
@@ -18,7 +19,7 @@ def lines(grind: Grind, thickness=4.0, side="right", along=(10.0, 100.0), tip=No
     blade = Blade(
         outline=Outline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
     )
-    return bevel_lines(blade, grind, BAR, side, np.array(along))
+    return Ground(blade, grind, BAR).bevel(side, np.array(along))
 
 
 @pytest.mark.parametrize(("height", "angle"), [("full", 3.4336), (18.0, 5.7106)])

@@ -8,8 +8,8 @@ from manifold3d import Manifold
 
 from preview.blade.blade import Blade
 from preview.blade.grind import Bevel, Grind, Side
+from preview.blade.ground import Ground
 from preview.blade.outline import Outline
-from preview.blade.surface import face_stand
 from preview.forging.bar import Bar
 
 BAR = Bar(220.0, 50.0, 6.0)
@@ -47,9 +47,9 @@ def places(outline: Outline, count: int = 250) -> np.ndarray:
 
 def compare(blade: Blade, grind: Grind, solid: Manifold, sides: tuple[Side, ...] = ("right", "left")) -> None:
     points = places(blade.outline)
-    distance = blade.outline.edge_distance(points[:, 0], points[:, 1])
+    ground = Ground(blade, grind, BAR)
     for side in sides:
-        ours = face_stand(blade, grind, BAR, side, points[:, 0], points[:, 1], distance)
+        ours = ground.stand(side, points[:, 0], points[:, 1])
         skin = height_of_skin(solid if side == "right" else solid.mirror((0, 0, 1)), points)
         assert np.isfinite(skin).all()
         np.testing.assert_allclose(ours, skin, atol=0.01)

@@ -82,14 +82,14 @@ def test_lines_that_do_not_survive_are_said_in_words(make):
     )  # fmt: skip
     found = numbers(job)
     assert found.unfilled["bright"] > 0.9
-    assert any("hardly fills" in note for note in found.notes)
+    assert any("hardly fills" in str(note) for note in found.notes)
     thin = make(
         lines(2, 40, columns=2400), powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
         blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
     )  # fmt: skip
     found = numbers(thin)
     assert found.unseen["bright"] > 0.9
-    assert any("read as grey" in note for note in found.notes)
+    assert any("read as grey" in str(note) for note in found.notes)
 
 
 def test_shell_on_the_face_is_counted_and_named(make):
@@ -108,7 +108,7 @@ def test_shell_on_the_face_is_counted_and_named(make):
     area = np.trapezoid(outline.spine(along), along)
     over = np.trapezoid(np.maximum(outline.spine(along) - (1 - above) * 40, 0), along)
     assert found.right.shell_share == pytest.approx(over / area, abs=0.01)
-    assert any("shell" in note for note in found.notes)
+    assert any("shell" in str(note) for note in found.notes)
 
 
 def test_motif_off_the_blade(make):
@@ -138,4 +138,4 @@ def test_narrow_bites_are_warned_of(make):
         forging=[{"step": "consolidate"}, {"step": "press", "height": 12, "bite": 4}],
         blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
     )  # fmt: skip
-    assert any("third of the thickness" in note for note in numbers(job).notes)
+    assert any("third of the thickness" in str(note) for note in numbers(job).notes)

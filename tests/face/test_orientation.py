@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.ndimage import binary_erosion
 
-from preview.look.photograph import MARGIN
+from preview.face.view import MARGIN
 from preview.pipeline import cross_section, fields, preview, trace
 
 F = np.array(

@@ -23,8 +23,9 @@ from preview.filling.regions import read_regions, region_map
 from preview.filling.shop_files import DIVIDER_FILES, dividers_of, make_printing, save_dividers
 from preview.filling.solids import mf3_bytes, solids, stl_bytes
 from preview.job.file import load_job
-from preview.pattern.pattern import Pattern, read_raster
+from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN
+from preview.pattern.raster import read_raster
 from tests.conftest import DEMO_JOBS, DEMOS
 
 ROOM = (60.0, 40.0)

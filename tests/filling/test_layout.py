@@ -13,7 +13,7 @@ from preview.filling.layout import agreement_of, lay_out, place
 from preview.filling.shop_files import laid_out, make_wanted, save_layout
 from preview.filling.wanted import Wanted
 from preview.job.file import load_job, parse_job
-from preview.pipeline import fields, ground_of, trace
+from preview.pipeline import fields, find_origins, trace
 from tests.conftest import DEMOS
 
 THROUGH = ("marsh_moon", "running_wave", "fine_rain", "three_steels", "plain_start")
@@ -95,15 +95,11 @@ def test_columns_meet_the_face_where_the_direct_map_says():
     job = load_job(DEMOS / "running_wave.toml")
     x, y = np.meshgrid(np.linspace(-20, 20, 41), np.linspace(-8, 8, 17))
     for side, sign in (("right", 1), ("left", -1)):
-        met = meet(ground_of(job), side, x, y)
+        met = meet(find_origins(job), side, x, y)
         on = met.on_blade
         assert on.sum() > 200
         along, across = met.along[on], met.across[on]
-        outline = job.blade.outline
-        from preview.blade.surface import face_stand
-
-        distance = outline.edge_distance(along, across)
-        stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
+        stand = job.ground.stand(side, along, across)
         can = trace(job, np.stack([along, across, sign * stand], axis=1))
         assert np.abs(can[:, 0] - x[on]).max() < 0.006
         assert np.abs(can[:, 1] - y[on]).max() < 0.006

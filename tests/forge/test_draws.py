@@ -3,7 +3,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.blade.surface import face_stand
 from preview.cli import main
 from preview.forge.draws import likely
 from preview.job.calibration import Calibration
@@ -91,12 +90,11 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
     forge = Calibration(spread_factor_error=0.01, friction_error=0.02)
     job = make(stripes(), **TABLES, unsure=small).model_copy(update={"forge": forge})
     found = likely(job, draws=6000, width=900, looks=False)
-    outline, bar = job.blade.outline, job.history.bar
+    bar = job.history.bar
 
     def origin(changed, along, across):
         place = np.array([along]), np.array([across])
-        distance = outline.edge_distance(*place)
-        stand = face_stand(changed.blade, changed.grind, changed.history.bar, "right", *place, distance)
+        stand = changed.ground.stand("right", *place)
         return trace(changed, np.column_stack([*place, stand]))[0, :2]
 
     def variants():

@@ -14,8 +14,8 @@ from preview.forge.measurements import learn
 from preview.forging.steps import Press
 from preview.job.file import dump_job, load_job, save_job
 from preview.pipeline import preview
-from tests.test_calibrate import forge
-from tests.test_coupon import DARK_SPOT, photo
+from tests.forge.test_coupon import DARK_SPOT, photo
+from tests.forge.test_fitting import forge
 
 TABLES = {
     "can": {"length": 60, "width": 30, "height": 44, "wall": 0},

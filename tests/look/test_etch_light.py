@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from preview.base.pictures import png_bytes
 from preview.look.etch import Etch, lightness_of, luminance
 from preview.look.light import OXIDE_SHEEN, Light, lean, shade, srgb, to_grey, ward_lobe
 from preview.pipeline import fields, preview
-from preview.sheets.exports import png_bytes
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")

@@ -10,7 +10,8 @@ from preview.forging.bar import Can
 from preview.forging.history import History
 from preview.forging.steps import Consolidate, Heat, Press
 from preview.pattern.nickel import diffusivity, mottle, read_mottle, soften, softening
-from preview.pattern.pattern import Raster
+from preview.pattern.pattern import DIRECTIONS
+from preview.pattern.raster import Raster
 
 
 @pytest.mark.parametrize(
@@ -29,7 +30,7 @@ def test_same_order_as_measured_iron_in_austenite():
 def profile(values: np.ndarray, cell: float, variance: float) -> np.ndarray:
     shares = np.stack([1 - values, values])[:, None, :].repeat(40, axis=1).astype(np.float32)
     raster = Raster(("a", "b"), shares, (cell, cell), 0.0, ())
-    return soften(raster, np.eye(3) * variance, "through").shares[1, 20].astype(float)
+    return soften(raster, np.eye(3) * variance, DIRECTIONS["through"]).shares[1, 20].astype(float)
 
 
 def test_step_softens_to_the_error_function():

@@ -7,9 +7,11 @@ from skimage import data
 from skimage.measure import find_contours
 from skimage.transform import resize
 
-from preview.pattern.pattern import Pattern, Sampler, read_raster
+from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN, Powder
-from preview.pipeline import face_map, raster_of
+from preview.pattern.raster import read_raster
+from preview.pattern.sampler import Sampler
+from preview.pipeline import face_map, find_origins
 
 POWDERS = (PLAIN, NICKEL)
 
@@ -141,9 +143,9 @@ def test_lines_finer_than_a_pixel_show_their_share_without_moire(make, period):
 
 def test_a_changed_picture_is_read_again(make):
     job = make(np.zeros((20, 50), dtype=bool))
-    assert raster_of(job).shares[1].sum() == 0
+    assert find_origins(job).sampler.raster.shares[1].sum() == 0
     Image.new("L", (50, 20), 255).save(job.picture_path)
     import os
 
     os.utime(job.picture_path, ns=(1, 1))
-    assert raster_of(job).shares[1].mean() == 1
+    assert find_origins(job).sampler.raster.shares[1].mean() == 1

@@ -1,19 +1,16 @@
-"""The ground surface: the blade's outline and thickness with the grind taken off, and the grid it is seen on."""
+"""The pixels of a face: a grid over the blade's outline."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from math import ceil
 
 import numpy as np
 
 from preview.base.arrays import Array, Float32, Mask
 from preview.base.blocks import in_row_blocks
-from preview.blade.blade import Blade
-from preview.blade.grind import BevelLines, Grind, Side
+from preview.base.cache import kept
 from preview.blade.outline import Outline
-from preview.forging.bar import Bar
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +46,7 @@ class FaceGrid:
         return self.coverage >= 0.5
 
 
-@lru_cache(maxsize=4)
+@kept
 def face_grid(outline: Outline, px_per_mm: float) -> FaceGrid:
     """Lay a grid over ``outline``; kept for the last few asked for."""
     columns = max(3, ceil(outline.length * px_per_mm))
@@ -75,28 +72,3 @@ def face_grid(outline: Outline, px_per_mm: float) -> FaceGrid:
 
     in_row_blocks(work, rows, columns)
     return FaceGrid(px_per_mm, along, across, distance, coverage)
-
-
-def bevel_lines(blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array) -> BevelLines:
-    """Return the bevel of one face at stations ``along`` (mm, blade frame)."""
-    along = np.asarray(along, dtype=float)
-    return grind.lines(side, along, blade.thickness_at(along, bar), blade.outline.height)
-
-
-def face_stand(blade: Blade, grind: Grind, bar: Bar, side: Side, along: Array, across: Array, distance: Array) -> Array:
-    """Return where the ground face stands, mm from the blade's mid-plane, outwards.
-
-    Parameters
-    ----------
-    along, across
-        Blade frame, mm, shapes ``(1, columns)`` and ``(rows, 1)`` or anything broadcastable.
-    distance
-        Distance to the edge curve, mm; its dtype is that of the result.
-    """
-    stand = bevel_lines(blade, grind, bar, side, along).stand(distance)
-    if bar.shape in {"wedge", "tapered"}:
-        x, y, _ = blade.corner(bar)
-        forged = bar.thickness_at(along + x, across + y) / 2
-        forged = forged - blade.placement.mid_plane if side == "right" else forged + blade.placement.mid_plane
-        stand = np.minimum(stand, forged.astype(distance.dtype))
-    return stand

@@ -1,0 +1,85 @@
+"""What was worked out once is kept, within a bounded memory; a page gives each visitor a cache of his own."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from dataclasses import fields, is_dataclass
+from functools import wraps
+from threading import Lock
+from typing import Any, ParamSpec, TypeVar
+
+import numpy as np
+
+LIMIT = 500_000_000
+"""Bytes of arrays that a cache holds at most; a job's own take some 200 million, most of them the pattern's raster."""
+
+_Asked = ParamSpec("_Asked")
+_Made = TypeVar("_Made")
+
+
+class Cache:
+    """Values by what they were made from, the ones asked for last; arrays in them are read-only.
+
+    Parameters
+    ----------
+    limit
+        Bytes of arrays that are held at most; a single value may be larger.
+    """
+
+    def __init__(self, limit: int = LIMIT) -> None:
+        self.limit = limit
+        self.held = 0
+        self.hits = 0
+        self.misses = 0
+        self._values: OrderedDict[Hashable, tuple[Any, int]] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: Hashable, make: Callable[[], _Made]) -> _Made:
+        """Return the value kept under ``key``, or else what ``make`` gives, which is kept from then on."""
+        with self._lock:
+            if key in self._values:
+                self._values.move_to_end(key)
+                self.hits += 1
+                return self._values[key][0]  # type: ignore[no-any-return]
+            self.misses += 1
+        value = make()
+        size = _sealed(value)
+        with self._lock:
+            self.held += size - self._values.pop(key, (None, 0))[1]
+            self._values[key] = value, size
+            while self.held > self.limit and len(self._values) > 1:
+                self.held -= self._values.popitem(last=False)[1][1]
+        return value
+
+
+def _sealed(value: Any) -> int:
+    """Make the arrays within ``value`` read-only and return their bytes."""
+    if isinstance(value, np.ndarray):
+        value.flags.writeable = False
+        return value.nbytes
+    if isinstance(value, tuple | list):
+        return sum(map(_sealed, value))
+    if is_dataclass(value):
+        return sum(_sealed(getattr(value, field.name)) for field in fields(value))
+    return 0
+
+
+_OF_THE_PROCESS = Cache()
+_find: Callable[[], Cache] = lambda: _OF_THE_PROCESS  # noqa: E731
+
+
+def find_caches_by(find: Callable[[], Cache]) -> None:
+    """Let ``find`` say from now on which cache is in use; without it, the process has one."""
+    global _find
+    _find = find
+
+
+def kept(function: Callable[_Asked, _Made]) -> Callable[_Asked, _Made]:
+    """Keep what ``function`` returns, by its arguments, in the cache that is in use."""
+
+    @wraps(function)
+    def asked(*given: _Asked.args, **named: _Asked.kwargs) -> _Made:
+        return _find().get((function, given, *named.items()), lambda: function(*given, **named))
+
+    return asked

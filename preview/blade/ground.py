@@ -1,0 +1,60 @@
+"""The ground blade: where its faces stand, once the grind is taken off its outline and thickness."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from preview.base.arrays import Array
+from preview.blade.blade import Blade
+from preview.blade.grind import BevelLines, Grind, Side
+from preview.forging.bar import Bar
+
+
+@dataclass(frozen=True)
+class Ground:
+    """A blade, its grind, and the bar it is ground out of; places are in the blade frame, mm."""
+
+    blade: Blade
+    grind: Grind
+    bar: Bar
+
+    def bevel(self, side: Side, along: Array) -> BevelLines:
+        """Return the bevel of one face at stations ``along`` (mm)."""
+        along = np.asarray(along, dtype=float)
+        return self.grind.lines(side, along, self.unground(along), self.blade.outline.height)
+
+    def unground(self, along: Array) -> Array:
+        """Return the thickness (mm) before the bevels are ground at stations ``along`` (mm)."""
+        return self.blade.thickness_at(along, self.bar)
+
+    def stand(self, side: Side, along: Array, across: Array, distance: Array | None = None) -> Array:
+        """Return where a ground face stands, mm from the blade's mid-plane, outwards.
+
+        Parameters
+        ----------
+        side
+            Which face.
+        along, across
+            Places, mm, shapes ``(1, columns)`` and ``(rows, 1)`` or anything broadcastable.
+        distance
+            Their distance to the edge curve, mm, where it is known already; its dtype is that of the result.
+        """
+        if distance is None:
+            distance = self.blade.outline.edge_distance(along, across)
+        stand = self.bevel(side, along).stand(distance)
+        if self.bar.shape in {"wedge", "tapered"}:
+            x, y, _ = self.blade.corner(self.bar)
+            forged = self.bar.thickness_at(along + x, across + y) / 2
+            off = self.blade.placement.mid_plane
+            stand = np.minimum(stand, (forged - off if side == "right" else forged + off).astype(distance.dtype))
+        return stand
+
+    def mid_bevel(self) -> tuple[float, float]:
+        """Return a place at mid-length, half way up the right face's bevel: along, across, mm."""
+        outline = self.blade.outline
+        along = outline.length / 2
+        edge, spine = (float(curve(np.array(along))) for curve in (outline.edge, outline.spine))
+        height = float(self.bevel("right", np.array([along])).height[0])
+        return along, edge + min(height, spine - edge) / 2

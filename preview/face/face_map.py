@@ -1,0 +1,237 @@
+"""What stands at each pixel of a ground face: which powder, out of which place in the can."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+import numpy as np
+
+from preview.base.arrays import Array, Bytes, Float32, Mask
+from preview.base.blocks import in_row_blocks
+from preview.blade.grind import SIDES, Side
+from preview.face.grid import FaceGrid
+from preview.face.origins import Origins
+from preview.face.view import View
+from preview.pattern.nickel import read_mottle
+from preview.pattern.sampler import Sampler
+
+CELLS_A_PIXEL = 1.5
+"""Cells that a pixel spans once they are averaged beforehand: enough to keep lines sharp, few enough to be quick."""
+
+MOST_SAMPLES = 32
+"""Samples a pixel each way, at most."""
+
+
+@dataclass(frozen=True, eq=False)
+class FaceMap:
+    """One face's pixels, columns from heel to tip, row 0 at the spine side; all ``(rows, columns)``.
+
+    Parameters
+    ----------
+    view
+        Which face, and its pixels.
+    classes
+        Names of the powders, then ``void`` where the pattern has any.
+    stand
+        Where the ground face stands, mm outwards of the mid-plane, float32.
+    shares
+        Share of each class but the first, averaged over the pixel, float32.
+    mottle
+        Mottle bytes (see `preview.pattern.nickel.mottle`), or None.
+    mottle_seen
+        Share of the mottle's scatter that a pixel of this size still shows.
+    shell, lost
+        Pixels of the can's wall, and pixels with no metal at all; None where there are none.
+    """
+
+    view: View
+    classes: tuple[str, ...]
+    stand: Float32
+    shares: tuple[Float32, ...]
+    mottle: Bytes | None
+    mottle_seen: float
+    shell: Mask | None
+    lost: Mask | None
+
+    @property
+    def side(self) -> Side:
+        """Which face."""
+        return self.view.side
+
+    @property
+    def grid(self) -> FaceGrid:
+        """Its pixels."""
+        return self.view.grid
+
+    @property
+    def off_pattern(self) -> Mask | None:
+        """Pixels of the can's wall or with no metal; None where there are none."""
+        if self.shell is None or self.lost is None:
+            return self.lost if self.shell is None else self.shell
+        return self.shell | self.lost
+
+    def share_of(self, names: tuple[str, ...]) -> Float32:
+        """Return the share that the classes called ``names`` hold of each pixel, ``(rows, columns)``."""
+        rest = 1 - sum(self.shares, start=np.zeros(self.stand.shape, dtype=np.float32))
+        held = (share for name, share in zip(self.classes, (rest, *self.shares), strict=True) if name in names)
+        return sum(held, start=np.zeros(self.stand.shape, dtype=np.float32))
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """How a face's pixels read the pattern.
+
+    Parameters
+    ----------
+    wide, high
+        Cells of the raster averaged beforehand, so that few of them fall to a pixel.
+    spread
+        Where in a pixel it is sampled, in pixels down and right of its middle.
+    longest
+        A pixel's longest side in the can, mm.
+    """
+
+    wide: int
+    high: int
+    spread: tuple[tuple[float, float], ...]
+    longest: float
+
+    def sampler(self, origins: Origins) -> Sampler:
+        """Return the sampler of the averaged cells."""
+        return origins.sampler.coarser(self.wide, self.high)
+
+    def placed(self, column: Array, row: Array) -> tuple[Array, Array]:
+        """Carry raster columns and rows to those of the averaged cells."""
+        return _shrunk(column, self.wide), _shrunk(row, self.high)
+
+
+def _shrunk(position: Array, factor: int) -> Array:
+    if factor == 1:
+        return position
+    kind = position.dtype.type
+    return position * kind(1 / factor) + kind(0.5 / factor - 0.5)
+
+
+def _reading(origins: Origins, view: View) -> _Reading:
+    """Return how a face's pixels are to read the pattern.
+
+    Found on a coarse sample of the face; four pixels in five cover no more of the raster.
+    """
+    grid = view.grid
+    step_rows, step_columns = (max(1, n // 30) for n in grid.shape)
+    x, y = np.broadcast_arrays(grid.along[:, ::step_columns], grid.across[::step_rows])
+    on_blade = grid.mask[::step_rows, ::step_columns]
+    if not on_blade.any():
+        return _Reading(1, 1, ((0.0, 0.0),), 0.0)
+    x, y, reach = x[on_blade], y[on_blade], 0.5 / grid.px_per_mm
+    # both ends of a pixel's height, then of its width, all in one go
+    along = np.stack([x, x, x + reach, x - reach])
+    across = np.stack([y + reach, y - reach, y, y])
+    across = np.clip(across, view.outline.edge(along), view.outline.spine(along))
+    x, y, z, _ = origins.of_face(view.side, along, across)
+    column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
+    moves = [(np.abs(column[n] - column[n + 1]), np.abs(row[n] - row[n + 1])) for n in (0, 2)]
+    cell = origins.sampler.cell
+    longest = max(float(np.percentile(np.hypot(move[0] * cell[0], move[1] * cell[1]), 50)) for move in moves)
+    wide, high = (
+        max(1, int(max(float(np.percentile(move[axis], 80)) for move in moves) / CELLS_A_PIXEL)) for axis in (0, 1)
+    )
+    down, right = (float(np.percentile(np.hypot(move[0] / wide, move[1] / high), 80)) for move in moves)
+    spread = tuple((a, b) for a in _offsets(_samples(down)) for b in _offsets(_samples(right)))
+    return _Reading(wide, high, spread, longest)
+
+
+def _samples(cells: float) -> int:
+    """Return how many samples span a footprint of ``cells`` raster cells: each stands for about one."""
+    return int(min(MOST_SAMPLES, max(1, ceil(cells - 0.25))))
+
+
+def _offsets(count: int) -> list[float]:
+    return [(number + 0.5) / count - 0.5 for number in range(count)]
+
+
+def compose(origins: Origins, view: View) -> FaceMap:
+    """Say what stands at each pixel of one face, averaged over the pixel where the pattern is finer than it."""
+    return _composed(origins, (view,))[0]
+
+
+def compose_both(origins: Origins, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
+    """Return both faces, the right one first; where they mirror each other, both out of one reckoning."""
+    right, left = (View(side, origins.ground.blade.outline, px_per_mm) for side in SIDES)
+    if origins.mirrored:
+        one, other = _composed(origins, (right, left))
+        return one, other
+    return compose(origins, right), compose(origins, left)
+
+
+def _composed(origins: Origins, views: tuple[View, ...]) -> tuple[FaceMap, ...]:
+    """Return the faces seen: one, or two that mirror each other, so that only their mottle differs."""
+    first, grid, texture = views[0], views[0].grid, origins.mottle
+    rows, columns = grid.shape
+    stand = np.empty((rows, columns), dtype=np.float32)
+    shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in origins.sampler.cells)
+    mottles = [np.empty((rows, columns), dtype=np.uint8) if texture else None for _ in views]
+    shell = np.zeros((rows, columns), dtype=bool)
+    lost = np.zeros((rows, columns), dtype=bool)
+    reading = _reading(origins, first)
+    sampler = reading.sampler(origins)
+
+    def work(part: slice) -> None:
+        across = grid.across[part]
+        stand[part] = origins.ground.stand(first.side, grid.along, across, grid.distance[part])
+        x, y, z, metal = origins.of_points(first.side, grid.along, across, stand[part])
+        if not metal.all():
+            lost[part] = ~metal
+        in_wall = origins.is_shell(x, y, z)
+        if in_wall is not None:
+            shell[part] = in_wall
+        for mottle, up in zip(mottles, (z, -z), strict=False):
+            if texture and mottle is not None:
+                mottle[part] = read_mottle(*texture, x, y, up)
+        column, row = reading.placed(*origins.in_picture(x, y, z))
+        _average(sampler, column, row, reading.spread, tuple(each[part] for each in shares))
+
+    in_row_blocks(work, rows, columns)
+    seen = 1 / float(np.hypot(1, reading.longest / texture[1])) if texture else 1.0
+    off = shell & ~lost if shell.any() else None, lost if lost.any() else None
+    classes = origins.sampler.raster.classes
+    each = zip(views, mottles, strict=True)
+    return tuple(FaceMap(view, classes, stand, shares, mottle, seen, *off) for view, mottle in each)
+
+
+def sample(origins: Origins, view: View, column: Array, row: Array) -> tuple[Float32, ...]:
+    """Return the shares (as in `FaceMap`) of a face whose pixels come from ``column``, ``row`` (in raster cells)."""
+    reading = _reading(origins, view)
+    sampler = reading.sampler(origins)
+    shape = view.grid.shape
+    shares = tuple(np.zeros(shape, dtype=np.float32) for _ in origins.sampler.cells)
+
+    def work(part: slice) -> None:
+        placed = reading.placed(column[part], row[part])
+        _average(sampler, *placed, reading.spread, tuple(each[part] for each in shares))
+
+    in_row_blocks(work, *shape)
+    return shares
+
+
+def _average(
+    sampler: Sampler,
+    column: Array,
+    row: Array,
+    spread: tuple[tuple[float, float], ...],
+    into: tuple[Float32, ...],
+) -> None:
+    for down_by, right_by in spread:
+        sampler.read(_moved(column, down_by, right_by), _moved(row, down_by, right_by), into, 1 / len(spread))
+
+
+def _moved(position: Array, down: float, right: float) -> Array:
+    """Return ``position`` (rows, columns; or one of them 1) as it is part of a pixel lower and to the right."""
+    moved = position
+    for axis, part in ((0, down), (1, right)):
+        if part and position.shape[axis] > 2:
+            # across the joint of two tiles the position jumps; no pixel is that wide
+            step = np.clip(np.gradient(position, axis=axis), -MOST_SAMPLES, MOST_SAMPLES)
+            moved = moved + step * position.dtype.type(part)
+    return moved
