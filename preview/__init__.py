@@ -18,6 +18,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from preview.base.cache import Cache, find_caches_by
     from preview.base.cautions import CAUTIONS
     from preview.base.errors import Fault, FileError, JobError, PreviewError
     from preview.base.pictures import jpeg_bytes, png_bytes
@@ -91,6 +92,7 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "base.cautions": ("CAUTIONS",),
+    "base.cache": ("Cache", "find_caches_by"),
     "filling.budget": (
         "Budget",
         "weigh",
@@ -192,6 +194,7 @@ _HOMES = {
         "Preview",
         "cross_section",
         "fields",
+        "find_caches_by",
         "find_spots",
         "preview",
         "step_pictures",
@@ -210,6 +213,7 @@ __all__ = [
     "COLUMNS",
     "TRUST",
     "Budget",
+    "Cache",
     "Calibration",
     "Dividers",
     "Fault",
@@ -247,6 +251,7 @@ __all__ = [
     "fill_regions",
     "fill_rows",
     "filled_job",
+    "find_caches_by",
     "find_spots",
     "fit_readings",
     "jpeg_bytes",

@@ -66,13 +66,16 @@ def _sealed(value: Any) -> int:
 
 
 _OF_THE_PROCESS = Cache()
-_find: Callable[[], Cache] = lambda: _OF_THE_PROCESS  # noqa: E731
+_FINDERS: list[Callable[[], Cache | None]] = []
 
 
-def find_caches_by(find: Callable[[], Cache]) -> None:
-    """Let ``find`` say from now on which cache is in use; without it, the process has one."""
-    global _find
-    _find = find
+def find_caches_by(find: Callable[[], Cache | None]) -> None:
+    """Let ``find`` say from now on which cache is in use; where it says None, it is the process's own."""
+    _FINDERS[:] = [find]
+
+
+def _in_use() -> Cache:
+    return next((cache for find in _FINDERS if (cache := find()) is not None), _OF_THE_PROCESS)
 
 
 def kept(function: Callable[_Asked, _Made]) -> Callable[_Asked, _Made]:
@@ -80,6 +83,6 @@ def kept(function: Callable[_Asked, _Made]) -> Callable[_Asked, _Made]:
 
     @wraps(function)
     def asked(*given: _Asked.args, **named: _Asked.kwargs) -> _Made:
-        return _find().get((function, given, *named.items()), lambda: function(*given, **named))
+        return _in_use().get((function, given, *named.items()), lambda: function(*given, **named))
 
     return asked

@@ -6,12 +6,26 @@ from pathlib import Path, PurePath
 from typing import Any
 
 import streamlit as st
+from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 import preview
 from preview.page.asking import Table
 
 MOST_STEPS_BACK = 60
 KEPT = "My work, from before"
+
+
+def visitors_cache() -> preview.Cache | None:
+    """Return the cache of the visitor for whom the page runs, or None where it runs for nobody."""
+    if get_script_run_ctx(suppress_warning=True) is None:
+        return None
+    if "cache" not in st.session_state:
+        st.session_state.cache = preview.Cache()
+    cache: preview.Cache = st.session_state.cache
+    return cache
+
+
+preview.find_caches_by(visitors_cache)
 
 
 def start_session() -> None:
