@@ -9,6 +9,7 @@ the bends of the pattern.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from zlib import crc32
 
 import numpy as np
 from PIL import Image
@@ -17,10 +18,10 @@ from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.face.face_map import sample
 from preview.face.view import scale_for
-from preview.forge.moves import FRICTION, SPREAD, Kept, keep
+from preview.forge.uncertain import Effects, find_effects
+from preview.forge.wander import Wander
 from preview.job.calibration import Calibration
 from preview.job.job import Job, check_job
-from preview.job.unsure import Wander
 from preview.pipeline import PREVIEW_WIDTH, face_maps, find_origins, take_picture
 
 LOOKS = 6
@@ -88,34 +89,42 @@ class Likely:
         return np.concatenate(shown)
 
 
-def _weights(job: Job, draws: int, things: int, rng: np.random.Generator) -> Float32:
-    """Return standard normal weights (draws, things); friction goes with spread as fitted, and stays from 0 to 1."""
-    weights = rng.standard_normal((draws, things))
+def _random(seed: int, name: str) -> np.random.Generator:
+    """Return random numbers of a thing's own: another thing more changes nothing about them."""
+    return np.random.default_rng([seed, crc32(name.encode())])
+
+
+def _draw(job: Job, draws: int, names: tuple[str, ...]) -> dict[str, Float32]:
+    """Return standard normal weights (draws,) of each uncertain thing.
+
+    Friction goes with spread as fitted, and stays from 0 to 1.
+    """
+    weights = {name: _random(job.seed, name).standard_normal(draws) for name in names}
     forge = job.forge or Calibration()
     if forge.friction_error:
-        together = forge.correlation * weights[:, SPREAD]
-        together += np.sqrt(1 - forge.correlation**2) * weights[:, FRICTION]
+        together = forge.correlation * weights["spread"]
+        together += np.sqrt(1 - forge.correlation**2) * weights["friction"]
         friction = np.clip(forge.friction + together * forge.friction_error, 0, 1)
-        weights[:, FRICTION] = (forge.friction - friction) / forge.friction_error  # moved downwards
-    return weights.astype(np.float32)
+        weights["friction"] = (forge.friction - friction) / forge.friction_error  # moved downwards
+    return {name: each.astype(np.float32) for name, each in weights.items()}
 
 
-def _chance(job: Job, kept: Kept, weights: Float32) -> Float32:
+def _chance(job: Job, found: Effects, weights: Float32) -> Float32:
     """Return how likely each pixel is bright."""
     bright = find_origins(job).sampler.raster.share_of(job.bright_powders)
     table = np.rint(255 * np.clip(bright, 0, 1)).astype(np.uint8)
     high, wide = table.shape
     flat = table.reshape(-1)
-    pixels = kept.base.shape[1]
+    pixels = found.base.shape[1]
     chance = np.empty(pixels, dtype=np.float32)
-    things = len(kept.effects)
+    things = len(found.effects)
 
     def work(part: slice) -> None:
         for low in range(part.start, part.stop, BLOCK):
             cut = slice(low, min(low + BLOCK, part.stop))
             count = cut.stop - cut.start
-            moved = weights @ kept.effects[:, :, cut].reshape(things, -1)
-            moved += (kept.base[:, cut] + np.float32(0.5)).reshape(-1)
+            moved = weights @ found.effects[:, :, cut].reshape(things, -1)
+            moved += (found.base[:, cut] + np.float32(0.5)).reshape(-1)
             column, row = moved[:, :count], moved[:, count:]
             np.clip(column, 0, wide - 1, out=column)
             np.clip(row, 0, high - 1, out=row)
@@ -125,12 +134,12 @@ def _chance(job: Job, kept: Kept, weights: Float32) -> Float32:
             chance[cut] = np.take(flat, index).mean(axis=0, dtype=np.float32)
 
     in_row_blocks(work, pixels, 8)  # eight, so that there is work for both threads on a small picture as well
-    return chance.reshape(kept.face.grid.shape) / np.float32(255)
+    return chance.reshape(found.face.grid.shape) / np.float32(255)
 
 
-def _bands(job: Job, kept: Kept, weights: Float32) -> tuple[Band, ...]:
+def _bands(job: Job, found: Effects, weights: Float32) -> tuple[Band, ...]:
     """Return how far the draws move the pattern at three places of the right face, at mid-length."""
-    grid = kept.face.grid
+    grid = found.face.grid
     rows, columns = grid.shape
     along, middle = job.ground.mid_bevel()
     bevel = job.ground.bevel("right", np.array([along]))
@@ -140,7 +149,7 @@ def _bands(job: Job, kept: Kept, weights: Float32) -> tuple[Band, ...]:
     for place, across in (("grind line", top - 0.5), ("mid-bevel", middle), ("edge", edge + 0.5)):
         column = int(np.clip(along * grid.px_per_mm, 1, columns - 2))
         row = int(np.clip(rows - 1 - across * grid.px_per_mm, 1, rows - 2))
-        base = kept.base.reshape(2, rows, columns)
+        base = found.base.reshape(2, rows, columns)
         # millimetres of the blade for a cell of the raster; along the bar a pattern may not change at all
         per_mm = np.stack(
             [
@@ -149,23 +158,26 @@ def _bands(job: Job, kept: Kept, weights: Float32) -> tuple[Band, ...]:
             ],
             axis=1,
         )
-        shift = weights @ kept.effects.reshape(len(kept.effects), 2, rows, columns)[:, :, row, column]
+        shift = weights @ found.effects.reshape(len(found.effects), 2, rows, columns)[:, :, row, column]
         on_blade = -shift @ np.linalg.pinv(per_mm.astype(float), rcond=1e-3).T
         low, high = np.percentile(on_blade, [10, 90], axis=0)
         bands.append(Band(place, (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))))
     return tuple(bands)
 
 
-def _look(job: Job, kept: Kept, weights: Float32, wander: Wander) -> Bytes:
+def _look(job: Job, found: Effects, weights: dict[str, float], wander: Wander) -> Bytes:
     """Return the right face as one draw has it."""
-    face, things = kept.face, len(weights) - wander.count
+    face = found.face
     rows, columns = face.grid.shape
-    moved = kept.base + np.tensordot(weights[:things], kept.effects[:things], axes=1)
+    moved = found.base.copy()
+    for name, effect in zip(found.names, found.effects, strict=True):
+        if name not in wander.names:
+            moved += np.float32(weights[name]) * effect
     x, y, _ = job.blade.corner(job.history.bar)
     coarse = np.meshgrid((face.grid.along[0] + x)[::COARSE], (face.grid.across[:, 0] + y)[::COARSE])
     # where the metal at each pixel came from: the wander undone
-    origin = wander.moved(-weights[things:], *coarse)
-    for per_mm, here, there in zip(kept.per_mm, coarse, origin, strict=True):
+    origin = wander.moved(-np.array([weights[name] for name in wander.names]), *coarse)
+    for per_mm, here, there in zip(found.per_mm, coarse, origin, strict=True):
         shift = Image.fromarray((there - here).astype(np.float32)).resize((columns, rows), Image.Resampling.BICUBIC)
         moved += per_mm * np.asarray(shift).reshape(-1)
     column, row = moved.reshape(2, rows, columns)
@@ -193,16 +205,17 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     """
     check_job(job)
     scale = scale_for(job.blade.outline, width)
-    rng = np.random.default_rng(job.seed)
-    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
-    kept = [keep(job, face, wander) for face in face_maps(job, scale)]
-    weights = _weights(job, max(draws, LOOKS), len(kept[0].effects), rng)
-    right, left = (_chance(job, each, weights[:draws]) for each in kept)
-    mask = kept[0].face.grid.mask
+    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
+    right, left = (find_effects(job, face, wander) for face in face_maps(job, scale))
+    drawn = _draw(job, max(draws, LOOKS), right.names)
+    weights = np.stack([drawn[name][:draws] for name in right.names], axis=1)
+    each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
+    views = (right.face.view, left.face.view)
+    chances = (_chance(job, right, weights), _chance(job, left, weights))
     return Likely(
-        looks=tuple(_look(job, kept[0], each, wander) for each in weights[:LOOKS]) if looks else (),
-        chance=(kept[0].face.view.seen(right), kept[1].face.view.seen(left)),
-        on_blade=(kept[0].face.view.seen(mask), kept[1].face.view.seen(mask)),
-        bands=_bands(job, kept[0], weights[:draws]),
+        looks=tuple(_look(job, right, each, wander) for each in each_look) if looks else (),
+        chance=(views[0].seen(chances[0]), views[1].seen(chances[1])),
+        on_blade=(views[0].seen(views[0].grid.mask), views[1].seen(views[1].grid.mask)),
+        bands=_bands(job, right, weights),
         draws=draws,
     )

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated
 
-import numpy as np
 from pydantic import Field
 
-from preview.base.arrays import Array
 from preview.base.settings import Angle, NonNegativeLength, PositiveLength, Settings
 
 
@@ -39,73 +36,3 @@ class Unsure(Settings):
     heel: NonNegativeLength = 1.0
     edge: NonNegativeLength = 0.5
     mid_plane: NonNegativeLength = 0.1
-
-
-_WAVES = ((1.0, 0.5), (0.5, 1.0), (0.9, 0.9), (0.7, 0.3))
-_PHASES = (0.0, 0.5)
-
-
-@dataclass(frozen=True, eq=False)
-class Wander:
-    """A smooth wander of the metal in the bar's plane that keeps area: the flow of a stream function of a few waves.
-
-    Parameters
-    ----------
-    along, across
-        Wave numbers of the waves, rad/mm, ``(waves,)``.
-    phase_along, phase_across
-        Their phases, rad.
-    height
-        Amplitude of each wave's stream function for a weight of 1, mm2.
-    """
-
-    along: Array
-    across: Array
-    phase_along: Array
-    phase_across: Array
-    height: Array
-
-    @classmethod
-    def of(cls, size: float, length: float, rng: np.random.Generator) -> Wander:
-        """Return waves ``length`` mm long; weights of standard deviation 1 move points by ``size`` mm each way."""
-        waves = np.repeat(np.array(_WAVES), len(_PHASES), axis=0) * (2 * np.pi / length)
-        count = len(waves)
-        shift = np.tile(np.array(_PHASES) * np.pi, len(_WAVES))
-        start = rng.uniform(0, 2 * np.pi, (2, count))
-        height = size * np.sqrt(8 / (count * np.square(waves).sum(axis=1)))
-        return cls(waves[:, 0], waves[:, 1], start[0] + shift, start[1] + shift, height)
-
-    @property
-    def count(self) -> int:
-        """Number of waves, and so of weights."""
-        return len(self.height)
-
-    def drift(self, wave: int, along: Array, across: Array) -> tuple[Array, Array]:
-        """Return one wave's velocity (mm along, mm across) for a weight of 1; broadcastable input."""
-        on_along = along * self.along[wave] + self.phase_along[wave]
-        on_across = across * self.across[wave] + self.phase_across[wave]
-        kind = np.result_type(along, across).type
-        ahead = np.cos(on_along) * np.sin(on_across) * kind(-self.height[wave] * self.across[wave])
-        aside = np.sin(on_along) * np.cos(on_across) * kind(self.height[wave] * self.along[wave])
-        return ahead, aside
-
-    def moved(self, weights: Array, along: Array, across: Array) -> tuple[Array, Array]:
-        """Return where points (arrays of one shape, mm) go under ``weights``; area is kept exactly.
-
-        The implicit midpoint rule on the stream function, which is an area-keeping map whatever its step.
-        """
-        steps = 4
-        for _ in range(steps):
-            ahead, aside = np.zeros_like(along), np.zeros_like(across)
-            for _ in range(40):
-                new_ahead, new_aside = np.zeros_like(along), np.zeros_like(across)
-                for wave, weight in enumerate(weights):
-                    one, other = self.drift(wave, along + ahead / 2, across + aside / 2)
-                    new_ahead += one * (weight / steps)
-                    new_aside += other * (weight / steps)
-                change = max(np.abs(new_ahead - ahead).max(), np.abs(new_aside - aside).max())
-                ahead, aside = new_ahead, new_aside
-                if change < 1e-13:
-                    break
-            along, across = along + ahead, across + aside
-        return along, across

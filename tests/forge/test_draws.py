@@ -4,10 +4,13 @@ import numpy as np
 import pytest
 
 from preview.cli import main
+from preview.forge import uncertain
 from preview.forge.draws import likely
+from preview.forge.uncertain import Uncertain, uncertain_things
+from preview.forge.wander import Wander
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
-from preview.job.unsure import Unsure, Wander
+from preview.job.unsure import Unsure
 from preview.pipeline import preview, trace
 from tests.conftest import DEMOS
 
@@ -171,3 +174,19 @@ def test_command_line(tmp_path):
 def test_job_file_keeps_what_is_unsure():
     job = load_job(DEMOS / "plain_start.toml")
     assert job.unsure == Unsure()
+
+
+def test_one_more_uncertain_thing_in_front_changes_nothing_else(make, monkeypatch):
+    job = make(stripes(), **TABLES)
+    before = likely(job, draws=24, width=300)
+    monkeypatch.setattr(
+        uncertain, "uncertain_things", lambda job: (Uncertain("weather", lambda _by: job, 1.0), *uncertain_things(job))
+    )
+    after = likely(job, draws=24, width=300)
+    np.testing.assert_allclose(after.chance[0], before.chance[0], atol=1e-4)
+    for one, other in zip(before.bands, after.bands, strict=True):
+        assert other.along == pytest.approx(one.along, abs=1e-4)
+        assert other.across == pytest.approx(one.across, abs=1e-4)
+    off = np.abs(after.sheet.astype(int) - before.sheet)
+    assert off.max() <= 1
+    assert len({thing.name for thing in uncertain_things(job)}) == len(uncertain_things(job)) > 5
