@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from preview.base.cautions import CAUTIONS
-    from preview.base.errors import Fault, FileError, JobError, PreviewError
+    from preview.base.errors import Fault, FileError, JobError, PreviewError, RequestError
     from preview.base.units import Units
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
@@ -179,7 +179,7 @@ _HOMES = {
     "look.thickness": ("thickness_plot",),
     "forge.fitting": ("Fit", "fit_readings"),
     "job.calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
-    "base.errors": ("Fault", "FileError", "JobError", "PreviewError"),
+    "base.errors": ("Fault", "FileError", "JobError", "PreviewError", "RequestError"),
     "sheets.exports": (
         "jpeg_bytes",
         "png_bytes",
@@ -222,6 +222,7 @@ __all__ = [
     "PreviewError",
     "Printing",
     "Regions",
+    "RequestError",
     "SheetWords",
     "Spot",
     "Trial",

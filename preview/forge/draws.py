@@ -15,6 +15,8 @@ from PIL import Image
 
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
+from preview.base.numbers import Mm
+from preview.base.progress import counted
 from preview.blade.surface import bevel_lines
 from preview.face.composition import sample
 from preview.face.on_face import mid_bevel
@@ -47,8 +49,8 @@ class Band:
     """
 
     place: str
-    along: tuple[float, float]
-    across: tuple[float, float]
+    along: tuple[Mm, Mm]
+    across: tuple[Mm, Mm]
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,12 +210,13 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     scale = width / (job.blade.outline.length + 2 * MARGIN)
     rng = np.random.default_rng(job.seed)
     wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
-    kept = [keep(job, face, wander) for face in face_maps(job, scale)]
+    kept = [keep(job, face, wander) for face in counted("what is unsure", face_maps(job, scale))]
     weights = _weights(job, max(draws, LOOKS), len(kept[0].effects), rng)
-    right, left = (_chance(job, each, weights[:draws]) for each in kept)
+    right, left = (_chance(job, each, weights[:draws]) for each in counted("draws", kept))
     mask = kept[0].face.grid.mask
+    looked = [_look(job, kept[0], each, wander) for each in counted("likely looks", weights[:LOOKS] if looks else ())]
     return Likely(
-        looks=tuple(_look(job, kept[0], each, wander) for each in weights[:LOOKS]) if looks else (),
+        looks=tuple(looked),
         chance=(right, left[:, ::-1]),
         on_blade=(mask, mask[:, ::-1]),
         bands=_bands(job, kept[0], weights[:draws]),
