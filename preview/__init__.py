@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from preview.base.cautions import CAUTIONS
     from preview.base.errors import Fault, FileError, JobError, PreviewError, RequestError
+    from preview.base.progress import listening
     from preview.base.units import Units
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
@@ -156,6 +157,7 @@ _HOMES = {
     "sheets.paper": ("page_pictures",),
     "sheets.client": ("SheetWords",),
     "base.units": ("Units",),
+    "base.progress": ("listening",),
     "job.work": (
         "keep_work",
         "new_work",
@@ -257,6 +259,7 @@ __all__ = [
     "layout_text",
     "learn",
     "likely",
+    "listening",
     "load_calibration",
     "load_job",
     "make_job",

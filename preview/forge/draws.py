@@ -214,9 +214,9 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     weights = _weights(job, max(draws, LOOKS), len(kept[0].effects), rng)
     right, left = (_chance(job, each, weights[:draws]) for each in counted("draws", kept))
     mask = kept[0].face.grid.mask
-    looked = [_look(job, kept[0], each, wander) for each in counted("likely looks", weights[:LOOKS] if looks else ())]
+    drawn = [*weights[:LOOKS]] if looks else []
     return Likely(
-        looks=tuple(looked),
+        looks=tuple(_look(job, kept[0], each, wander) for each in counted("likely looks", drawn)),
         chance=(right, left[:, ::-1]),
         on_blade=(mask, mask[:, ::-1]),
         bands=_bands(job, kept[0], weights[:draws]),

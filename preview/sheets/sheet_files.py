@@ -19,7 +19,7 @@ from preview.look.photograph import photograph
 from preview.pipeline import face_maps, raster_of
 from preview.sheets.client import SheetWords, client_sheet
 from preview.sheets.exports import png_bytes
-from preview.sheets.paper import PAPERS, page_pictures
+from preview.sheets.paper import PAPERS, PaperName, page_pictures
 from preview.sheets.shop import shop_sheet
 from preview.sheets.template import template
 from preview.trials.trial_sheet import (
@@ -95,7 +95,7 @@ def save_sheet(
     folder: str | Path,
     *,
     words: SheetWords | None = None,
-    paper: str = "a4",
+    paper: PaperName = "a4",
     units: Units = METRIC,
     force: bool = False,
 ) -> tuple[Path, ...]:
