@@ -365,6 +365,9 @@ def test_budget(tmp_path, capsys):
     assert " mm" not in said.replace(" mm²", "")
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
+    assert run("budget", JOB, "--bead", "0.05") == 2
+    last = capsys.readouterr().err.splitlines()[-1]
+    assert last == "printing.bead: a number of at least 0.1 is needed; given 0.05"
 
 
 def test_trials(tmp_path, capsys):

@@ -17,6 +17,7 @@ from shapely import LineString, Point, hausdorff_distance
 from skimage.measure import find_contours
 
 from preview.base.errors import FileError, JobError, RequestError
+from preview.base.units import Units
 from preview.filling.dividers import Printing, dividers, trouble_lines
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.regions import read_regions, region_map
@@ -94,8 +95,11 @@ def test_parts_that_do_not_fit_the_printer_are_refused_with_the_overrun(tmp_path
     with pytest.raises(RequestError, match=r"part 1 is 10\.4 mm too long"):
         dividers(read, ROOM, 30.0, Printing(bed=(40.0, 30.0, 100.0)))
     dividers(read, ROOM, 30.0, Printing(bed=(30.0, 51.0, 100.0)))  # turned round it fits
-    with pytest.raises(RequestError, match=r"walls are 5\.0 mm too tall"):
+    with pytest.raises(RequestError, match=r"a bed of 100 x 100 x 25 mm .* walls are 5\.0 mm too tall") as caught:
         dividers(read, ROOM, 30.0, Printing(bed=(100.0, 100.0, 25.0)))
+    assert caught.value.told(Units(sizes="inch")).endswith(
+        "3.937 x 3.937 x 0.984 in is too small: the walls are 0.197 in too tall"
+    )
     with pytest.raises(RequestError, match=r"printing\.height: .*30 mm deep; given 31"):
         dividers(read, ROOM, 30.0, Printing(height=31))
     with pytest.raises(RequestError, match=r"printing\.bead"):
