@@ -20,8 +20,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from preview.base.cache import Cache, find_caches_by
     from preview.base.cautions import CAUTIONS
-    from preview.base.errors import Fault, FileError, JobError, PreviewError
+    from preview.base.errors import Fault, FileError, JobError, PreviewError, RequestError
     from preview.base.pictures import jpeg_bytes, png_bytes
+    from preview.base.progress import listening
     from preview.base.units import Units
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
@@ -165,6 +166,7 @@ _HOMES = {
     "sheets.paper": ("page_pictures",),
     "sheets.client": ("SheetWords",),
     "base.units": ("Units",),
+    "base.progress": ("listening",),
     "job.work": (
         "keep_work",
         "new_work",
@@ -176,7 +178,7 @@ _HOMES = {
     "base.pictures": ("jpeg_bytes", "png_bytes"),
     "forge.fitting": ("Fit", "fit_readings"),
     "job.calibration": ("Calibration", "dump_calibration", "load_calibration", "save_calibration"),
-    "base.errors": ("Fault", "FileError", "JobError", "PreviewError"),
+    "base.errors": ("Fault", "FileError", "JobError", "PreviewError", "RequestError"),
     "sheets.exports": (
         "render",
         "save_fields",
@@ -229,6 +231,7 @@ __all__ = [
     "PreviewError",
     "Printing",
     "Regions",
+    "RequestError",
     "SheetWords",
     "Spot",
     "Spots",
@@ -263,6 +266,7 @@ __all__ = [
     "layout_text",
     "learn",
     "likely",
+    "listening",
     "load_calibration",
     "load_job",
     "make_job",

@@ -1,8 +1,15 @@
 from __future__ import annotations
 
+import argparse
+import io
 import json
+import re
+import shlex
+import shutil
 import subprocess
 import sys
+import tomllib
+from contextlib import redirect_stdout
 
 import numpy as np
 import pypdfium2
@@ -10,6 +17,7 @@ import pytest
 from PIL import Image
 
 from preview.cli import main
+from preview.cli.grammar import parser
 from tests.conftest import DEMOS
 
 JOB = str(DEMOS / "plain_start.toml")
@@ -27,7 +35,7 @@ def test_render_writes_all_and_says_what(tmp_path, capsys):
     with Image.open(tmp_path / "faces.png") as picture:
         assert picture.info["dpi"][0] == pytest.approx(101.6, abs=0.1)
     numbers = json.loads((tmp_path / "numbers.json").read_text())
-    assert numbers["right"]["stations"][0]["angle"] == pytest.approx(3.259, abs=0.01)
+    assert numbers["right"]["stations"][0]["angle_deg"] == pytest.approx(3.259, abs=0.01)
     report = (tmp_path / "report.txt").read_text()
     for word in ("mm", "°", "Vent the can", "How far to trust it", "local rules"):
         assert word in report
@@ -72,17 +80,32 @@ def test_trace_there_and_back(tmp_path, capsys):
     assert [float(cell) for cell in back[1].split(",")[3:]] == pytest.approx([50, 18, 1.5], abs=1e-4)
 
 
+def test_trace_from_standard_input_to_standard_output(capsys, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("50,18,1.5\n"))
+    assert run("trace", JOB, "--points", "-", "--out", "-") == 0
+    heads, line = capsys.readouterr().out.splitlines()
+    assert heads == "along,across,through,can_along,can_across,can_up"
+    assert line.startswith("50.000000,18.000000,1.500000,")
+    monkeypatch.setattr("sys.stdin", io.StringIO("50,here,1.5\n"))
+    assert run("trace", JOB, "--points", "-") == 2
+    assert capsys.readouterr().err.startswith("points: line 1: three numbers")
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
         (("render", "none.toml", "--out", "."), "no such file"),
         (("render", JOB, "--out", "no/such/folder"), "no such folder"),
+        (("budget", JOB, "--out", "no/such/folder"), "no such folder"),
+        (("trials", JOB, "--heights", "12", "--out", "no/such/folder"), "no such folder"),
+        (("trace", JOB, "--points", "-", "--out", "no/such/f.csv"), "no such folder"),
         (("fields", JOB, "--px-per-mm", "2", "--out", "no/such/f.npz"), "no such folder"),
         (("trace", JOB, "--points", "none.csv"), "no such file"),
     ],
 )
 def test_bad_paths(arguments, words, capsys, monkeypatch, tmp_path):
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO("50,18,1.5"))
     assert run(*arguments) == 2
     error = capsys.readouterr().err
     assert words in error
@@ -135,16 +158,68 @@ def test_a_disk_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch)
     assert kept.read_text() == "old"
 
 
-def test_help_and_bad_resolution(capsys):
+def test_bad_options(capsys):
     for arguments in ([], ["render"], ["render", JOB, "--out", ".", "--px-per-mm", "900"]):
         with pytest.raises(SystemExit) as caught:
             main(arguments)
         assert caught.value.code == 2
-    for command in ("render", "fields", "trace"):
-        with pytest.raises(SystemExit) as caught:
-            main([command, "--help"])
-        assert caught.value.code == 0
-    assert "Exit code 0, or 2" in capsys.readouterr().out
+    with pytest.raises(SystemExit):
+        main(["sheet", JOB, "--kind", "shop", "--paper", "a7", "--out", "."])
+    assert "'a7' (choose from" in capsys.readouterr().err
+
+
+def commands():
+    (found,) = (each.choices for each in parser()._actions if isinstance(each, argparse._SubParsersAction))
+    return found
+
+
+def helped(*arguments):
+    stream = io.StringIO()
+    with pytest.raises(SystemExit) as caught, redirect_stdout(stream):
+        main([*arguments, "--help"])
+    assert caught.value.code == 0
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize("name", commands())
+def test_help_says_what_it_is_for_and_gives_an_example_that_parses(name):
+    said = helped(name)
+    assert "Exit code 0, or 2" in said
+    about, options = commands()[name].description, said.partition("options:")[2]
+    assert about.count(". ") + about.count(".\n") <= 2
+    assert about.endswith(".")
+    assert "SUPPRESS" not in options
+    (line,) = re.findall(r"example:\n  etch-preview (.*)\n", said)
+    assert parser().parse_args(shlex.split(line)).run
+
+
+def test_help_tells_the_librarys_own_usual_values():
+    assert "(default 220,220,250)" in helped("dividers")
+    assert re.search(r"right, left, both;\s+default right", helped("layout"))
+    assert "flat, hollow, convex" in helped("trials")
+    assert re.search(r"client, shop\)", helped("sheet"))
+    assert "(default 1000)" in helped("budget")
+    assert "(default 50)" in helped("calibrate")
+    assert "(default 16)" in helped("render")
+
+
+def test_version(capsys):
+    with pytest.raises(SystemExit) as caught:
+        main(["--version"])
+    assert caught.value.code == 0
+    stated = tomllib.loads((DEMOS.parent / "pyproject.toml").read_text())["project"]["version"]
+    assert capsys.readouterr().out == f"etch-preview {stated}\n"
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh"])
+def test_completion(shell, capsys):
+    with pytest.raises(SystemExit) as caught:
+        main(["--print-completion", shell])
+    assert caught.value.code == 0
+    said = capsys.readouterr().out
+    assert all(name in said for name in (*commands(), "--px-per-mm", "tabloid"))
+    if shutil.which(shell):
+        subprocess.run([shell, "-n"], input=said, text=True, check=True)
 
 
 def test_help_imports_nothing_heavy():
@@ -152,10 +227,91 @@ def test_help_imports_nothing_heavy():
         "import sys, preview.cli\n"
         "try: preview.cli.main(['--help'])\n"
         "except SystemExit: pass\n"
-        "print([m for m in ('streamlit', 'matplotlib', 'skimage', 'scipy', 'pydantic') if m in sys.modules])"
+        "heavy = 'streamlit', 'matplotlib', 'skimage', 'scipy', 'pydantic', 'numpy', 'tqdm', 'shtab'\n"
+        "print([m for m in heavy if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.rstrip().endswith("[]")
+
+
+READINGS = """thickness_before,thickness_after,bite,width_face_before,width_mid_before,width_face_after,width_mid_after
+42.3,35.4,20,30.4,30.4,32.0,34.1
+"""
+
+
+@pytest.fixture(scope="module")
+def examples(tmp_path_factory):
+    """Run the example of every command's help in a folder, as it stands there."""
+    folder = tmp_path_factory.mktemp("examples")
+    (folder / "demo_patterns").symlink_to(DEMOS)
+    (folder / "points.csv").write_text("50,18,1.5\n")
+    (folder / "readings.csv").write_text(READINGS)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        for command in commands().values():
+            line = command.example.removeprefix("etch-preview ")
+            assert run(*shlex.split(line)) == 0, line
+        job = "demo_patterns/plain_start.toml"
+        assert run("render", job, "--px-per-mm", "2", "--likely", "6", "--out", "likely") == 0
+        assert run("budget", job, "--out", "weighed") == 0
+    return folder
+
+
+@pytest.mark.slow
+def test_the_examples_of_the_help_work(examples):
+    made = {path.name for path in examples.iterdir()}
+    assert {"looks", "plain_start.npz", "laid", "walls", "filled", "trials", "sheets", "forge.toml"} <= made
+
+
+UNITS = (
+    "mm", "mm2", "cm3", "um", "mm_per_mm", "deg", "g", "g_per_cm3", "celsius", "min", "share", "lightness",
+)  # fmt: skip
+ENDINGS = tuple(f"_{unit}" for unit in UNITS)
+NO_UNIT = {"draws", "seed", "rungs", "open_after", "off"}
+"""Counts, and numbers of trials."""
+
+
+def bare_numbers(value, name=""):
+    """Yield the names of numbers that do not end in a unit; what lies below a name with a unit has that unit."""
+    if isinstance(value, dict):
+        for key, below in value.items():
+            named = name if name.endswith(ENDINGS) else key
+            yield from bare_numbers(below, named)
+    elif isinstance(value, list):
+        for below in value:
+            yield from bare_numbers(below, name)
+    elif isinstance(value, (int, float)) and not (name in NO_UNIT or name.endswith(ENDINGS)):
+        yield name
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "file",
+    ["looks/numbers.json", "likely/likely.json", "laid/agreement.json", "trials/trials.json", "weighed/budget.json"],
+)
+def test_every_number_of_a_file_names_its_unit(examples, file):
+    def refuse(constant):
+        raise AssertionError(constant)
+
+    found = json.loads((examples / file).read_text(), parse_constant=refuse)
+    assert not set(bare_numbers(found))
+    assert found
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def test_long_work_shows_a_bar_on_a_terminal_only(tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("preview.cli.bar.SILENT", 0.0)
+    assert run("trials", JOB, "--heights", "12,16", "--out", str(tmp_path / "plain")) == 0
+    assert capsys.readouterr().err == ""
+    terminal = Terminal()
+    monkeypatch.setattr("sys.stderr", terminal)
+    assert run("trials", JOB, "--heights", "12,16", "--out", str(tmp_path / "shown")) == 0
+    assert re.search(r"trial grinds: +\d+% \|", terminal.getvalue())
+    assert "trial grinds" not in capsys.readouterr().out
 
 
 def art(path):
@@ -168,12 +324,11 @@ def art(path):
 def test_layout(tmp_path, capsys):
     wanted = art(tmp_path / "art.png")
     out = tmp_path / "out"
-    out.mkdir()
     place = ("--at", "90,18", "--size", "60", "--turn", "10")
     assert run("layout", JOB, "--wanted", wanted, *place, "--face", "both", "--out", str(out)) == 0
     said = capsys.readouterr().out
     assert said.count("bright areas overlap by") == 2
-    assert json.loads((out / "agreement.json").read_text())["agreement"]["left"]["overlap"] > 0.98
+    assert json.loads((out / "agreement.json").read_text())["agreement"]["left"]["overlap_share"] > 0.98
     assert run("render", str(out / "job.toml"), "--out", str(tmp_path), "--px-per-mm", "2") == 0
     assert run("layout", JOB, "--wanted", wanted, "--out", str(out)) == 2
     assert "exists already" in capsys.readouterr().err
@@ -183,12 +338,11 @@ def test_layout(tmp_path, capsys):
 
 def test_dividers_out_and_in_again(tmp_path, capsys):
     out, back = tmp_path / "out", tmp_path / "back"
-    out.mkdir()
-    back.mkdir()
     assert run("dividers", JOB, "--bead", "0.6", "--bed", "120,120,60", "--out", str(out)) == 0
     assert "0.6 mm" in capsys.readouterr().out
     assert run("dividers", JOB, "--bed", "10,10,10", "--out", str(back)) == 2
     assert "printing.bed" in capsys.readouterr().err
+    assert not back.exists()
     arguments = ("fill", JOB, "--dividers", str(out / "dividers.3mf"), "--powders", "2=nickel", "--cut", "10")
     assert run(*arguments, "--out", str(back)) == 0
     assert "regions, numbered in regions.png" in capsys.readouterr().out
@@ -203,7 +357,7 @@ def test_budget(tmp_path, capsys):
     said = capsys.readouterr().out
     for words in ("Powder in all", "read at 1100 °C", "for 5 mm of bar", "0.0% of the inside", "Cautions"):
         assert words in said
-    assert json.loads((tmp_path / "budget.json").read_text())["margin"] == 5
+    assert json.loads((tmp_path / "budget.json").read_text())["margin_mm"] == 5
     assert run("budget", JOB, "--margin", "25.4", "--inches", "--fahrenheit") == 0
     said = capsys.readouterr().out
     for words in ("cold, in", "read at 1832 °F, in", "for 1.000 in of bar"):
@@ -211,6 +365,9 @@ def test_budget(tmp_path, capsys):
     assert " mm" not in said.replace(" mm²", "")
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
+    assert run("budget", JOB, "--bead", "0.05") == 2
+    last = capsys.readouterr().err.splitlines()[-1]
+    assert last == "printing.bead: a number of at least 0.1 is needed; given 0.05"
 
 
 def test_trials(tmp_path, capsys):

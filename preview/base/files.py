@@ -1,13 +1,54 @@
-"""Files are written whole or not at all, and never over a user's file unasked."""
+"""Files are read with a limit, written whole or not at all, and never over a user's file unasked."""
 
 from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from preview.base.errors import FileError
+
+
+def read_bytes(path: Path, largest: int, what: str) -> bytes:
+    """Return what stands in a file.
+
+    Parameters
+    ----------
+    path
+        The file.
+    largest
+        Most bytes that are taken.
+    what
+        What it should be, for the message: ``a job file``.
+
+    Raises
+    ------
+    FileError
+        If it is missing, cannot be read, or is too large.
+    """
+    try:
+        with path.open("rb") as file:
+            content = file.read(largest + 1)
+    except FileNotFoundError:
+        msg = f"{path}: there is no such file; {what} is needed"
+        raise FileError(msg) from None
+    except (OSError, ValueError) as error:
+        msg = f"{path}: cannot be read ({getattr(error, 'strerror', None) or error}); {what} is needed"
+        raise FileError(msg) from None
+    if len(content) > largest:
+        msg = f"{path}: the file is over {largest // 1_000_000} MB, too large for {what}"
+        raise FileError(msg)
+    return content
+
+
+def read_text(path: Path, largest: int, what: str) -> str:
+    """Return the text of a UTF-8 file, without its byte order mark; see `read_bytes`."""
+    try:
+        return read_bytes(path, largest, what).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        msg = f"{path}: cannot be read: {what} has to be UTF-8 text; byte {error.start} is not"
+        raise FileError(msg) from None
 
 
 def write_whole(path: Path, content: bytes, *, force: bool = False) -> None:
@@ -35,10 +76,47 @@ def check_writable(paths: Iterable[Path], *, force: bool = False) -> None:
         raise FileError(msg)
 
 
-def write_all(files: dict[Path, bytes], *, force: bool = False) -> None:
+def check_folder(folder: Path, names: Iterable[str], *, force: bool = False) -> None:
+    """Raise `FileError` where `write_into` could not write these names: sooner than after long work."""
+    if folder.is_dir():
+        check_writable([path for path in (folder / name for name in names) if path.parent.is_dir()], force=force)
+    elif folder.exists():
+        msg = f"{folder}: is a file; a folder is needed"
+        raise FileError(msg)
+    elif not folder.parent.is_dir():
+        msg = f"{folder}: cannot be made, there is no such folder as {folder.parent}; make that first"
+        raise FileError(msg)
+
+
+def write_into(folder: Path, contents: Mapping[str, bytes], *, force: bool = False) -> tuple[Path, ...]:
+    """Write files into ``folder``, all or none, and return their paths.
+
+    The folder is made where it is missing, though not the one it lies in; it does not stay if nothing is written.
+    """
+    check_folder(folder, contents, force=force)
+    files = {folder / name: content for name, content in contents.items()}
+    made: list[Path] = []
+    try:
+        for place in (folder, *sorted({path.parent for path in files})):
+            if not place.is_dir():
+                place.mkdir()
+                made.append(place)
+        write_all(files, force=force)
+    except (OSError, FileError) as error:
+        for place in reversed(made):
+            place.rmdir()
+        if isinstance(error, FileError):
+            raise
+        msg = f"{folder}: cannot be made ({error.strerror or error})"
+        raise FileError(msg) from None
+    return tuple(files)
+
+
+def write_all(files: Mapping[Path, bytes], *, force: bool = False) -> None:
     """Write several files: all of them, or none where one exists already or cannot be written."""
     check_writable(files, force=force)
     beside: list[tuple[str, Path]] = []
+    new: list[Path] = []
     path = Path()
     try:
         for path, content in files.items():
@@ -47,9 +125,11 @@ def write_all(files: dict[Path, bytes], *, force: bool = False) -> None:
                 part.write(content)
             Path(part.name).chmod(0o644)
         for name, path in beside:
+            if not path.exists():
+                new.append(path)
             os.replace(name, path)  # noqa: PTH105 - atomic, and clearer so
     except OSError as error:
-        for name, _ in beside:
-            Path(name).unlink(missing_ok=True)
+        for left in (*(Path(name) for name, _ in beside), *new):
+            left.unlink(missing_ok=True)
         msg = f"{path}: cannot be written ({error.strerror or error})"
         raise FileError(msg) from None

@@ -13,6 +13,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from preview.base.arrays import Bytes
 from preview.base.errors import FileError
+from preview.base.files import read_bytes
 from preview.base.settings import MM_PER_INCH
 
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
@@ -34,13 +35,11 @@ def read_picture(path: Path) -> tuple[Bytes, tuple[str, ...]]:
     FileError
         If the file is missing, no picture, broken, too large or too small.
     """
+    content = read_bytes(path, LARGEST_FILE, "a picture")
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            msg = f"{path}: the picture file is over {LARGEST_FILE // 1_000_000} MB; a smaller one is needed"
-            raise FileError(msg)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what Pillow warns of is either harmless here or refused below
-            with Image.open(path, formats=FORMATS) as opened:
+            with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
                 _check_size(path, opened.size)
                 return _upright_rgba(opened)
     except UnidentifiedImageError:
@@ -48,9 +47,6 @@ def read_picture(path: Path) -> tuple[Bytes, tuple[str, ...]]:
         raise FileError(msg) from None
     except Image.DecompressionBombError:
         msg = f"{path}: the picture has far too many pixels; at most {LARGEST_PICTURE // 1_000_000} million are taken"
-        raise FileError(msg) from None
-    except FileNotFoundError:
-        msg = f"{path}: there is no such file"
         raise FileError(msg) from None
     except (OSError, ValueError, SyntaxError, EOFError) as error:
         msg = f"{path}: the picture is broken or cut short ({error})"

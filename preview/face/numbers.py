@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from preview.base.results import CieLightness, Degrees, Micrometres, Mm, MmPerMm, ShareOf
 from preview.base.units import Sentence, mm, say
 from preview.blade.grind import SIDES, Side
 from preview.face.face_map import FaceMap
@@ -30,11 +31,11 @@ FINEST_FILLED = 0.4
 class Station:
     """One face's grind at a place along the blade; mm, and degrees a side."""
 
-    along: float
-    thickness: float
-    angle: float
-    height: float
-    line_across: float
+    along: Mm
+    thickness: Mm
+    angle: Degrees
+    height: Mm
+    line_across: Mm
 
 
 @dataclass(frozen=True)
@@ -57,11 +58,11 @@ class FaceNumbers:
     """
 
     stations: tuple[Station, ...]
-    bright_share: float
-    shell_share: float
-    lost_share: float
-    slide: float
-    slide_on_blade: float | None
+    bright_share: ShareOf
+    shell_share: ShareOf
+    lost_share: ShareOf
+    slide: Mm
+    slide_on_blade: Mm | None
 
 
 @dataclass(frozen=True)
@@ -97,18 +98,18 @@ class Numbers:
         What is doubtful, in words.
     """
 
-    bar: tuple[float, float, float]
+    bar: tuple[Mm, Mm, Mm]
     right: FaceNumbers
     left: FaceNumbers
-    stretch_along: float
-    stretch_across: float
-    contrast: float
-    finest: dict[str, float]
-    unseen: dict[str, float]
-    unfilled: dict[str, float]
-    softening: tuple[float, float, float]
-    motif_off: float | None
-    joints: tuple[float, ...]
+    stretch_along: MmPerMm
+    stretch_across: MmPerMm
+    contrast: CieLightness
+    finest: dict[str, Mm]
+    unseen: dict[str, ShareOf]
+    unfilled: dict[str, ShareOf]
+    softening: tuple[Micrometres, Micrometres, Micrometres]
+    motif_off: ShareOf | None
+    joints: tuple[Mm, ...]
     notes: tuple[Sentence, ...]
 
     def face(self, side: Side) -> FaceNumbers:

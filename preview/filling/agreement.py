@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.base.arrays import Array, Mask
+from preview.base.results import Mm, Mm2, ShareOf
 
 FINER = 2
 """Areas are compared on pixels split in two each way and read in between, so that none is just half covered."""
@@ -32,11 +33,11 @@ class Agreement:
         Bright areas, mm2.
     """
 
-    overlap: float
-    line_error: float | None
-    line_error_95: float | None
-    wanted_bright: float
-    shown_bright: float
+    overlap: ShareOf
+    line_error: Mm | None
+    line_error_95: Mm | None
+    wanted_bright: Mm2
+    shown_bright: Mm2
 
 
 def _lines(share: Array, inner: Mask) -> Array:

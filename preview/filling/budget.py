@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 import numpy as np
 
 from preview.base.errors import JobError
+from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, Mm, ShareOf
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
@@ -65,12 +67,12 @@ class Stage:
     """
 
     words: str
-    size: tuple[float, float, float]
-    hot: tuple[float, float, float]
-    grams: float
-    off: float
-    scale_depth: float
-    scale: float
+    size: tuple[Mm, Mm, Mm]
+    hot: tuple[Mm, Mm, Mm]
+    grams: Annotated[float, In("g", "weight")]
+    off: Grams
+    scale_depth: Mm
+    scale: Grams
 
 
 @dataclass(frozen=True)
@@ -111,23 +113,23 @@ class Budget:
         What does not fit together.
     """
 
-    can_volume: float
+    can_volume: Cm3
     fills: tuple[Fill, ...]
-    divider_share: float
-    fill_density: float
-    shell: float
-    mean_density: float
+    divider_share: ShareOf
+    fill_density: ShareOf
+    shell: Grams
+    mean_density: GramsPerCm3
     stages: tuple[Stage, ...]
-    read_at: float
-    blank: float
-    blade: float
-    left_over: float
-    spare_length: float
-    spare_width: float
-    margin: float
-    length_needed: float | None
-    depth_needed: float | None
-    soak: float
+    read_at: Celsius
+    blank: Grams
+    blade: Grams
+    left_over: Grams
+    spare_length: Mm
+    spare_width: Mm
+    margin: Mm
+    length_needed: Mm | None
+    depth_needed: Mm | None
+    soak: Minutes
     notes: tuple[str, ...]
 
     @property

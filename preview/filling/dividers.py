@@ -17,8 +17,9 @@ from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry import box
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.errors import JobError, RequestError
 from preview.base.settings import Number, PositiveLength, Settings
+from preview.base.units import Sentence, mm, say
 from preview.pattern.raster import Raster
 
 SPECK = 0.5
@@ -110,12 +111,14 @@ def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: 
     Raises
     ------
     JobError
-        If there is nothing to divide, or a part does not fit the printer, with the overrun.
+        If there is nothing to divide.
+    RequestError
+        If the walls or a part do not fit the can or the printer, with the overrun.
     """
     height = printing.height or depth
     if height > depth + 1e-9:
-        msg = f"the walls have to fit the can, which is {depth:g} mm deep; given {height:g}"
-        raise JobError.at("printing.height", msg)
+        problem = say("the walls have to fit the can, which is {} deep; given {}", mm(depth), mm(height))
+        raise RequestError.at("printing.height", problem)
     inside = box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
     lines = tuple(_lines(raster, inside, printing.tolerance))
     if not lines:
@@ -188,7 +191,9 @@ def _smoothed(points: Array, tolerance: float) -> LineString | None:
 
 
 def _check_bed(parts: tuple[Polygon, ...], height: float, bed: tuple[float, float, float]) -> None:
-    over = [f"the walls are {height - bed[2]:.1f} mm too tall"] if height > bed[2] + 1e-9 else []
+    over: list[Sentence] = []
+    if height > bed[2] + 1e-9:
+        over.append(say("the walls are {} too tall", mm(height - bed[2], form=".1f")))
     for number, part in enumerate(parts, start=1):
         left, low, right, top = part.bounds
         long, short = sorted((right - left, top - low), reverse=True)
@@ -196,11 +201,11 @@ def _check_bed(parts: tuple[Polygon, ...], height: float, bed: tuple[float, floa
         beyond = (long - room_long, short - room_short)
         if max(beyond) > 1e-9:
             ways = zip(beyond, ("long", "wide"), strict=True)
-            words = [f"{gap:.1f} mm too {word}" for gap, word in ways if gap > 0]
-            over.append(f"part {number} is {', '.join(words)}")
+            gaps = [part for gap, word in ways if gap > 0 for part in (mm(gap, form=".1f"), word)]
+            over.append(say("part {} is " + ", ".join(["{} too {}"] * (len(gaps) // 2)), number, *gaps))
     if over:
-        size = " x ".join(f"{side:g}" for side in bed)
-        raise JobError.at("printing.bed", f"a bed of {size} mm is too small: {'; '.join(over)}")
+        told = "a bed of {} is too small: " + "; ".join(["{}"] * len(over))
+        raise RequestError.at("printing.bed", say(told, mm(*bed), *over))
 
 
 def _troubles(

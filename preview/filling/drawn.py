@@ -14,6 +14,7 @@ import shapely
 from shapely import LineString, Polygon
 
 from preview.base.errors import FileError
+from preview.base.files import read_bytes
 from preview.base.settings import MM_PER_INCH
 
 Unit = Literal["mm", "inch"]
@@ -69,15 +70,9 @@ def read_drawn(path: Path, *, unit: Unit = "mm", height: float | None = None) ->
     if kind not in (*SOLIDS, *FLAT):
         msg = f"{path}: dividers are read from {', '.join((*SOLIDS, *FLAT))}; given {kind or 'a name without ending'}"
         raise FileError(msg)
-    try:
-        size = path.stat().st_size
-        content = path.read_bytes() if 0 < size <= LARGEST_FILE else b""
-    except OSError as error:
-        msg = f"{path}: cannot be read ({error.strerror})"
-        raise FileError(msg) from None
+    content = read_bytes(path, LARGEST_FILE, "a drawing of the dividers")
     if not content:
-        what = "is empty" if not size else f"is over {LARGEST_FILE // 1_000_000} MB"
-        msg = f"{path}: the file {what}; a drawing of the dividers is needed"
+        msg = f"{path}: the file is empty; a drawing of the dividers is needed"
         raise FileError(msg)
     if kind == ".3mf":
         _check_archive(path, content)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 from PIL import Image, ImageDraw
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
+from preview.base.results import Grams, GramsPerCm3, In, Mm2
 from preview.filling.dividers import Dividers, Printing, dividers
+from preview.job.faults import made
 from preview.job.job import Job
 from preview.pattern.raster import Raster
 from preview.pipeline import laid_raster
@@ -22,10 +25,10 @@ class Fill:
     """One powder of the fill: floor area mm2 (without the dividers), tap density g/cm3, grams, nickel in grams."""
 
     powder: str
-    area: float
-    tap_density: float
-    grams: float
-    nickel: float
+    area: Mm2
+    tap_density: GramsPerCm3
+    grams: Annotated[float, In("g", "weight")]
+    nickel: Grams
 
 
 def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
@@ -41,7 +44,7 @@ def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
 def _walls(job: Job, raster: Raster, bead: float | None) -> Dividers | None:
     if bead == 0:
         return None
-    printing = Printing() if bead is None else Printing(bead=bead)
+    printing = made(Printing, {"bead": bead}, "printing")
     try:
         return dividers(raster, job.pattern_area, job.divider_depth, printing.model_copy(update={"bed": (np.inf,) * 3}))
     except JobError:

@@ -10,6 +10,7 @@ from PIL import ImageColor
 
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.errors import Fault, JobError
+from preview.base.progress import counted
 from preview.blade.grind import Side
 from preview.face.columns import Met, folded_area, meet
 from preview.face.grid import FaceGrid, face_grid
@@ -110,7 +111,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     rows, columns = round(width * per_mm), round(length * per_mm)
 
     x, y = _nodes(length), _nodes(width)[::-1]
-    met = {side: meet(origins, side, *np.meshgrid(x, y)) for side in wanted.sides}
+    met = {side: meet(origins, side, *np.meshgrid(x, y)) for side in counted("columns to the face", wanted.sides)}
     if not any(each.on_blade.any() for each in met.values()):
         raise JobError.at("blade", "no column of the can comes out on the wanted face; the blade lies outside it")
     asked = {side: _asked(placed, met[side], (rows, columns)) for side in wanted.sides}

@@ -16,7 +16,7 @@ from shapely.affinity import translate
 from shapely.geometry import box
 
 from preview.base.arrays import Bytes
-from preview.base.errors import FileError, JobError
+from preview.base.errors import FileError, RequestError
 from preview.filling.drawn import Drawn, Unit, read_drawn
 from preview.pattern.powders import Powder
 
@@ -210,16 +210,16 @@ def fill_regions(
 
     Raises
     ------
-    JobError
+    RequestError
         If a region or a powder is unknown.
     """
     names = [powder.name for powder in powders]
     count = len(regions.polygons)
     for number, name in assigned.items():
         if not 1 <= number <= count:
-            raise JobError.at("fill", f"there are regions 1 to {count}; given {number}")
+            raise RequestError.at("fill", f"there are regions 1 to {count}; given {number}")
         if name not in names:
-            raise JobError.at("fill", f"region {number} has to hold one of {', '.join(names)}; given {name!r}")
+            raise RequestError.at("fill", f"region {number} has to hold one of {', '.join(names)}; given {name!r}")
     palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.uint8)
     holds = np.array([names.index(assigned.get(number, names[0])) for number in range(1, count + 1)])
     return np.asarray(palette[holds[region_map(regions, px_per_mm)]])

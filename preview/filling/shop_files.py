@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Mapping
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +14,11 @@ from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Bytes
 from preview.base.cautions import CAUTIONS
-from preview.base.errors import JobError
-from preview.base.files import check_writable, write_all
+from preview.base.errors import RequestError
+from preview.base.files import check_folder, write_all, write_into
 from preview.base.pictures import jpeg_bytes, png_bytes
+from preview.base.progress import counted
+from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.blade.grind import Side
 from preview.face.view import View
@@ -44,12 +45,12 @@ PAPER, INK = 214, 40
 
 
 def make_printing(values: dict[str, Any]) -> Printing:
-    """Return how dividers are printed, from plain values; raise `JobError` with every fault."""
+    """Return how dividers are printed, from plain values; raise `RequestError` with every fault."""
     return made(Printing, values, "printing")
 
 
 def make_wanted(values: dict[str, Any]) -> Wanted:
-    """Return a wanted picture, from plain values; raise `JobError` with every fault."""
+    """Return a wanted picture, from plain values; raise `RequestError` with every fault."""
     return made(Wanted, values, "wanted")
 
 
@@ -87,16 +88,10 @@ def printable_files(found: Dividers) -> dict[str, bytes]:
 def save_dividers(
     job: Job, folder: str | Path, *, printing: Printing | None = None, force: bool = False
 ) -> tuple[Path, ...]:
-    """Write a job's dividers into an existing ``folder``: the files of `DIVIDER_FILES`; return their paths."""
+    """Write a job's dividers into ``folder``: the files of `DIVIDER_FILES`; return their paths."""
     folder = Path(folder)
-    check_writable([folder / name for name in DIVIDER_FILES], force=force)
-    return _save(printable_files(dividers_of(job, printing)), folder, force=force)
-
-
-def _save(contents: dict[str, bytes], folder: Path, *, force: bool) -> tuple[Path, ...]:
-    files = {folder / name: content for name, content in contents.items()}
-    write_all(files, force=force)
-    return tuple(files)
+    check_folder(folder, DIVIDER_FILES, force=force)
+    return write_into(folder, printable_files(dividers_of(job, printing)), force=force)
 
 
 def job_files(job: Job) -> dict[str, bytes]:
@@ -158,14 +153,14 @@ def save_layout(
     printing: Printing | None = None,
     force: bool = False,
 ) -> tuple[Path, ...]:
-    """Write a layout into an existing ``folder``.
+    """Write a layout into ``folder``, which is made where it is missing.
 
     Returns
     -------
     tuple of Path
         Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside
         the preview, agreement as JSON, text, and the dividers' files; where a part does not fit the printer, or there
-        is nothing to divide, `JobError` is raised before anything is written.
+        is nothing to divide, an error is raised before anything is written.
     """
     folder = Path(folder)
     names = (
@@ -177,19 +172,19 @@ def save_layout(
         "layout.txt",
         *DIVIDER_FILES,
     )
-    check_writable([folder / name for name in names], force=force)
+    check_folder(folder, names, force=force)
     with tempfile.TemporaryDirectory() as place:
         job = laid_out(layout, Path(place))
-        found = {side: agreement_of(job, wanted, side) for side in wanted.sides}
+        found = {side: agreement_of(job, wanted, side) for side in counted("agreement", wanted.sides)}
         parts = printable_files(dividers_of(job, printing))
         shown = preview(job)
         beside = jpeg_bytes(beside_picture(shown, wanted))
     numbers = {
-        "agreement": {side: asdict(each) for side, each in found.items()},
-        "powders": layout.powders,
-        "unused": layout.unused,
+        "agreement": plain(found),
+        "powders_share": layout.powders,
+        "unused_share": layout.unused,
         "contested_mm2": layout.contested_area,
-        "off_blade": layout.off_blade,
+        "off_blade_share": layout.off_blade,
         "folded_mm2": layout.folded,
     }
     contents = {
@@ -201,7 +196,7 @@ def save_layout(
         "layout.txt": layout_text(layout, found).encode(),
         **parts,
     }
-    return _save(contents, folder, force=force)
+    return write_into(folder, contents, force=force)
 
 
 def filled_job(job: Job, picture: str = PICTURE) -> Job:
@@ -219,16 +214,17 @@ def save_filled(
         **job_files(filled),
         "regions.png": png_bytes(numbered_picture(regions, job.powders, assigned, 16.0), 16.0),
     }
-    return _save(contents, Path(folder), force=force)
+    return write_into(Path(folder), contents, force=force)
 
 
 def save_budget(
     job: Job, found: Budget, folder: str | Path, *, units: Units = METRIC, force: bool = False
 ) -> tuple[Path, ...]:
-    """Write a budget into an existing ``folder`` as text, told in ``units``, and as JSON."""
-    numbers = json.dumps(asdict(found), indent=2, ensure_ascii=False) + "\n"
+    """Write a budget into ``folder`` as text, told in ``units``, and as JSON."""
+    numbers = json.dumps(plain(found), indent=2, ensure_ascii=False) + "\n"
     text = whole_budget(job, found, units)
-    return _save({"budget.txt": text.encode(), "budget.json": numbers.encode()}, Path(folder), force=force)
+    contents = {"budget.txt": text.encode(), "budget.json": numbers.encode()}
+    return write_into(Path(folder), contents, force=force)
 
 
 def parse_fill(text: str) -> dict[int, str]:
@@ -236,7 +232,7 @@ def parse_fill(text: str) -> dict[int, str]:
 
     Raises
     ------
-    JobError
+    RequestError
         If a part of the text is no number = powder.
 
     Examples
@@ -248,6 +244,6 @@ def parse_fill(text: str) -> dict[int, str]:
     for part in filter(None, (each.strip() for each in text.split(","))):
         number, equals, name = part.partition("=")
         if not equals or not number.strip().isdecimal() or not name.strip():
-            raise JobError.at("fill", f"region number = powder is needed, such as 1=nickel; given {part!r}")
+            raise RequestError.at("fill", f"region number = powder is needed, such as 1=nickel; given {part!r}")
         assigned[int(number)] = name.strip()
     return assigned

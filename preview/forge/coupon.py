@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from preview.base.arrays import Array, Bytes
-from preview.base.errors import FileError
+from preview.base.errors import FileError, RequestError
 from preview.base.pictures import read_picture
 from preview.look.etch import lightness_of, luminance
 
@@ -36,14 +36,20 @@ class Tones:
 
 
 def parse_box(text: str) -> Box:
-    """Return a region of four shares from 0 to 1, read from text such as ``"0.1, 0.2, 0.3, 0.4"``."""
+    """Return a region of four shares from 0 to 1, read from text such as ``"0.1, 0.2, 0.3, 0.4"``.
+
+    Raises
+    ------
+    RequestError
+        If the text holds no such region.
+    """
     try:
         left, top, right, bottom = (float(part) for part in text.split(","))
     except ValueError:
         left = top = right = bottom = -1.0
     if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
         msg = f"a region is four shares from 0 to 1: left, top, right, bottom; given {text!r}"
-        raise FileError(msg)
+        raise RequestError.at("region", msg)
     return left, top, right, bottom
 
 
@@ -78,18 +84,20 @@ def read_coupon(
     ------
     FileError
         If the photo cannot be read, its light is too uneven, or it does not show two tones.
+    RequestError
+        If a region is none.
     """
     pixels, notes = read_picture(path)
     stride = max(1, max(pixels.shape[:2]) // LARGEST_SIDE)
     light = np.maximum(linear_luminance(pixels), 1e-4)
     scale = 1.0
     if card is not None:
-        scale = float(luminance(card_lightness)) / float(np.median(_cut(light, card, path)))
+        scale = float(luminance(card_lightness)) / float(np.median(_cut(light, card)))
         notes = (*notes, f"Exposure set by the card, L* {card_lightness:g}.")
     else:
         notes = (*notes, "No grey card: the camera's exposure is believed.")
     if bright is not None and dark is not None:
-        zones = _cut(light, bright, path), _cut(light, dark, path)
+        zones = _cut(light, bright), _cut(light, dark)
     else:
         zones = _split(light[::stride, ::stride], path)
     tones = [lightness_of(np.minimum(zone * scale, 1.0)) for zone in zones]
@@ -101,12 +109,11 @@ def read_coupon(
     return Tones(*found[0], *found[1], notes=notes)
 
 
-def _cut(light: Array, box: Box, path: Path) -> Array:
+def _cut(light: Array, box: Box) -> Array:
     rows, columns = light.shape
     left, top, right, bottom = box
     if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
-        msg = f"{path}: a region needs left < right and top < bottom, from 0 to 1; given {box}"
-        raise FileError(msg)
+        raise RequestError.at("region", f"left < right and top < bottom, from 0 to 1, are needed; given {box}")
     cut = light[
         int(top * rows) : max(int(bottom * rows), int(top * rows) + 1), int(left * columns) : int(right * columns) + 1
     ]

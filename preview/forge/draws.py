@@ -16,6 +16,8 @@ from PIL import Image
 
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
+from preview.base.progress import counted
+from preview.base.results import Mm
 from preview.face.face_map import sample
 from preview.face.view import scale_for
 from preview.forge.uncertain import Effects, find_effects
@@ -46,8 +48,8 @@ class Band:
     """
 
     place: str
-    along: tuple[float, float]
-    across: tuple[float, float]
+    along: tuple[Mm, Mm]
+    across: tuple[Mm, Mm]
 
 
 @dataclass(frozen=True, eq=False)
@@ -206,14 +208,15 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     check_job(job)
     scale = scale_for(job.blade.outline, width)
     wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
-    right, left = (find_effects(job, face, wander) for face in face_maps(job, scale))
+    faces = counted("what is unsure", face_maps(job, scale))
+    right, left = (find_effects(job, face, wander) for face in faces)
     drawn = _draw(job, max(draws, LOOKS), right.names)
     weights = np.stack([drawn[name][:draws] for name in right.names], axis=1)
     each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
     views = (right.face.view, left.face.view)
-    chances = (_chance(job, right, weights), _chance(job, left, weights))
+    chances = [_chance(job, each, weights) for each in counted("draws", (right, left))]
     return Likely(
-        looks=tuple(_look(job, right, each, wander) for each in each_look) if looks else (),
+        looks=tuple(_look(job, right, each, wander) for each in counted("likely looks", each_look if looks else [])),
         chance=(views[0].seen(chances[0]), views[1].seen(chances[1])),
         on_blade=(views[0].seen(views[0].grid.mask), views[1].seen(views[1].grid.mask)),
         bands=_bands(job, right, weights),

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import FileError
+from preview.base.errors import FileError, RequestError
 from preview.base.tables import read_rows
 from preview.forge.fitting import fit_placed
 from preview.forging.history import History
@@ -55,14 +55,14 @@ def photo_to_mm(points: Array, ruled: Array) -> Array:
     from skimage.transform import ProjectiveTransform, SimilarityTransform
 
     if len(ruled) < 2:
-        msg = "two points of known place at least are needed to turn the photo into millimetres"
-        raise FileError(msg)
+        raise RequestError.at(
+            "ruler", "two points of known place at least are needed to turn the photo into millimetres"
+        )
     flip = np.array([1.0, -1.0])  # pictures count down, sections up
     kind = ProjectiveTransform if len(ruled) >= 4 else SimilarityTransform
     found = kind.from_estimate(ruled[:, :2] * flip, ruled[:, 2:])
     if not found:
-        msg = "the points of known place lie so that they fix no transform; spread them out"
-        raise FileError(msg)
+        raise RequestError.at("ruler", "the points of known place lie so that they fix no transform; spread them out")
     return np.asarray(found(points * flip))
 
 
@@ -89,8 +89,7 @@ def fit_marks(
         Remaining misfit, rms, mm.
     """
     if len(laid) < LEAST_MARKS:
-        msg = f"{LEAST_MARKS} marks at least are needed; given {len(laid)}"
-        raise FileError(msg)
+        raise RequestError.at("marks", f"{LEAST_MARKS} marks at least are needed; given {len(laid)}")
 
     def forged(factor: float, friction: float) -> History:
         known = {"friction": friction, "spread_factor": factor}
@@ -100,8 +99,7 @@ def fit_marks(
     def of_section(factor: float, friction: float, place: Array) -> Array:
         predicted = forged(factor, friction).can_to_bar(points)[:, 1:]
         if np.isnan(predicted).any():
-            msg = "some marks lie outside the can, or were milled off"
-            raise FileError(msg)
+            raise RequestError.at("marks", "some marks lie outside the can, or were milled off")
         return seen - placed(predicted, place)
 
     def of_face(factor: float, friction: float, place: Array) -> Array:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from preview.base.errors import FileError
+from preview.base.errors import RequestError
 from preview.base.tables import read_rows
 from preview.forge.coupon import Box, read_coupon
 from preview.forge.fitting import Fit, fit_readings
@@ -56,15 +56,16 @@ def learn(
 
     Raises
     ------
-    FileError, JobError
+    FileError
         If a file cannot be used, with the reason.
+    RequestError
+        If nothing, or not just this, can be learnt, with the reason.
     """
     if readings is not None and marks is not None:
-        msg = "readings and marks each fit spread and friction anew; give one of them at a time"
-        raise FileError(msg)
+        problem = "readings and marks each fit spread and friction anew; give one of them at a time"
+        raise RequestError.at("calibrate", problem)
     if readings is None and marks is None and coupon is None:
-        msg = "nothing to calibrate from: readings, marks or a coupon is needed"
-        raise FileError(msg)
+        raise RequestError.at("calibrate", "nothing to calibrate from: readings, marks or a coupon is needed")
     calibration = job.forge or Calibration()
     words: list[str] = []
     fit = None

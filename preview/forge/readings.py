@@ -8,7 +8,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from preview.base.errors import Fault, FileError, JobError
+from preview.base.errors import Fault, FileError, RequestError
 from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
 from preview.base.tables import read_rows
 from preview.forging.expansion import cold_size
@@ -57,7 +57,7 @@ def read_readings(path: Path) -> tuple[Reading, ...]:
     ------
     FileError
         If the file cannot be read or has no such table.
-    JobError
+    RequestError
         With every row that is impossible, by its number.
     """
     rows = read_rows(path)
@@ -73,7 +73,7 @@ def read_readings(path: Path) -> tuple[Reading, ...]:
 
 
 def make_readings(rows: Iterable[Mapping[str, Any]]) -> tuple[Reading, ...]:
-    """Make readings of rows of cells (text, numbers, or empty where not read); raise `JobError` with every fault."""
+    """Make readings of rows of cells (text, numbers, or empty where not read); `RequestError` holds every fault."""
     readings, faults = [], []
     for number, row in enumerate(rows, start=1):
         try:
@@ -81,9 +81,9 @@ def make_readings(rows: Iterable[Mapping[str, Any]]) -> tuple[Reading, ...]:
         except ValueError as error:
             faults.append(Fault(f"row {number}", str(error)))
     if faults:
-        raise JobError(faults)
+        raise RequestError(faults)
     if not readings:
-        raise JobError.at("readings", "at least one row is needed")
+        raise RequestError.at("readings", "at least one row is needed")
     return tuple(readings)
 
 

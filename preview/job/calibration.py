@@ -9,11 +9,13 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationError
 
 from preview.base.errors import FileError
-from preview.base.files import write_whole
+from preview.base.files import read_text, write_whole
 from preview.base.settings import Count, Lightness, Number, Settings, Share
 from preview.forging.steps import Press, Step
 from preview.forging.steps.press import DEFAULT_FRICTION
 from preview.look.etch import Etch
+
+LARGEST_FILE = 1_000_000
 
 PRIOR_SPREAD_FACTOR, PRIOR_SPREAD_ERROR = 1.0, 0.12
 """Spread over the published law before anything is measured: two published laws differ by some 12 per cent of S
@@ -77,11 +79,10 @@ def load_calibration(path: Path) -> Calibration:
     FileError
         If it cannot be read or does not hold what a calibration needs; one line.
     """
+    text = read_text(path, LARGEST_FILE, "a calibration file")
     try:
-        return Calibration.model_validate(tomllib.loads(path.read_text("utf-8-sig")))
-    except FileNotFoundError:
-        msg = f"{path}: there is no such calibration file"
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        return Calibration.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
         msg = f"{path}: cannot be read as a calibration file ({error})"
     except ValidationError as error:
         found = "; ".join(f"{'.'.join(map(str, each['loc']))}: {each['msg']}" for each in error.errors())

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from preview.base.errors import Fault, JobError
+from preview.base.errors import Fault, RequestError
 from preview.base.settings import Settings
 from preview.forging.steps import STEPS
 from preview.job.job import Job
@@ -23,13 +23,13 @@ def made(kind: type[_Made], values: dict[str, Any], where: str) -> _Made:
 
     Raises
     ------
-    JobError
-        With every fault, its key path below ``where``.
+    RequestError
+        With every fault, its place below ``where``.
     """
     try:
         return kind.model_validate({name: value for name, value in values.items() if value is not None})
     except ValidationError as error:
-        raise JobError(fault.under(where) for fault in faults_of(error)) from None
+        raise RequestError(fault.under(where) for fault in faults_of(error)) from None
 
 
 def faults_of(error: ValidationError) -> list[Fault]:

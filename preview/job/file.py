@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from preview.base.errors import FileError, JobError
-from preview.base.files import write_whole
+from preview.base.files import read_text, write_whole
 from preview.job.calibration import load_calibration
 from preview.job.faults import faults_of
 from preview.job.job import Job, check_job
@@ -28,20 +28,7 @@ def load_job(path: str | Path) -> Job:
         With every fault found in the job.
     """
     path = Path(path)
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            msg = f"{path}: a job file of over 1 MB is not a job file"
-            raise FileError(msg)
-        text = path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        msg = f"{path}: there is no such file"
-        raise FileError(msg) from None
-    except UnicodeDecodeError as error:
-        msg = f"{path}: a job file has to be UTF-8 text; byte {error.start} is not"
-        raise FileError(msg) from None
-    except OSError as error:
-        msg = f"{path}: cannot be read ({error.strerror})"
-        raise FileError(msg) from None
+    text = read_text(path, LARGEST_FILE, "a job file")
     try:
         return parse_job(text, path.parent)
     except FileError as error:

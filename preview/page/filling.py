@@ -73,6 +73,7 @@ def show_layout(job: preview.Job, table: Table) -> None:
 
 def show_dividers(job: preview.Job, table: Table) -> None:
     first, second, third, fourth = st.columns(4)
+    bed = preview.Printing().bed
     asked = {
         "bead": ask(
             first, "Bead, mm", 0.4, key("bead"), min_value=0.1, max_value=3.0, step=0.05, help="Width of a wall."
@@ -82,9 +83,9 @@ def show_dividers(job: preview.Job, table: Table) -> None:
             help="How far a wall may stray from the drawn line.",
         ),
         "bed": (
-            ask(third, "Bed width, mm", 220.0, key("bed_width"), min_value=10.0, step=10.0),
-            ask(fourth, "Bed depth, mm", 220.0, key("bed_depth"), min_value=10.0, step=10.0),
-            1000.0,
+            ask(third, "Bed width, mm", bed[0], key("bed_width"), min_value=10.0, step=10.0),
+            ask(fourth, "Bed depth, mm", bed[1], key("bed_depth"), min_value=10.0, step=10.0),
+            bed[2],
         ),
     }  # fmt: skip
     try:

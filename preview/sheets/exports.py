@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import io
 import json
-from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 import numpy as np
 
-from preview.base.files import check_writable, write_all, write_whole
+from preview.base.files import check_folder, check_writable, write_into, write_whole
 from preview.base.pictures import png_bytes
-from preview.base.points import format_points, read_points
+from preview.base.results import plain
+from preview.base.tables import format_points, parse_points, read_points
 from preview.face.view import scale_for
 from preview.forge.draws import likely
 from preview.job.file import dump_job
@@ -35,7 +35,7 @@ def section_bytes(job: Job, station: float, px_per_mm: float) -> bytes:
 
 
 def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
-    """Write a preview into an existing ``folder``: picture, section at mid-length, numbers, report and job.
+    """Write a preview into ``folder``: picture, section at mid-length, numbers and report.
 
     Returns
     -------
@@ -45,9 +45,12 @@ def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> 
     Raises
     ------
     FileError
-        If the folder does not exist, or a file exists and ``force`` is not given, or cannot be written.
+        If the folder cannot be made, or a file exists and ``force`` is not given, or cannot be written.
     """
-    folder = Path(folder)
+    return write_into(Path(folder), _preview_files(shown), force=force)
+
+
+def _preview_files(shown: Preview) -> dict[str, bytes]:
     middle = shown.job.blade.outline.length / 2
     numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
     contents = (
@@ -56,9 +59,7 @@ def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> 
         numbers.encode(),
         report_text(shown).encode(),
     )
-    files = {folder / name: content for name, content in zip(FILES, contents, strict=True)}
-    write_all(files, force=force)
-    return tuple(files)
+    return dict(zip(FILES, contents, strict=True))
 
 
 def save_fields(job: Job, px_per_mm: float, path: str | Path, *, force: bool = False) -> None:
@@ -86,27 +87,31 @@ def render(
     With ``draws`` the files of `LIKELY_FILES` are written too: six likely looks, the map of how likely each spot
     is bright, and the bands of the pattern's place.
     """
-    names = (*FILES, *(LIKELY_FILES if draws else ()))
-    check_writable([Path(folder) / name for name in names], force=force)
-    written = save_preview(preview(job, px_per_mm=px_per_mm), folder, force=force)
-    if not draws:
-        return written
+    check_folder(Path(folder), (*FILES, *(LIKELY_FILES if draws else ())), force=force)
+    files = _preview_files(preview(job, px_per_mm=px_per_mm))
+    if draws:
+        files |= _likely_files(job, draws)
+    return write_into(Path(folder), files, force=force)
+
+
+def _likely_files(job: Job, draws: int) -> dict[str, bytes]:
     found = likely(job, draws=draws)
     scale = scale_for(job.blade.outline, PREVIEW_WIDTH)
-    bands = {"draws": found.draws, "seed": job.seed, "bands_mm": [asdict(band) for band in found.bands]}
+    bands = {"draws": found.draws, "seed": job.seed, "bands": plain(found.bands)}
     contents = (
         png_bytes(found.sheet, scale),
         png_bytes(found.map, scale),
         (json.dumps(bands, indent=2) + "\n").encode(),
     )
-    files = {Path(folder) / name: content for name, content in zip(LIKELY_FILES, contents, strict=True)}
-    write_all(files, force=force)
-    return (*written, *files)
+    return dict(zip(LIKELY_FILES, contents, strict=True))
 
 
-def trace_table(job: Job, points: str | Path, *, reverse: bool = False) -> str:
-    """Return, as CSV text, a CSV file's points beside where they lay in the can (reversed: go on the blade)."""
-    given = read_points(Path(points))
+def trace_table(job: Job, points: str | Path | TextIO, *, reverse: bool = False) -> str:
+    """Return, as CSV text, points beside where they lay in the can (reversed: go on the blade).
+
+    ``points`` is a CSV file's path, or a stream of such text, as standard input is.
+    """
+    given = read_points(Path(points)) if isinstance(points, (str, Path)) else parse_points(points.read(), "points")
     return format_points(given, trace(job, given, reverse=reverse), reverse=reverse)
 
 

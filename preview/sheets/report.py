@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from typing import Any
 
 from preview.base.cautions import CAUTIONS
+from preview.base.results import plain
 from preview.blade.grind import SIDES
 from preview.pattern.fineness import LADDER
 from preview.pipeline import Preview
@@ -18,8 +18,8 @@ TRUST = (
 
 
 def report_dict(shown: Preview) -> dict[str, Any]:
-    """Return the numbers as plain values, lengths in mm, angles in degrees a side, softening in micrometres."""
-    return {"title": shown.job.title, **asdict(shown.numbers), "notes": [*map(str, shown.numbers.notes)]}
+    """Return the numbers as plain values, the name of each with its unit."""
+    return {"title": shown.job.title, **plain(shown.numbers)}
 
 
 def report_lines(shown: Preview) -> list[tuple[str, str]]:

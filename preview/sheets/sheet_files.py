@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any, Literal
 
-from preview.base.errors import JobError
-from preview.base.files import check_writable, write_all
+from preview.base.errors import RequestError
+from preview.base.files import check_folder, write_into
 from preview.base.pictures import png_bytes
+from preview.base.progress import counted
+from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import weigh
 from preview.forge.draws import likely
@@ -17,7 +18,7 @@ from preview.job.faults import made
 from preview.job.job import Job
 from preview.pipeline import face_maps, take_picture
 from preview.sheets.client import SheetWords, client_sheet
-from preview.sheets.paper import PAPERS, page_pictures
+from preview.sheets.paper import PAPERS, PaperName, page_pictures
 from preview.sheets.shop import shop_sheet
 from preview.sheets.template import template
 from preview.trials.trial_sheet import (
@@ -40,12 +41,12 @@ TEMPLATE_AT = 6.0
 
 
 def make_trial_grinds(values: dict[str, Any]) -> TrialGrinds:
-    """Return grinds to try, from plain values; raise `JobError` with every fault."""
+    """Return grinds to try, from plain values; raise `RequestError` with every fault."""
     return made(TrialGrinds, values, "trials")
 
 
 def make_sheet_words(values: dict[str, Any]) -> SheetWords:
-    """Return what the maker writes on a sheet, from plain values; raise `JobError` with every fault."""
+    """Return what the maker writes on a sheet, from plain values; raise `RequestError` with every fault."""
     return made(SheetWords, values, "sheet")
 
 
@@ -69,17 +70,19 @@ def sheet_pdf(
 
     Raises
     ------
-    JobError
+    RequestError
         If the paper is unknown, or the shop's templates do not fit it at true size.
     """
     if paper not in PAPERS:
-        raise JobError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {paper!r}")
+        raise RequestError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {paper!r}")
     size = PAPERS[paper]
     words = words or SheetWords()
     if kind == "client":
-        right, left = (take_picture(job, face) for face in face_maps(job, PRINTED_AT))
+        faces = counted("faces at true size", face_maps(job, PRINTED_AT))
+        right, left = (take_picture(job, face) for face in faces)
         return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size, units)
-    templates = tuple(template(job, face, units) for face in face_maps(job, TEMPLATE_AT))
+    faces = counted("templates", face_maps(job, TEMPLATE_AT))
+    templates = tuple(template(job, face, units) for face in faces)
     return shop_sheet(job, weigh(job), templates, words, size, units)
 
 
@@ -89,19 +92,18 @@ def save_sheet(
     folder: str | Path,
     *,
     words: SheetWords | None = None,
-    paper: str = "a4",
+    paper: PaperName = "a4",
     units: Units = METRIC,
     force: bool = False,
 ) -> tuple[Path, ...]:
-    """Write a sheet into an existing ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
+    """Write a sheet into ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
     folder = Path(folder)
-    check_writable([folder / f"{kind}_sheet.pdf"], force=force)
+    check_folder(folder, [f"{kind}_sheet.pdf"], force=force)
     pdf = sheet_pdf(job, kind, words, paper, units)
-    files = {folder / f"{kind}_sheet.pdf": pdf}
+    files = {f"{kind}_sheet.pdf": pdf}
     for number, page in enumerate(page_pictures(pdf), start=1):
-        files[folder / f"{kind}_sheet_{number}.png"] = page
-    write_all(files, force=force)
-    return tuple(files)
+        files[f"{kind}_sheet_{number}.png"] = page
+    return write_into(folder, files, force=force)
 
 
 TRIAL_FILES = ("trials.png", "taken.png", "coming_down.webp", "trials.json", "trials.txt")
@@ -109,9 +111,9 @@ TRIAL_FILES = ("trials.png", "taken.png", "coming_down.webp", "trials.json", "tr
 
 
 def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
-    """Try grinds and write what comes of it into an existing ``folder``: the files of `TRIAL_FILES`."""
+    """Try grinds and write what comes of it into ``folder``: the files of `TRIAL_FILES`."""
     folder = Path(folder)
-    check_writable([folder / name for name in TRIAL_FILES], force=force)
+    check_folder(folder, TRIAL_FILES, force=force)
     trials = try_grinds(job, grinds)
     found = ladder(trials)
     first, last = (trials[found.rungs[end]] for end in (0, -1))
@@ -121,14 +123,14 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
         "trials": [
             {
                 "name": t.name,
-                "finest": t.finest,
-                "motif_off": t.motif_off,
+                "finest_mm": plain(t.finest),
+                "motif_off_share": t.motif_off,
                 "ground_off_g": t.ground_off,
-                **asdict(t.numbers),
+                **plain(t.numbers),
             }
             for t in trials
         ],
-        "ladder": {key: value for key, value in asdict(found).items()},
+        "ladder": plain(found),
         "taken": {"from": first.name, "to": last.name, "lost_mm2": change.lost, "gained_mm2": change.gained},
     }
     told = []
@@ -142,6 +144,4 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
         (json.dumps(numbers, indent=2) + "\n").encode(),
         ("\n".join(told) + "\n").encode(),
     )
-    files = {folder / name: content for name, content in zip(TRIAL_FILES, contents, strict=True)}
-    write_all(files, force=force)
-    return tuple(files)
+    return write_into(folder, dict(zip(TRIAL_FILES, contents, strict=True)), force=force)

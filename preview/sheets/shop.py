@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from preview.base.cautions import CAUTIONS
-from preview.base.errors import JobError
-from preview.base.units import Units
+from preview.base.errors import RequestError
+from preview.base.units import Units, mm, say
 from preview.blade.grind import SIDES
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
@@ -33,7 +33,7 @@ def shop_sheet(
 
     Raises
     ------
-    JobError
+    RequestError
         If the blade does not fit the paper at true size, with the overrun.
     """
     outline = job.blade.outline
@@ -41,8 +41,8 @@ def shop_sheet(
     need = len(templates) * (outline.height + 24) + 16
     if outline.length > room or need > tall:
         over = max(outline.length - room, need - tall)
-        msg = f"the templates at true size need {over:.0f} mm more than this paper has; larger paper is needed"
-        raise JobError.at("paper", msg)
+        needed = "the templates at true size need {} more than this paper has; larger paper is needed"
+        raise RequestError.at("paper", say(needed, mm(over, form=".0f")))
     page = Page(size, job.title or "Shop sheet")
     _plan(page, job, weighed, words, units)
     page.turn_over()

@@ -13,8 +13,10 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from preview.base.arrays import Bytes
-from preview.base.errors import Fault, JobError
+from preview.base.errors import JobError, RequestError
+from preview.base.progress import counted
 from preview.base.settings import Angle, PositiveLength, Settings
+from preview.base.units import say
 from preview.blade.grind import Bevel, Side
 from preview.face.face_map import FaceMap
 from preview.face.numbers import FINEST_SEEN, FaceNumbers, read_face
@@ -100,22 +102,23 @@ def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Tr
 
     Raises
     ------
-    JobError
+    RequestError
         If a grind cannot be ground on this blade, with its place in the list.
     """
     side = grinds.face
     own = job.grind.bevel(side)
     if own.kind == "none":
-        raise JobError.at("face", f"the {side} face is not ground; the other one is needed")
+        raise RequestError.at("trials.face", f"the {side} face is not ground; the other one is needed")
     listed = "heights" if grinds.heights else "angles" if grinds.angles else "kinds"
     trials = []
-    for number, (name, bevel) in enumerate(grinds.bevels(own)):
+    for number, (name, bevel) in enumerate(counted("trial grinds", grinds.bevels(own))):
         tried = _with_bevel(job, side, bevel)
         try:
             trials.append(_trial(name, check_job(tried), side, width))
         except JobError as error:
-            msg = f"{name}: {error.faults[0].problem}"
-            raise JobError([Fault(f"{listed}[{number}]", msg)]) from None
+            problem = say("{}: {}", name, error.faults[0].problem)
+            where = f"trials.{listed}[{number}]"
+            raise RequestError.at(where, problem) from None
     return tuple(trials)
 
 
@@ -248,4 +251,5 @@ def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int 
         lower = {"hold": "height", "height": float(share * line), "sag": bevel.sag * float(share) ** 2}
         shown.append(_with_bevel(job, side, bevel.model_copy(update=lower)))
     scale = scale_for(job.blade.outline, width)
-    return tuple(take_picture(each, face_map(each, side, scale)) for each in (*shown, job))
+    steps = counted("the bevel coming down", (*shown, job))
+    return tuple(take_picture(each, face_map(each, side, scale)) for each in steps)

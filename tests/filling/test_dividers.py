@@ -16,7 +16,8 @@ from PIL import Image, ImageDraw
 from shapely import LineString, Point, hausdorff_distance
 from skimage.measure import find_contours
 
-from preview.base.errors import JobError
+from preview.base.errors import FileError, JobError, RequestError
+from preview.base.units import Units
 from preview.filling.dividers import Printing, dividers, trouble_lines
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.regions import read_regions, region_map
@@ -92,14 +93,17 @@ def test_troubles_are_named_where_they_are(tmp_path):
 
 def test_parts_that_do_not_fit_the_printer_are_refused_with_the_overrun(tmp_path):
     read = raster(tmp_path, lambda on: on.rectangle(box(-25, -10, 25, 10), fill=255))
-    with pytest.raises(JobError, match=r"part 1 is 10\.4 mm too long"):
+    with pytest.raises(RequestError, match=r"part 1 is 10\.4 mm too long"):
         dividers(read, ROOM, 30.0, Printing(bed=(40.0, 30.0, 100.0)))
     dividers(read, ROOM, 30.0, Printing(bed=(30.0, 51.0, 100.0)))  # turned round it fits
-    with pytest.raises(JobError, match=r"walls are 5\.0 mm too tall"):
+    with pytest.raises(RequestError, match=r"a bed of 100 x 100 x 25 mm .* walls are 5\.0 mm too tall") as caught:
         dividers(read, ROOM, 30.0, Printing(bed=(100.0, 100.0, 25.0)))
-    with pytest.raises(JobError, match=r"printing\.height: .*30 mm deep; given 31"):
+    assert caught.value.told(Units(sizes="inch")).endswith(
+        "3.937 x 3.937 x 0.984 in is too small: the walls are 0.197 in too tall"
+    )
+    with pytest.raises(RequestError, match=r"printing\.height: .*30 mm deep; given 31"):
         dividers(read, ROOM, 30.0, Printing(height=31))
-    with pytest.raises(JobError, match=r"printing\.bead"):
+    with pytest.raises(RequestError, match=r"printing\.bead"):
         make_printing({"bead": 0})
     with pytest.raises(JobError, match="all one powder"):
         dividers(raster(tmp_path, lambda _: None), ROOM, 30.0, Printing())
@@ -192,7 +196,6 @@ def test_drawings_are_exact_in_size(tmp_path):
 def test_saved_whole_or_not_at_all(tmp_path):
     job = load_job(DEMOS / "running_wave.toml")
     (tmp_path / "dividers.dxf").write_text("mine")
-    from preview.base.errors import FileError
 
     with pytest.raises(FileError, match=r"dividers\.dxf: exists already"):
         save_dividers(job, tmp_path)

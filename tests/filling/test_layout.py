@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from preview.base.errors import FileError, JobError
+from preview.base.errors import FileError, JobError, RequestError
 from preview.face.columns import meet
 from preview.filling.agreement import agree
 from preview.filling.layout import agreement_of, lay_out, place
@@ -180,7 +180,7 @@ def test_what_no_layout_can_do_is_refused(demo, problem, tmp_path):
 def test_a_missing_picture(tmp_path):
     with pytest.raises(FileError, match="no such file"):
         lay_out(load_job(DEMOS / "plain_start.toml"), Wanted(picture=tmp_path / "none.png"))
-    with pytest.raises(JobError, match=r"wanted\.turn: .*wanted\.size|wanted\.size"):
+    with pytest.raises(RequestError, match=r"wanted\.turn: .*wanted\.size|wanted\.size"):
         make_wanted({"picture": "a.png", "size": -1, "turn": "much"})
 
 

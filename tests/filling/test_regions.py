@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from preview.base.errors import FileError, JobError
+from preview.base.errors import FileError, RequestError
 from preview.filling.regions import fill_regions, numbered_picture, read_regions, region_at, region_map
 from preview.filling.shop_files import parse_fill, save_filled
 from preview.job.file import load_job, parse_job
@@ -125,12 +125,12 @@ def test_filling_by_number(tmp_path):
     assert white.mean() * 2400 == pytest.approx(36 * np.pi, rel=0.01)
     assert white[: white.shape[0] // 2].sum() > 0.7 * white.sum()  # row 0 is the upper side
     assert numbered_picture(regions, POWDERS, {disc: "nickel"}, 8.0).shape == (320, 480, 3)
-    with pytest.raises(JobError, match="fill: there are regions 1 to 3; given 4"):
+    with pytest.raises(RequestError, match="fill: there are regions 1 to 3; given 4"):
         fill_regions(regions, POWDERS, {4: "nickel"})
-    with pytest.raises(JobError, match="region 1 has to hold one of plain, nickel; given 'gold'"):
+    with pytest.raises(RequestError, match="region 1 has to hold one of plain, nickel; given 'gold'"):
         fill_regions(regions, POWDERS, {1: "gold"})
     for text in ("1", "x=nickel", "1=", "=plain"):
-        with pytest.raises(JobError, match="number = powder"):
+        with pytest.raises(RequestError, match="number = powder"):
             parse_fill(text)
 
 
@@ -177,7 +177,7 @@ def test_a_line_that_crosses_itself_parts_what_it_parts(tmp_path):
 BAD = {
     "no ending": (lambda p: box_stl(p / "d", (1, 1, 1)), "name without ending"),
     "other ending": (lambda p: box_stl(p / "d.obj", (1, 1, 1)), r"\.stl, \.3mf, \.svg, \.dxf"),
-    "missing": (lambda p: p / "none.stl", "cannot be read"),
+    "missing": (lambda p: p / "none.stl", "no such file"),
     "empty": (lambda p: _written(p / "d.stl", b""), "is empty"),
     "text as STL": (lambda p: _written(p / "d.stl", b"a letter to the smith\n" * 40), "STL|no triangles"),
     "text as 3MF": (lambda p: _written(p / "d.3mf", b"a letter"), "not a 3MF file"),

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.base.errors import FileError
+from preview.base.errors import FileError, RequestError
 from preview.forge.coupon import read_coupon
 from preview.look.etch import luminance
 from preview.look.light import srgb
@@ -64,7 +64,7 @@ def test_one_tone_is_refused(tmp_path):
 
 @pytest.mark.parametrize("box", [(0.5, 0, 0.4, 1), (0, 0, 1, 1.5), (-0.1, 0, 1, 1)])
 def test_bad_regions(tmp_path, box):
-    with pytest.raises(FileError, match="region"):
+    with pytest.raises(RequestError, match="region"):
         read_coupon(photo(tmp_path / "c.png"), bright=box, dark=(0, 0, 1, 1))
 
 

@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.base.errors import FileError, JobError
+from preview.base.errors import FileError, RequestError
 from preview.forge.fitting import BULGE_ERROR, BULGE_GAIN, fit_placed, fit_readings
 from preview.forge.marks import placed
 from preview.forge.readings import COLUMNS, make_readings, read_readings
@@ -168,7 +168,7 @@ BASE = {"thickness_before": 30, "thickness_after": 24, "width_face_before": 25, 
     ],
 )
 def test_impossible_rows_are_named(change, words):
-    with pytest.raises(JobError, match="row 2: ") as caught:
+    with pytest.raises(RequestError, match="row 2: ") as caught:
         make_readings([BASE, {**BASE, **change}])
     assert words in str(caught.value)
 

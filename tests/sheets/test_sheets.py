@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 from pypdfium2 import raw
 
-from preview.base.errors import JobError
+from preview.base.errors import FileError, RequestError
 from preview.base.units import Units
 from preview.job.file import load_job
 from preview.sheets.paper import CHECK_BAR, PAPERS, POINTS_PER_MM, page_pictures
@@ -133,11 +133,11 @@ def test_a_blade_too_long_for_the_paper(job):
     outline = job.blade.outline.model_copy(update={"length": 330.0})
     can = job.can.model_copy(update={"length": 160.0})
     long = job.model_copy(update={"can": can, "blade": job.blade.model_copy(update={"outline": outline})})
-    with pytest.raises(JobError, match="paper: the templates at true size need 57 mm more"):
+    with pytest.raises(RequestError, match="paper: the templates at true size need 57 mm more"):
         sheet_pdf(long, "shop")
     assert size(sheet_pdf(long, "shop", paper="a3"))[1] == pytest.approx((420, 297), abs=0.01)
     assert "1.5 times smaller" in words(sheet_pdf(long, "client"))
-    with pytest.raises(JobError, match="paper: one of a4, letter"):
+    with pytest.raises(RequestError, match="paper: one of a4, letter"):
         sheet_pdf(job, "client", paper="a7")
 
 
@@ -169,11 +169,10 @@ def test_files_and_bad_words(job, tmp_path):
     with Image.open(tmp_path / "shop_sheet_1.png") as page:
         assert page.info["dpi"][0] == pytest.approx(150, abs=0.1)
         assert page.width == pytest.approx(297 / 25.4 * 150, abs=1)
-    from preview.base.errors import FileError
 
     with pytest.raises(FileError, match="exists already"):
         save_sheet(job, "shop", tmp_path)
-    with pytest.raises(JobError, match=r"sheet\.story"):
+    with pytest.raises(RequestError, match=r"sheet\.story"):
         make_sheet_words({"story": "x" * 2000})
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.base.errors import JobError
+from preview.base.errors import RequestError
 from preview.blade.grind import Bevel
 from preview.job.file import load_job
 from preview.pipeline import preview
@@ -142,15 +142,15 @@ def test_the_bevel_comes_down(job):
     ],
 )
 def test_bad_lists(values, words):
-    with pytest.raises(JobError, match=words):
+    with pytest.raises(RequestError, match=words):
         make_trial_grinds(values)
 
 
 def test_a_grind_that_cannot_be_is_named(job):
-    with pytest.raises(JobError, match=r"heights\[1\]: 99 mm: has to be at most the blade's height"):
+    with pytest.raises(RequestError, match=r"heights\[1\]: 99 mm: has to be at most the blade's height"):
         try_grinds(job, TrialGrinds(heights=(10, 99)), width=300)
     flat = job.model_copy(update={"grind": job.grind.model_copy(update={"left": Bevel(kind="none")})})
-    with pytest.raises(JobError, match="left face is not ground"):
+    with pytest.raises(RequestError, match="left face is not ground"):
         try_grinds(flat, TrialGrinds(heights=(10,), face="left"), width=300)
 
 

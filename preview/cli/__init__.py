@@ -1,0 +1,27 @@
+"""The command line: ``etch-preview`` or ``python -m preview``."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from preview.cli.bar import progress
+from preview.cli.grammar import parser
+
+__all__ = ["main"]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code: 0, or 2 with a line on standard error for each fault."""
+    options = parser().parse_args(arguments)
+    from preview import PreviewError  # not for help, which is to come at once
+
+    try:
+        with progress():
+            options.run(options)
+    except PreviewError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        return 0
+    return 0

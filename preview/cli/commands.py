@@ -1,0 +1,152 @@
+"""What each command does with its options, by the public names of the library."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from preview import Printing, Units
+
+ASIDE = Path("-")
+"""Standard input, or output."""
+
+
+def _given(options: Namespace, *names: str) -> dict[str, Any]:
+    """Return the options that were given; for the others the library's own values hold."""
+    return {name: value for name in names if (value := getattr(options, name)) is not None}
+
+
+def render(options: Namespace) -> None:
+    """Draw both faces."""
+    import preview
+
+    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws")
+    for path in preview.render(job, options.out, force=options.force, **wanted):
+        print(path)
+
+
+def fields(options: Namespace) -> None:
+    """Write the raw arrays."""
+    from preview import load_job, save_fields
+
+    save_fields(load_job(options.job), options.px_per_mm, options.out, force=options.force)
+    print(options.out)
+
+
+def calibrate(options: Namespace) -> None:
+    """Learn what was measured."""
+    from preview import learn, load_job, parse_box, save_calibration
+
+    boxes = {zone: parse_box(text) for zone in ("bright", "dark", "card") if (text := getattr(options, zone))}
+    learnt = learn(
+        load_job(options.job),
+        readings=options.readings,
+        marks=options.marks,
+        ruler=options.ruler,
+        coupon=options.coupon,
+        boxes=boxes,
+        date=date.today().isoformat(),
+        **_given(options, "card_lightness"),
+    )
+    save_calibration(learnt.calibration, options.out, force=options.force)
+    for word in learnt.words:
+        print(word)
+    if learnt.fit is not None:
+        print(f"{'row':>3}  {'reading':<12} {'measured less fitted, mm':>24}")
+        for each in learnt.fit.residuals:
+            print(f"{each.row:>3}  {each.quantity.replace('_', ' '):<12} {each.off:>24.2f}")
+    print(options.out)
+
+
+def trace(options: Namespace) -> None:
+    """Carry points to the can or back."""
+    from preview import load_job, save_text, trace_table
+
+    points = sys.stdin if options.points == ASIDE else options.points
+    text = trace_table(load_job(options.job), points, reverse=options.reverse)
+    if options.out == ASIDE:
+        sys.stdout.write(text)
+    else:
+        save_text(text, options.out, force=options.force)
+
+
+def _units(options: Namespace) -> Units:
+    from preview import Units
+
+    return Units(sizes="inch" if options.inches else "mm", heats="°F" if options.fahrenheit else "°C")
+
+
+def _printing(options: Namespace) -> Printing:
+    from preview import make_printing
+
+    return make_printing(_given(options, "bead", "tolerance", "height", "bed"))
+
+
+def layout(options: Namespace) -> None:
+    """Go back from a picture to the can."""
+    from preview import lay_out, load_job, make_wanted, save_layout
+
+    wanted = make_wanted({"picture": options.wanted, **_given(options, "face", "at", "size", "turn")})
+    printing = _printing(options)
+    found = lay_out(load_job(options.job), wanted)
+    for path in save_layout(found, wanted, options.out, printing=printing, force=options.force):
+        print(path)
+    sys.stdout.write((options.out / "layout.txt").read_text(encoding="utf-8"))
+
+
+def dividers(options: Namespace) -> None:
+    """Write the dividers."""
+    from preview import load_job, save_dividers
+
+    for path in save_dividers(load_job(options.job), options.out, printing=_printing(options), force=options.force):
+        print(path)
+    sys.stdout.write((options.out / "dividers.txt").read_text(encoding="utf-8"))
+
+
+def fill(options: Namespace) -> None:
+    """Fill dividers drawn elsewhere."""
+    from preview import load_job, parse_fill, read_regions, save_filled
+
+    job = load_job(options.job)
+    how = _given(options, "unit", "walls")
+    regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
+    for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
+        print(path)
+    print(f"{len(regions.polygons)} regions, numbered in regions.png; {' '.join(regions.notes)}")
+
+
+def budget(options: Namespace) -> None:
+    """Weigh the job."""
+    from preview import load_job, save_budget, weigh, whole_budget
+
+    job, units = load_job(options.job), _units(options)
+    found = weigh(job, **_given(options, "bead", "margin", "read_at"))
+    if options.out is not None:
+        for path in save_budget(job, found, options.out, units=units, force=options.force):
+            print(path)
+    sys.stdout.write(whole_budget(job, found, units))
+
+
+def trials(options: Namespace) -> None:
+    """Try grinds."""
+    from preview import load_job, make_trial_grinds, save_trials
+
+    lists = {name: text.split(",") for name, text in _given(options, "heights", "angles", "kinds").items()}
+    grinds = make_trial_grinds({**lists, **_given(options, "face")})
+    for path in save_trials(load_job(options.job), grinds, options.out, force=options.force):
+        print(path)
+    sys.stdout.write((options.out / "trials.txt").read_text(encoding="utf-8"))
+
+
+def sheet(options: Namespace) -> None:
+    """Set a sheet."""
+    from preview import load_job, make_sheet_words, save_sheet
+
+    words = make_sheet_words(_given(options, "maker", "made_for", "story", "date"))
+    job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
+    for path in save_sheet(job, options.kind, options.out, words=words, **known):
+        print(path)
