@@ -10,7 +10,6 @@ from preview.blade.grind import Side
 from preview.blade.surface import bevel_lines
 from preview.face import on_face
 from preview.face.composition import FaceMap, Ground
-from preview.forging.steps import Press
 from preview.job.job import SIDES, Job
 from preview.pattern.fineness import fineness, share_below
 from preview.pattern.nickel import softening
@@ -224,11 +223,7 @@ def _forging_notes(job: Job) -> list[str]:
     notes = []
     bar = job.history.bar
     for number, (step, before) in enumerate(zip(job.forging, job.history.bars[:-1], strict=True)):
-        if isinstance(step, Press) and step.bite is not None and step.bite < before.thickness / 3:
-            notes.append(
-                f"forging[{number}]: a bite of {step.bite:g} mm on a bar {before.thickness:.3g} mm thick works the "
-                "skin only; the sides may fold and the pattern ripple. At least a third of the thickness is the rule."
-            )
+        notes += [f"forging[{number}]: {note}" for note in step.notes(before)]
     low = job.blade.corner(bar)[1] + bar.width / 2
     high = bar.width - low - job.blade.outline.height
     if bar.shape == "bulged" and min(low, high) < bar.thickness / 2:

@@ -11,7 +11,6 @@ from preview.blade.grind import Side
 from preview.blade.outline import Outline
 from preview.blade.surface import bevel_lines, face_stand
 from preview.face.composition import Ground
-from preview.forging.steps import Tile
 from preview.job.job import Job
 from preview.pattern.pattern import Raster
 
@@ -79,8 +78,8 @@ def joints(job: Job) -> tuple[float, ...]:
     """Return where along the blade the welds between tiles lie, on the bar's middle line, mm from the heel."""
     history, found = job.history, []
     for number, step in enumerate(history.steps):
-        if isinstance(step, Tile):
-            along = step.joints(history.bars[number])
+        along = step.joints(history.bars[number])
+        if along.size:
             welds = np.stack([along, np.zeros_like(along), np.zeros_like(along)], axis=1)
             found.append(history.between(welds, history.frames[number + 1], "bar")[:, 0])
     places = np.concatenate([*found, []]) - job.blade.corner(history.bar)[0]

@@ -8,7 +8,6 @@ from PIL import Image, ImageDraw, ImageFont
 from preview.base.arrays import Bytes
 from preview.base.units import Units
 from preview.face.composition import Ground
-from preview.forging.step_words import in_words
 from preview.job.job import Job
 from preview.look.etch import luminance
 from preview.look.light import srgb
@@ -32,9 +31,9 @@ def filmstrip(job: Job, ground: Ground, classes: tuple[str, ...], units: Units) 
     frames = []
     for number, (frame, bar) in enumerate(zip(history.frames, history.bars, strict=True)):
         along = float(history.between(slice_of, "bar", frame)[0])
-        title = "In the can" if not number else f"{number} · {in_words(job.forging[number - 1])}"
+        title = "In the can" if not number else f"{number} · {job.forging[number - 1].words(units)}"
         picture = _section(job, ground, classes, frame, bar.width, bar.thickness, along)
-        frames.append((units.words(title), units.words(f"{bar.width:.1f} x {bar.thickness:.1f} mm"), picture))
+        frames.append((title, units.length(bar.width, bar.thickness, form=".1f"), picture))
     return _strip(frames)
 
 
