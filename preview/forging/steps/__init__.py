@@ -17,8 +17,9 @@ from preview.forging.steps.tile import Tile
 from preview.forging.steps.trim import Trim
 from preview.forging.steps.turn import Turn
 from preview.forging.steps.twist import Twist
+from preview.forging.steps.upset import Upset
 
-STEPS: tuple[type[Step], ...] = (Consolidate, Press, Turn, Twist, Tile, Trim, ForgeBevel, Taper)
+STEPS: tuple[type[Step], ...] = (Consolidate, Press, Upset, Turn, Twist, Tile, Trim, ForgeBevel, Taper)
 """Every step there is, in the order they are offered."""
 
 if TYPE_CHECKING:
