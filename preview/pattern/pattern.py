@@ -7,14 +7,14 @@ from functools import lru_cache
 from itertools import combinations
 from math import ceil, sqrt
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
 from PIL import Image, ImageColor
 
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.pictures import read_picture
-from preview.base.settings import PositiveLength, Settings
+from preview.base.settings import Control, PositiveLength, Settings
 from preview.pattern.powders import Powder
 
 VOID = "void"
@@ -43,7 +43,13 @@ class Pattern(Settings):
 
     picture: str
     size: tuple[PositiveLength, PositiveLength] | None = None
-    dividers: Literal["through", "along"] = "through"
+    dividers: Annotated[
+        Literal["through", "along"],
+        Control(
+            "Dividers run",
+            help="Through the blade: the picture lies on the can's floor. Along it: the picture stands across the can.",
+        ),
+    ] = "through"
     surround: str | None = None
     transparent: str = VOID
 
