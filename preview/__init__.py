@@ -20,7 +20,10 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from preview.base.cautions import CAUTIONS
     from preview.base.errors import Fault, FileError, JobError, PreviewError
+    from preview.base.settings import Control, Either, Settings
     from preview.base.units import Units
+    from preview.blade.blade import Blade
+    from preview.blade.grind import Grind
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
     from preview.filling.dividers import Dividers, Printing, trouble_lines
@@ -50,13 +53,20 @@ if TYPE_CHECKING:
     from preview.forge.measurements import Learnt, learn
     from preview.forge.readings import COLUMNS, make_readings, read_readings
     from preview.forge.residuals import residual_plot
+    from preview.forging.bar import Can
+    from preview.forging.steps import STEPS
     from preview.job.calibration import Calibration, dump_calibration, load_calibration, save_calibration
     from preview.job.file import dump_job, load_job, make_job, parse_job, save_job
     from preview.job.job import Job, check_job
+    from preview.job.unsure import Unsure
     from preview.job.work import keep_work, new_work, reopen_work, work_folder, work_home
     from preview.look.closer import step_pictures, surviving_lines
+    from preview.look.etch import Etch
+    from preview.look.light import Light
     from preview.look.spots import Spot, can_picture, can_spots, face_spot, marked, place_in_can, place_on_face
     from preview.look.thickness import thickness_plot
+    from preview.pattern.pattern import Pattern
+    from preview.pattern.powders import Powder
     from preview.pipeline import Preview, cross_section, fields, preview, trace
     from preview.sheets.client import SheetWords
     from preview.sheets.exports import (
@@ -84,6 +94,16 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "base.cautions": ("CAUTIONS",),
+    "base.settings": ("Control", "Either", "Settings"),
+    "blade.blade": ("Blade",),
+    "blade.grind": ("Grind",),
+    "forging.bar": ("Can",),
+    "forging.steps": ("STEPS",),
+    "job.unsure": ("Unsure",),
+    "look.etch": ("Etch",),
+    "look.light": ("Light",),
+    "pattern.pattern": ("Pattern",),
+    "pattern.powders": ("Powder",),
     "filling.budget": (
         "Budget",
         "weigh",
@@ -205,28 +225,40 @@ _HOME = {name: module for module, names in _HOMES.items() for name in names}
 __all__ = [
     "CAUTIONS",
     "COLUMNS",
+    "STEPS",
     "TRUST",
+    "Blade",
     "Budget",
     "Calibration",
+    "Can",
+    "Control",
     "Dividers",
+    "Either",
+    "Etch",
     "Fault",
     "FileError",
     "Fit",
+    "Grind",
     "Job",
     "JobError",
     "Ladder",
     "Layout",
     "Learnt",
+    "Light",
     "Likely",
+    "Pattern",
+    "Powder",
     "Preview",
     "PreviewError",
     "Printing",
     "Regions",
+    "Settings",
     "SheetWords",
     "Spot",
     "Trial",
     "TrialGrinds",
     "Units",
+    "Unsure",
     "Wanted",
     "agreement_of",
     "agreement_words",
