@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 from streamlit.testing.v1 import AppTest
 
+from preview.base.units import METRIC
 from preview.forging.steps import STEPS
 from preview.job.file import make_job
 from preview.page.controls import OF_A_KIND
@@ -128,11 +129,11 @@ def test_every_step_there_is_can_be_added(page):
         forging = [] if step.welds else [{"step": "consolidate", "shares": {"along": 0, "across": 0, "through": 1}}]
         open_job(page, forging=forging)
         name = step.model_fields["step"].default
-        control(page, "selectbox", "Next step").set_value(name)
+        control(page, "selectbox", "Next step").set_value(name).run()
         control(page, "button", "Add").click().run()
         seems_well(page, name)
         assert type(page.session_state.good.forging[-1]) is step
-        assert page.session_state.good.forging[-1] == step.example()
+        assert page.session_state.good.forging[-1].words(METRIC) == step.example().words(METRIC)
 
 
 def test_every_grind_and_outline_there_is_can_be_chosen(page):
