@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 import preview
+from preview.forging.steps import STEPS
 
 ROOT = Path(preview.__file__).parent
 ROOMS = (
@@ -99,6 +100,50 @@ def test_the_ways_in_use_public_names_only(path):
 @every_module
 def test_only_the_page_knows_streamlit(path):
     assert room(path) == "page" or not any(name.split(".")[0] == "streamlit" for name in imports(path))
+
+
+def told_apart(tree: ast.AST) -> set[str]:
+    """Return where a step is asked which one it is: by its class, or by its name."""
+    kinds = {step.__name__ for step in STEPS}
+    found = set()
+    for node in ast.walk(tree):
+        asked: list[ast.AST] = []
+        if isinstance(node, ast.Call) and ast.unparse(node.func) in {"isinstance", "issubclass", "type"}:
+            asked = node.args[1:]
+        elif isinstance(node, ast.MatchClass):
+            asked = [node.cls]
+        elif isinstance(node, (ast.Compare, ast.Match)):
+            sides = [node.left, *node.comparators] if isinstance(node, ast.Compare) else [node.subject]
+            by_name = any(ast.unparse(side).endswith((".step", "['step']")) for side in sides)
+            of_none = isinstance(node, ast.Compare) and ast.unparse(sides[-1]) == "None"
+            found |= {ast.unparse(node)} if by_name and not of_none else set()
+            asked = sides
+        names = {ast.unparse(part).rpartition(".")[2] for each in asked for part in ast.walk(each)}
+        found |= {ast.unparse(node)} if names & kinds else set()
+    return found
+
+
+@every_module
+def test_only_a_step_knows_which_one_it_is(path):
+    if path.parent != ROOT / "forging" / "steps":
+        assert not told_apart(ast.parse(path.read_text("utf-8")))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "isinstance(step, Press)",
+        "isinstance(step, (Twist, steps.Tile))",
+        "step.step == 'trim'",
+        "'trim' == table['step']",
+        "step.step in {'trim'}",
+        "type(step) is Turn",
+        "match step['step']:\n    case 'press':\n        pass",
+        "match step:\n    case Press():\n        pass",
+    ],
+)
+def test_telling_steps_apart_would_be_seen(text):
+    assert told_apart(ast.parse(text))
 
 
 @every_module

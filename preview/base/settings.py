@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
 
@@ -20,14 +20,39 @@ _Scale = Callable[[Fraction], Fraction]
 
 
 class Settings(BaseModel):
-    """A frozen, hashable value, checked once when it is made; unknown keys are refused."""
+    """A frozen, hashable value, checked once when it is made; unknown keys are refused.
+
+    ``either`` names the fields that exclude each other, where a class has such.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    either: ClassVar[Either | None] = None
 
     @classmethod
     def control(cls, name: str) -> Control | None:
         """Return how a person is asked for the field called ``name``; None for one that nobody is asked for."""
         return next((each for each in cls.model_fields[name].metadata if isinstance(each, Control)), None)
+
+    @classmethod
+    def asked(cls) -> tuple[str, ...]:
+        """Return the names of the fields that a person is asked for, in their order."""
+        return tuple(name for name in cls.model_fields if cls.control(name))
+
+
+@dataclass(frozen=True)
+class Either:
+    """Fields that are several ways to say one thing: at most one of them is given.
+
+    Parameters
+    ----------
+    label
+        What they all say.
+    fields
+        Their names, the usual one first.
+    """
+
+    label: str
+    fields: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -52,7 +77,9 @@ class Control:
     offer
         For a field that may be left out: the words that offer to give it.
     start
-        The value such a field starts from once it is given.
+        The value such a field, or one of an `Either`, starts from once it is given.
+    ends
+        For one amount each of two opposite sides: what the sides are called.
     """
 
     label: str
@@ -64,6 +91,7 @@ class Control:
     slider: bool = False
     offer: str = ""
     start: Any = None
+    ends: tuple[str, str] = ("", "")
 
 
 def _times(factor: str) -> _Scale:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.settings import Length, NonNegativeLength, PositiveLength, Settings
+from preview.base.settings import Control, Length, NonNegativeLength, PositiveLength, Settings
 from preview.blade.outline import Outline
 from preview.forging.bar import Bar
 
@@ -17,9 +19,27 @@ class Placement(Settings):
     baseline, ``mid_plane`` from the bar's mid-plane to the blade's, towards the right face.
     """
 
-    heel: NonNegativeLength | None = None
-    edge: NonNegativeLength | None = None
-    mid_plane: Length = 0.0
+    heel: Annotated[
+        NonNegativeLength | None,
+        Control(
+            "Heel from the bar's end", "mm", "From the bar's heel end to the blade's heel.",
+            least=0.0, offer="Place along the bar", start=5.0,
+        ),
+    ] = None  # fmt: skip
+    edge: Annotated[
+        NonNegativeLength | None,
+        Control(
+            "Edge from the bar's side", "mm", "From the bar's edge side to the blade's edge.",
+            least=0.0, offer="Place across the bar", start=3.0,
+        ),
+    ] = None  # fmt: skip
+    mid_plane: Annotated[
+        Length,
+        Control(
+            "Mid-plane off the bar's", "mm",
+            "How far the blade's middle lies off the bar's, towards the right face.", step=0.1,
+        ),
+    ] = 0.0  # fmt: skip
 
 
 class Blade(Settings):
@@ -29,10 +49,25 @@ class Blade(Settings):
     straight from the heel to the tip.
     """
 
-    outline: Outline = Outline()
-    thickness: PositiveLength | None = None
-    tip_thickness: PositiveLength | None = None
-    placement: Placement = Placement()
+    outline: Annotated[Outline, Control("Outline")] = Outline()
+    thickness: Annotated[
+        PositiveLength | None,
+        Control(
+            "Thickness", "mm", "At the spine, before the bevels are ground.",
+            least=0.1, step=0.1, offer="Thinner than the bar", start=4.0,
+        ),
+    ] = None  # fmt: skip
+    tip_thickness: Annotated[
+        PositiveLength | None,
+        Control(
+            "At the tip", "mm", "At the spine's end: ground thinner towards the tip.",
+            least=0.1, step=0.1, offer="Ground distal taper", start=2.0,
+        ),
+    ] = None  # fmt: skip
+    placement: Annotated[
+        Placement,
+        Control("Place in the bar", help="Where the blade lies in the bar. Left alone, it lies in the middle."),
+    ] = Placement()
 
     def corner(self, bar: Bar) -> tuple[float, float, float]:
         """Return the blade frame's origin in the bar frame, in mm."""

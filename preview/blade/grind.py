@@ -14,7 +14,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from preview.base.arrays import Array
-from preview.base.settings import Angle, Length, NonNegativeLength, PositiveLength, Settings
+from preview.base.settings import Angle, Control, Length, NonNegativeLength, PositiveLength, Settings
 
 Side = Literal["right", "left"]
 SIDES: tuple[Side, Side] = ("right", "left")
@@ -54,10 +54,20 @@ class Grind(Settings):
 
     right: Bevel = Bevel()
     left: Bevel | None = None
-    edge: PositiveLength = 0.4
-    edge_offset: Length = 0.0
-    heel_flat: NonNegativeLength = 0.0
-    plunge: NonNegativeLength = 4.0
+    edge: Annotated[
+        PositiveLength,
+        Control("Edge before sharpening", "mm", "Thickness left at the edge, for the stones.", least=0.01, step=0.05),
+    ] = 0.4
+    edge_offset: Annotated[
+        Length,
+        Control("Edge off centre", "mm", "Towards the right face; 0 when both sides are ground alike.", step=0.05),
+    ] = 0.0
+    heel_flat: Annotated[
+        NonNegativeLength, Control("Flat at the heel", "mm", "Length at the heel that is not ground.", least=0.0)
+    ] = 0.0
+    plunge: Annotated[NonNegativeLength, Control("Plunge", "mm", "Length over which the bevel runs in.", least=0.0)] = (
+        4.0
+    )
 
     @model_validator(mode="after")
     def _something_ground(self) -> Self:

@@ -6,12 +6,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
 
 from preview.base.arrays import Array, Mask
-from preview.base.settings import PositiveLength, Settings
+from preview.base.settings import Control, PositiveLength, Settings
 
 OutlineName = Literal["straight back", "drop point", "clip point", "spear", "sheepsfoot"]
 
@@ -42,9 +42,11 @@ class Outline(Settings):
     to it; both have a usual share of the length where they are left out.
     """
 
-    shape: OutlineName = "drop point"
-    length: PositiveLength = 180.0
-    height: PositiveLength = 36.0
+    shape: Annotated[OutlineName, Control("Outline", help="The profile, by its trade name.")] = "drop point"
+    length: Annotated[PositiveLength, Control("Blade length", "mm", "Heel to tip, without the tang.", least=1.0)] = (
+        180.0
+    )
+    height: Annotated[PositiveLength, Control("Blade height", "mm", "Edge to spine at the heel.", least=1.0)] = 36.0
     belly: PositiveLength | None = None
     point: PositiveLength | None = None
 

@@ -13,7 +13,6 @@ from preview.blade.grind import SIDES, Side
 from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.face.stretch import joints, motif_off, picture_stretch, slide, stretch
-from preview.forging.steps import Press
 from preview.pattern.fineness import fineness, share_below
 from preview.pattern.nickel import softening
 from preview.pattern.pattern import VOID
@@ -235,17 +234,10 @@ def _notes(found: Numbers) -> list[Sentence]:
 
 
 def _forging_notes(origins: Origins) -> list[Sentence]:
-    notes = []
+    notes: list[Sentence] = []
     history, blade, bar = origins.history, origins.ground.blade, origins.ground.bar
     for number, (step, before) in enumerate(zip(history.steps, history.bars[:-1], strict=True)):
-        if isinstance(step, Press) and step.bite is not None and step.bite < before.thickness / 3:
-            notes.append(
-                say(
-                    "forging[{}]: a bite of {} on a bar {} thick works the skin only; the sides may fold and the "
-                    "pattern ripple. At least a third of the thickness is the rule.",
-                    number, mm(step.bite, form="g"), mm(before.thickness, form=".3g"),
-                )
-            )  # fmt: skip
+        notes += [say("forging[{}]: {}", number, note) for note in step.notes(before)]
     low = blade.corner(bar)[1] + bar.width / 2
     near = min(low, bar.width - low - blade.outline.height)
     if bar.shape == "bulged" and near < bar.thickness / 2:

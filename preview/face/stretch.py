@@ -9,7 +9,6 @@ from preview.base.cache import kept
 from preview.blade.grind import Side
 from preview.blade.outline import Outline
 from preview.face.origins import Origins
-from preview.forging.steps import Tile
 
 
 def _rate(origins: Origins, axis: int, can_axis: int) -> float:
@@ -56,8 +55,8 @@ def joints(origins: Origins) -> tuple[float, ...]:
     """Return where along the blade the welds between tiles lie, on the bar's middle line, mm from the heel."""
     history, found = origins.history, []
     for number, step in enumerate(history.steps):
-        if isinstance(step, Tile):
-            along = step.joints(history.bars[number])
+        along = step.joints(history.bars[number])
+        if along.size:
             welds = np.stack([along, np.zeros_like(along), np.zeros_like(along)], axis=1)
             found.append(history.between(welds, history.frames[number + 1], "bar")[:, 0])
     blade = origins.ground.blade

@@ -14,14 +14,13 @@ import numpy as np
 
 from preview.base.errors import JobError
 from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, Mm, ShareOf
+from preview.base.units import METRIC
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
 from preview.forging.bar import Can
 from preview.forging.expansion import elongation
 from preview.forging.scale import scale_loss
-from preview.forging.step_words import in_words
-from preview.forging.steps import Consolidate
 from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
@@ -212,7 +211,7 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
         skin = 2 * (length * width + length * thickness + width * thickness)
         stages.append(
             Stage(
-                words=in_words(step),
+                words=step.words(METRIC),
                 size=after.size,
                 hot=(length * grow, width * grow, thickness * grow),
                 grams=left * density,
@@ -273,7 +272,7 @@ def _notes(job: Job, found: Budget) -> list[str]:
                 "reaches: the dividers take too much room for this fill density."
             )
     first = job.forging[0] if job.forging else None
-    if isinstance(first, Consolidate) and first.heat:
+    if first and first.welds and first.heat:
         if first.heat.minutes < found.soak:
             notes.append(
                 f"The soak of {first.heat.minutes:g} min is under the {found.soak:.0f} min that the rule of an hour "
@@ -288,7 +287,7 @@ def _notes(job: Job, found: Budget) -> list[str]:
             notes.append(f"Step {number} at {step.heat.temperature:g} °C is outside the usual {low:g} to {high:g} °C.")
     late = 0.0
     for step, stage in zip(reversed(job.forging), reversed(found.stages), strict=True):
-        if step.step == "trim":
+        if step.mills:
             break
         late += stage.scale_depth
     if late > 0.02:

@@ -16,7 +16,6 @@ from preview.face.columns import Met, folded_area, meet
 from preview.face.grid import FaceGrid, face_grid
 from preview.filling.agreement import Agreement, agree
 from preview.filling.wanted import Placed, Wanted
-from preview.forging.steps import Tile, Twist
 from preview.job.job import Job
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
@@ -160,7 +159,7 @@ def _check(job: Job) -> None:
         problem = "dividers along the blade show the same all along it; a picture needs dividers through"
         faults.append(Fault("pattern.dividers", problem))
     for number, step in enumerate(job.forging):
-        if isinstance(step, (Twist, Tile)):
+        if not step.keeps_columns:
             problem = f"after a {step.step} each column comes out in many places; no layout puts a picture there"
             faults.append(Fault(f"forging[{number}]", problem))
     if faults:

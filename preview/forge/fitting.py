@@ -14,7 +14,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.forge.readings import Reading
-from preview.forging.steps.press import Pass, spread_share
+from preview.forging.press_flow import Pass, spread_share
 from preview.job.calibration import (
     PRIOR_FRICTION,
     PRIOR_FRICTION_ERROR,

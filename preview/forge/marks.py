@@ -12,7 +12,6 @@ from preview.base.errors import FileError, RequestError
 from preview.base.tables import read_rows
 from preview.forge.fitting import fit_placed
 from preview.forging.history import History
-from preview.forging.steps import Press
 from preview.job.calibration import Calibration
 
 SEEN = ("x", "y")
@@ -92,9 +91,7 @@ def fit_marks(
         raise RequestError.at("marks", f"{LEAST_MARKS} marks at least are needed; given {len(laid)}")
 
     def forged(factor: float, friction: float) -> History:
-        known = {"friction": friction, "spread_factor": factor}
-        steps = tuple(step.model_copy(update=known) if isinstance(step, Press) else step for step in history.steps)
-        return replace(history, steps=steps)
+        return replace(history, steps=tuple(step.in_forge(friction, factor, over_own=True) for step in history.steps))
 
     def of_section(factor: float, friction: float, place: Array) -> Array:
         predicted = forged(factor, friction).can_to_bar(points)[:, 1:]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from preview.base.arrays import Mask
-from preview.base.settings import NonNegativeLength, Number, PositiveLength, Settings
+from preview.base.settings import Control, NonNegativeLength, Number, PositiveLength, Settings
 
 Shape = Literal["block", "bulged", "wedge", "tapered"]
 
@@ -102,11 +102,29 @@ class Can(Settings):
     (common practice, no published source); weigh your own.
     """
 
-    length: PositiveLength = 90.0
-    width: PositiveLength = 40.0
-    height: PositiveLength = 60.0
-    wall: NonNegativeLength = 3.0
-    fill_density: Annotated[Number, Field(gt=0.2, le=1)] = 0.6
+    length: Annotated[
+        PositiveLength,
+        Control("Can length", "mm", "Inside, along the can: it becomes the length of the bar.", least=1.0),
+    ] = 90.0
+    width: Annotated[
+        PositiveLength, Control("Can width", "mm", "Inside, across the can, level in the press.", least=1.0)
+    ] = 40.0
+    height: Annotated[
+        PositiveLength,
+        Control("Can height", "mm", "Inside, as it lies in the press: it is what the press takes down.", least=1.0),
+    ] = 60.0
+    wall: Annotated[
+        NonNegativeLength, Control("Wall", "mm", "Mild steel round the powder; it is milled off later.", least=0.0)
+    ] = 3.0
+    fill_density: Annotated[
+        Number,
+        Field(gt=0.2, le=1),
+        Control(
+            "Fill density",
+            help="Weight of the powder in the can over that of solid steel of the same volume. Weigh it.",
+            least=0.3, most=1.0, slider=True,
+        ),
+    ] = 0.6  # fmt: skip
 
     @property
     def inside(self) -> tuple[float, float, float]:

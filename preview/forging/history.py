@@ -17,7 +17,7 @@ from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.forging.bar import Bar
 from preview.forging.section_table import SectionTable
-from preview.forging.steps import Heat, PrismaticStep, Step
+from preview.forging.steps.base import Heat, PrismaticStep, Step
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from pydantic import Field, ValidationError
 from preview.base.errors import FileError
 from preview.base.files import read_text, write_whole
 from preview.base.settings import Count, Lightness, Number, Settings, Share
-from preview.forging.steps import Press, Step
+from preview.forging.steps.base import Step
 from preview.forging.steps.press import DEFAULT_FRICTION
 from preview.look.etch import Etch
 
@@ -56,14 +56,7 @@ class Calibration(Settings):
 
     def step(self, step: Step) -> Step:
         """Return a forging step as this forge does it: friction where it was left out, and its own spread by bite."""
-        if not isinstance(step, Press):
-            return step
-        known: dict[str, float] = {}
-        if step.friction is None:
-            known["friction"] = self.friction
-        if step.spread is None and step.width is None:
-            known["spread_factor"] = self.spread_factor
-        return step.model_copy(update=known)
+        return step.in_forge(self.friction, self.spread_factor)
 
     def etch(self, etch: Etch) -> Etch:
         """Return the etch with the coupon's tones, where one was read."""

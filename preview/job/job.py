@@ -15,7 +15,11 @@ from preview.blade.grind import SIDES, Grind
 from preview.blade.ground import Ground
 from preview.forging.bar import Bar, Can
 from preview.forging.history import History
-from preview.forging.steps import AnyStep, Consolidate, Heat, Press, Trim
+from preview.forging.steps import AnyStep
+from preview.forging.steps.base import Heat
+from preview.forging.steps.consolidate import Consolidate
+from preview.forging.steps.press import Press
+from preview.forging.steps.trim import Trim
 from preview.job.calibration import Calibration
 from preview.job.unsure import Unsure
 from preview.look.etch import Etch

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from preview.base.settings import Angle, NonNegativeLength, PositiveLength, Settings
+from preview.base.settings import Angle, Control, NonNegativeLength, PositiveLength, Settings
 
 
 class Unsure(Settings):
@@ -27,12 +27,34 @@ class Unsure(Settings):
         Where the blade lies in the bar.
     """
 
-    hammer: NonNegativeLength = 0.3
-    hammer_length: PositiveLength = 30.0
-    edge_offset: NonNegativeLength = 0.1
-    bevel: NonNegativeLength = 0.5
-    angle: Annotated[Angle, Field(ge=0)] = 0.2
-    thickness: NonNegativeLength = 0.1
-    heel: NonNegativeLength = 1.0
-    edge: NonNegativeLength = 0.5
-    mid_plane: NonNegativeLength = 0.1
+    hammer: Annotated[
+        NonNegativeLength,
+        Control("Uneven blows", "mm", "How far thickness wanders from blow to blow.", least=0.0, step=0.1),
+    ] = 0.3
+    hammer_length: Annotated[
+        PositiveLength, Control("over a length of", "mm", "Over what length it wanders.", least=0.0, step=0.1)
+    ] = 30.0
+    bevel: Annotated[
+        NonNegativeLength, Control("Grind height", "mm", "How well you hold the grind line.", least=0.0, step=0.1)
+    ] = 0.5
+    angle: Annotated[
+        Angle, Field(ge=0), Control("Grind angle", "°", "How well you hold the jig's angle.", least=0.0, step=0.1)
+    ] = 0.2
+    edge_offset: Annotated[
+        NonNegativeLength,
+        Control("Edge off centre", "mm", "How well you keep the edge in the middle.", least=0.0, step=0.1),
+    ] = 0.1
+    thickness: Annotated[
+        NonNegativeLength, Control("Thickness", "mm", "How well you hold the blade's thickness.", least=0.0, step=0.1)
+    ] = 0.1
+    heel: Annotated[
+        NonNegativeLength,
+        Control("Place along the bar", "mm", "How well you find the place along the bar.", least=0.0, step=0.1),
+    ] = 1.0
+    edge: Annotated[
+        NonNegativeLength,
+        Control("Place across the bar", "mm", "How well you find the place across the bar.", least=0.0, step=0.1),
+    ] = 0.5
+    mid_plane: Annotated[
+        NonNegativeLength, Control("Mid-plane", "mm", "How evenly both faces are milled.", least=0.0, step=0.1)
+    ] = 0.1

@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Array
-from preview.base.settings import Lightness, Minutes, NonNegativeLength, Number, Settings
+from preview.base.settings import Control, Lightness, Minutes, NonNegativeLength, Number, Settings
 
 SHELL_LIGHTNESS_SHARE = 0.2
 """Mild steel of the can etches to a grey a fifth of the way up from dark (common practice, no published source)."""
@@ -38,13 +38,29 @@ class Etch(Settings):
         (common practice, no published source).
     """
 
-    minutes: Minutes = 12.0
+    minutes: Annotated[
+        Minutes,
+        Control(
+            "Minutes in the etch", help="Longer etches stand the pattern out more.",
+            least=0.0, most=60.0, step=0.5, slider=True,
+        ),
+    ] = 12.0  # fmt: skip
     time_constant: Annotated[Minutes, Field(gt=0)] = 4.0
     relief: Annotated[NonNegativeLength, Field(le=0.5)] = 0.02
     half_point: Annotated[Number, Field(gt=0, le=20)] = 1.0
-    bright: Lightness = 78.0
-    dark: Lightness = 24.0
-    dark_finish: Lightness | None = None
+    bright: Annotated[
+        Lightness, Control("Bright", "L*", "Lightness read off your coupon.", least=30.0, most=100.0, slider=True)
+    ] = 78.0
+    dark: Annotated[
+        Lightness, Control("Dark", "L*", "Lightness read off your coupon.", least=0.0, most=70.0, slider=True)
+    ] = 24.0
+    dark_finish: Annotated[
+        Lightness | None,
+        Control(
+            "Dark after finish", "L*", "Lightness of the dark steel after coffee or another finish.",
+            step=1.0, offer="Coffee or another dark finish", start=14.0,
+        ),
+    ] = None  # fmt: skip
 
     @property
     def progress(self) -> float:

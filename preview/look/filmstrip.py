@@ -9,7 +9,6 @@ from preview.base.arrays import Array, Bytes
 from preview.base.units import Units
 from preview.face.origins import Origins
 from preview.forging.bar import Bar
-from preview.forging.step_words import in_words
 from preview.look.etch import Etch
 from preview.look.light import srgb
 from preview.look.section import light_from
@@ -38,8 +37,8 @@ def filmstrip(origins: Origins, powders: tuple[Powder, ...], etch: Etch, units: 
         metal = history.start.contains(*np.moveaxis(np.nan_to_num(can, nan=1e9), -1, 0))
         light = light_from(origins, powders, etch, *np.moveaxis(np.where(metal[..., None], can, 0.0), -1, 0))
         picture = np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
-        title = "In the can" if not number else f"{number} · {in_words(history.steps[number - 1])}"
-        frames.append((units.words(title), units.length(bar.width, bar.thickness, form=".1f"), picture))
+        title = "In the can" if not number else f"{number} · {history.steps[number - 1].words(units)}"
+        frames.append((title, units.length(bar.width, bar.thickness, form=".1f"), picture))
     return _strip(frames)
 
 

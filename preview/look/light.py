@@ -14,7 +14,7 @@ import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Array, Bytes
-from preview.base.settings import Angle, Settings, Share
+from preview.base.settings import Angle, Control, Settings, Share
 
 Vector = tuple[Array | float, Array | float, Array | float]
 
@@ -38,10 +38,22 @@ class Light(Settings):
     all round.
     """
 
-    azimuth: Angle = 105.0
-    elevation: Annotated[Angle, Field(gt=0, le=90)] = 40.0
+    azimuth: Annotated[
+        Angle, Control("Light from", "°", "0 right, 90 above, 180 left.", least=-180.0, most=360.0, slider=True)
+    ] = 105.0
+    elevation: Annotated[
+        Angle,
+        Field(gt=0, le=90),
+        Control(
+            "Light's height", "°", "Low light shows the relief, high light the tones.",
+            least=5.0, most=90.0, slider=True,
+        ),
+    ] = 40.0  # fmt: skip
     ambient: Share = 0.35
-    finish: Literal["satin", "polished"] = "satin"
+    finish: Annotated[
+        Literal["satin", "polished"],
+        Control("Finish of the bright steel", help="How the bright steel was rubbed after the etch."),
+    ] = "satin"
 
     @property
     def direction(self) -> tuple[float, float, float]:

@@ -2,222 +2,112 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 import streamlit as st
 
-from preview.page.asking import Table, ask, choice, key, number, optional, pair, slider, whole
+import preview
+from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, key, number
 from preview.page.session import open_table
 
-STEP_WORDS = {
-    "consolidate": "Consolidate the powder",
-    "press": "Press",
-    "turn": "Turn the bar",
-    "twist": "Twist",
-    "tile": "Cut and tile",
-    "trim": "Mill off",
-    "forge_bevel": "Forge the bevel in",
-    "taper": "Forge a taper",
-}
-NEW_STEPS: dict[str, dict[str, Any]] = {
-    "consolidate": {},
-    "press": {"height": 10.0, "bite": 20.0},
-    "turn": {"quarters": 1},
-    "twist": {"turns": 1.0},
-    "tile": {"slice": 8.0},
-    "trim": {"faces": 0.5},
-    "forge_bevel": {"edge_thickness": 2.0, "height": 15.0},
-    "taper": {"tip_thickness": 3.0},
-}
+STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 
 
 def can_controls(job: Table) -> None:
     pattern, can = job["pattern"], job["can"]
     st.caption("Inside of the can. The pattern picture fills it unless you give its size.")
-    left, right = st.columns(2)
-    with left:
-        number(can, "length", "Can length, mm", ("can",), 75, min_value=1.0)
-        number(can, "height", "Can height, mm", ("can",), 44, min_value=1.0, help="As it lies in the press.")
-    with right:
-        number(can, "width", "Can width, mm", ("can",), 26, min_value=1.0)
-        number(can, "wall", "Wall, mm", ("can",), 2.5, min_value=0.0)
-    slider(
-        can, "fill_density", "Fill density", ("can",), 0.6, 0.3, 1.0,
-        help="Weight of the powder in the can over that of solid steel of the same volume. Weigh it.",
-    )  # fmt: skip
-    choice(
-        pattern, "dividers", "Dividers run", ("pattern",), ["through", "along"],
-        help="Through the blade: the picture lies on the can's floor. Along it: the picture stands across the can.",
-    )  # fmt: skip
+    ask_fields(can, preview.Can, ("can",), ("length", "width"), ("height", "wall"), "fill_density")
+    ask_fields(pattern, preview.Pattern, ("pattern",), "dividers")
     given = "size" in pattern
     if st.checkbox("The picture is smaller than the can", value=given, key=key("pattern", "size", "given")):
         room = (can["length"], can["width"]) if pattern["dividers"] == "through" else (can["width"], can["height"])
         size = pattern.get("size", room)
         wide, high = st.columns(2)
         pattern["size"] = (
-            ask(wide, "Picture width, mm", size[0], key("pattern", "size", 0), min_value=0.1),
-            ask(high, "Picture height, mm", size[1], key("pattern", "size", 1), min_value=0.1),
+            ask(wide, "Picture width", size[0], key("pattern", "size", 0), unit="mm", min_value=0.1),
+            ask(high, "Picture height", size[1], key("pattern", "size", 1), unit="mm", min_value=0.1),
         )
     else:
         pattern.pop("size", None)
     st.caption("Powders: colour in the picture, nickel in mass %, unevenness of mixed-in nickel.")
     for index, powder in enumerate(job["powders"]):
-        path = ("powders", index)
         name, nickel, mottle = st.columns([1.2, 1, 1])
         name.markdown(f"**{powder['name']}**  \n{', '.join(powder['colours'])}")
         with nickel:
-            number(powder, "nickel", "Nickel %", path, 0, min_value=0.0, max_value=100.0)
+            ask_field(powder, preview.Powder, "nickel", ("powders", index))
         with mottle:
-            number(powder, "mottle", "Mottle", path, 0, min_value=0.0, max_value=1.0, step=0.05)
-
-
-def press_controls(step: Table, path: tuple[Any, ...]) -> None:
-    number(step, "height", "Down to, mm", path, 10, min_value=0.1)
-    rules = {"bite": "bite of the die, mm", "width": "measured width after, mm", "spread": "share to width, 0 to 1"}
-    given = next((rule for rule in rules if rule in step), "bite")
-    rule = st.selectbox(
-        "Spread from",
-        list(rules),
-        index=list(rules).index(given),
-        format_func=rules.__getitem__,
-        key=key(*path, "rule"),
-    )
-    for other in rules:
-        if other != rule:
-            step.pop(other, None)
-    start = {"bite": 20.0, "width": 40.0, "spread": 0.3}[rule]
-    number(step, rule, rules[rule].capitalize(), path, start, min_value=0.0, step=0.05 if rule == "spread" else 0.5)
-    own = st.checkbox(
-        "Friction of its own", value="friction" in step, key=key(*path, "friction", "given"),
-        help="Left alone, friction is your calibration's, or 0.7.",
-    )  # fmt: skip
-    if own:
-        slider(
-            step, "friction", "Friction factor", path, 0.7, 0.0, 1.0,
-            help="0 none, 0.2 to 0.4 graphite or glass, 0.6 to 1 dry or scaled: it makes the sides bulge.",
-        )  # fmt: skip
-    else:
-        step.pop("friction", None)
-    whole(step, "repeat", "Passes", path, 1, min_value=1, max_value=60)
-    step["turn_between"] = st.checkbox(
-        "Quarter turn between passes", value=step.get("turn_between", False), key=key(*path, "turn_between"),
-        help="Draws thickness and width down together, towards a square.",
-    )  # fmt: skip
-
-
-def step_controls(step: Table, path: tuple[Any, ...]) -> None:
-    match step["step"]:
-        case "consolidate":
-            shares = step.setdefault("shares", {"along": 0.0, "across": 0.0, "through": 1.0})
-            st.caption("How the settling is shared; the three add up to 1.")
-            for column, name in zip(st.columns(3), ("along", "across", "through"), strict=True):
-                with column:
-                    number(
-                        shares, name, name.capitalize(), (*path, "shares"), 0, min_value=0.0, max_value=1.0, step=0.05
-                    )
-        case "press":
-            press_controls(step, path)
-        case "turn":
-            whole(step, "quarters", "Quarter turns", path, 1)
-        case "twist":
-            number(step, "turns", "Turns over the bar's length", path, 1, step=0.25)
-        case "tile":
-            number(step, "slice", "Slice thickness, mm", path, 8, min_value=0.1)
-            number(step, "kerf", "Lost in each cut, mm", path, 1.5, min_value=0.0)
-            st.caption("Slices are laid end grain to the face, heel first, and welded side by side.")
-        case "trim":
-            pair(step, "faces", "Faces", path, ("below", "above"))
-            pair(step, "sides", "Sides", path, ("edge", "spine"))
-            pair(step, "ends", "Ends", path, ("heel", "tip"))
-        case "forge_bevel":
-            number(step, "edge_thickness", "Thickness at the edge, mm", path, 2, min_value=0.1)
-            number(step, "height", "Height of the wedge, mm", path, 15, min_value=0.1)
-        case "taper":
-            number(step, "tip_thickness", "Thickness at the tip, mm", path, 3, min_value=0.1)
-            optional(step, "tip_width", "Width at the tip, mm", path, 20, "Narrower at the tip too", min_value=0.1)
-    heat = step.get("heat", {"temperature": 1150.0, "minutes": 0.0})
-    left, right = st.columns(2)
-    with left:
-        number(heat, "temperature", "Heat, °C", (*path, "heat"), 1150, step=10.0)
-    with right:
-        number(heat, "minutes", "Minutes at heat", (*path, "heat"), 0, min_value=0.0, step=5.0)
-    if heat["minutes"]:
-        step["heat"] = heat
-    else:
-        step.pop("heat", None)
+            ask_field(powder, preview.Powder, "mottle", ("powders", index))
 
 
 def forging_controls(job: Table) -> None:
     st.caption("Oldest first, as you work. Cold sizes.")
     for index, step in enumerate(job["forging"]):
-        words = STEP_WORDS[step["step"]]
-        if step["step"] == "press":
-            words += f" to {step['height']:g} mm"
-        with st.expander(f"Step {index + 1}: {words}"):
-            step_controls(step, ("forging", index))
-            st.button("Take this step out", key=key("forging", index, "out"), on_click=change_steps, args=(index, None))
+        kind, path = STEPS[step["step"]], ("forging", index)
+        with st.expander(f"Step {index + 1}: {kind.title}"):
+            ask_fields(step, kind, path, *sorted(kind.asked(), key=lambda name: name == "heat"))  # the heat comes last
+            st.button("Take this step out", key=key(*path, "out"), on_click=change_steps, args=(index, None))
     left, right = st.columns([2, 1], vertical_alignment="bottom")
-    kind = left.selectbox("Next step", list(STEP_WORDS), format_func=STEP_WORDS.__getitem__, key=key("forging", "kind"))
-    right.button("Add", key=key("forging", "add"), on_click=change_steps, args=(len(job["forging"]), kind))
+    name = left.selectbox(
+        "Next step", list(STEPS), format_func=lambda name: STEPS[name].title, key=key("forging", "kind")
+    )
+    right.button("Add", key=key("forging", "add"), on_click=change_steps, args=(len(job["forging"]), name))
 
 
-def change_steps(index: int, kind: str | None) -> None:
-    """Take out step ``index``, or add one of ``kind`` there, and start the widgets anew from the changed job."""
+def change_steps(index: int, name: str | None) -> None:
+    """Take out step ``index``, or add one called ``name`` there, and start the widgets anew from the changed job."""
     table = st.session_state.table
-    if kind is None:
+    if name is None:
         del table["forging"][index]
     else:
-        table["forging"].insert(index, {"step": kind, **NEW_STEPS[kind]})
+        table["forging"].insert(index, STEPS[name].example().model_dump(mode="json", exclude_none=True))
     open_table(table)
 
 
 def blade_controls(job: Table) -> None:
-    blade = job["blade"]
-    outline, placement = blade["outline"], blade["placement"]
-    choice(
-        outline, "shape", "Outline", ("blade",), ["drop point", "clip point", "spear", "sheepsfoot", "straight back"]
-    )  # fmt: skip
-    left, right = st.columns(2)
-    with left:
-        number(outline, "length", "Blade length, mm", ("blade",), 180, min_value=1.0)
-    with right:
-        number(outline, "height", "Blade height, mm", ("blade",), 36, min_value=1.0)
-    optional(blade, "thickness", "Thickness, mm", ("blade",), 4, "Thinner than the bar", min_value=0.1, step=0.1)
-    optional(blade, "tip_thickness", "At the tip, mm", ("blade",), 2, "Ground distal taper", min_value=0.1, step=0.1)
-    st.caption("Where the blade lies in the bar. Left alone, it lies in the middle.")
-    placed = ("blade", "placement")
-    optional(placement, "heel", "Heel from the bar's end, mm", placed, 5, "Place along the bar", min_value=0.0)
-    optional(placement, "edge", "Edge from the bar's side, mm", placed, 3, "Place across the bar", min_value=0.0)
-    number(placement, "mid_plane", "Mid-plane off the bar's, mm", placed, 0, step=0.1)
+    ask_fields(job["blade"], preview.Blade, ("blade",))
 
 
-def bevel_controls(bevel: Table, path: tuple[Any, ...], job: Table) -> None:
-    kind = choice(
-        bevel, "kind", "Grind", path, ["flat", "hollow", "convex", "none"],
-        help="None leaves the face flat: the other one becomes a single bevel.",
-    )  # fmt: skip
+BEVEL: Mapping[str, preview.Control] = {
+    "kind": preview.Control("Grind", help="None leaves the face flat: the other one becomes a single bevel."),
+    "hold": preview.Control(
+        "Hold", help="What stays the same while the blade tapers: the grind line's height, or the angle of a jig."
+    ),
+    "angle": preview.Control(
+        "Grind angle", "° a side", "From the blade's mid-plane to the bevel, on each side.",
+        least=1.0, most=25.0, step=0.1, slider=True, start=5.0,
+    ),
+    "height": preview.Control(
+        "Grind height", "mm", "From the edge up to the grind line.", least=1.0, step=0.1, slider=True
+    ),
+    "wheel_radius": preview.Control("Wheel radius", "mm", "Half the contact wheel's diameter.", least=1.0, step=5.0),
+    "sag": preview.Control(
+        "Sag over the chord", "mm", "How far a convex bevel stands over the straight line from edge to grind line.",
+        least=0.01, step=0.05,
+    ),
+}  # fmt: skip
+OF_A_KIND: Mapping[str, tuple[str, ...]] = {"flat": (), "hollow": ("wheel_radius",), "convex": ("sag",), "none": ()}
+"""What is asked for of each kind of grind alone."""
+
+
+def bevel_controls(bevel: Table, path: Path, job: Table) -> None:
+    kind = choice(bevel, "kind", BEVEL["kind"], path, list(OF_A_KIND))
     if kind == "none":
         return
-    hold = choice(
-        bevel, "hold", "Hold", path, ["height", "angle"],
-        help="What stays the same while the blade tapers: the grind line's height, or the angle of a jig.",
-    )  # fmt: skip
+    hold = choice(bevel, "hold", BEVEL["hold"], path, ["height", "angle"])
     high = float(job["blade"]["outline"]["height"])
     if hold == "angle":
-        slider(bevel, "angle", "Grind angle, ° a side", path, 5.0, 1.0, 25.0, step=0.1)
+        number(bevel, "angle", BEVEL["angle"], path)
     else:
-        full = bevel.get("height", "full") == "full"
+        full = bevel["height"] == "full"
         if st.checkbox("Full height", value=full, key=key(*path, "full")):
             bevel["height"] = "full"
         else:
             if full:
                 bevel["height"] = 0.7 * high
-            slider(bevel, "height", "Grind height, mm", path, 0.7 * high, 1.0, max(high, 2.0), step=0.1)
-    if kind == "hollow":
-        number(bevel, "wheel_radius", "Wheel radius, mm", path, 125, min_value=1.0, step=5.0)
-    if kind == "convex":
-        number(bevel, "sag", "Sag over the chord, mm", path, 0.15, min_value=0.01, step=0.05)
+            number(bevel, "height", replace(BEVEL["height"], most=max(high, 2.0)), path)
+    for name in OF_A_KIND[kind]:
+        number(bevel, name, BEVEL[name], path)
 
 
 def grind_controls(job: Table) -> None:
@@ -229,46 +119,17 @@ def grind_controls(job: Table) -> None:
         bevel_controls(grind["left"], ("grind", "left"), job)
     else:
         grind.pop("left", None)
-    number(grind, "edge", "Edge before sharpening, mm", ("grind",), 0.4, min_value=0.01, step=0.05)
-    left, right = st.columns(2)
-    with left:
-        number(grind, "heel_flat", "Flat at the heel, mm", ("grind",), 0, min_value=0.0)
-    with right:
-        number(grind, "plunge", "Plunge, mm", ("grind",), 4, min_value=0.0)
-    number(grind, "edge_offset", "Edge off centre, mm", ("grind",), 0, step=0.05)
+    ask_fields(grind, preview.Grind, ("grind",), "edge", ("heel_flat", "plunge"), "edge_offset")
 
 
 def etch_controls(job: Table) -> None:
-    etch, light = job["etch"], job["light"]
-    slider(etch, "minutes", "Minutes in the etch", ("etch",), 12.0, 0.0, 60.0, step=0.5)
-    left, right = st.columns(2)
-    with left:
-        slider(etch, "bright", "Bright, L*", ("etch",), 78.0, 30.0, 100.0, help="Lightness read off your coupon.")
-    with right:
-        slider(etch, "dark", "Dark, L*", ("etch",), 24.0, 0.0, 70.0, help="Lightness read off your coupon.")
-    optional(etch, "dark_finish", "Dark after finish, L*", ("etch",), 14, "Coffee or another dark finish", step=1.0)
-    slider(light, "azimuth", "Light from, °", ("light",), 105.0, -180.0, 360.0, help="0 right, 90 above, 180 left.")
-    slider(light, "elevation", "Light's height, °", ("light",), 40.0, 5.0, 90.0)
-    choice(light, "finish", "Finish of the bright steel", ("light",), ["satin", "polished"])
-
-
-UNSURE = {
-    "hammer": "Uneven blows, mm",
-    "hammer_length": "over a length of, mm",
-    "bevel": "Grind height, mm",
-    "angle": "Grind angle, °",
-    "edge_offset": "Edge off centre, mm",
-    "thickness": "Thickness, mm",
-    "heel": "Place along the bar, mm",
-    "edge": "Place across the bar, mm",
-    "mid_plane": "Mid-plane, mm",
-}
+    ask_fields(job["etch"], preview.Etch, ("etch",), "minutes", ("bright", "dark"), "dark_finish")
+    ask_fields(job["light"], preview.Light, ("light",))
 
 
 def unsure_controls(job: Table) -> None:
     st.caption("One standard deviation of what is not held exactly. Spread and friction have theirs from your forge.")
-    for name, label in UNSURE.items():
-        number(job["unsure"], name, label, ("unsure",), 0, min_value=0.0, step=0.1)
+    ask_fields(job["unsure"], preview.Unsure, ("unsure",))
 
 
 GROUPS: tuple[tuple[str, Callable[[Table], None], bool], ...] = (

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import streamlit as st
 
 import preview
@@ -22,12 +24,14 @@ def show_layout(job: preview.Job, table: Table) -> None:
         face, along, across = st.columns(3)
         side = face.selectbox("On the face", ["right", "left", "both"], key="wanted_face")
         at = (
-            ask(along, "Its middle from the heel, mm", outline.length / 2, key("wanted_along"), step=1.0),
-            ask(across, "Its middle over the edge line, mm", outline.height / 2, key("wanted_across"), step=1.0),
+            ask(along, "Its middle from the heel", outline.length / 2, key("wanted_along"), unit="mm", step=1.0),
+            ask(across, "Its middle over the edge line", outline.height / 2, key("wanted_across"), unit="mm", step=1.0),
         )
         width, turn, _ = st.columns(3)
-        size = ask(width, "Its width, mm", None, key("wanted_width"), min_value=1.0, placeholder="as large as fits")
-        turned = ask(turn, "Turned, °", 0.0, key("wanted_turn"), step=5.0)
+        size = ask(
+            width, "Its width", None, key("wanted_width"), unit="mm", min_value=1.0, placeholder="as large as fits"
+        )
+        turned = ask(turn, "Turned", 0.0, key("wanted_turn"), unit="°", step=5.0)
         asked = st.form_submit_button("Lay it out")
     if art is None:
         st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
@@ -76,15 +80,15 @@ def show_dividers(job: preview.Job, table: Table) -> None:
     bed = preview.Printing().bed
     asked = {
         "bead": ask(
-            first, "Bead, mm", 0.4, key("bead"), min_value=0.1, max_value=3.0, step=0.05, help="Width of a wall."
+            first, "Bead", 0.4, key("bead"), unit="mm", min_value=0.1, max_value=3.0, step=0.05, help="Width of a wall."
         ),
         "tolerance": ask(
-            second, "Smoothing, mm", 0.1, key("tolerance"), min_value=0.01, max_value=1.0, step=0.05,
+            second, "Smoothing", 0.1, key("tolerance"), unit="mm", min_value=0.01, max_value=1.0, step=0.05,
             help="How far a wall may stray from the drawn line.",
         ),
         "bed": (
-            ask(third, "Bed width, mm", bed[0], key("bed_width"), min_value=10.0, step=10.0),
-            ask(fourth, "Bed depth, mm", bed[1], key("bed_depth"), min_value=10.0, step=10.0),
+            ask(third, "Bed width", bed[0], key("bed_width"), unit="mm", min_value=10.0, step=10.0),
+            ask(fourth, "Bed depth", bed[1], key("bed_depth"), unit="mm", min_value=10.0, step=10.0),
             bed[2],
         ),
     }  # fmt: skip
@@ -117,8 +121,11 @@ def show_dividers(job: preview.Job, table: Table) -> None:
 def own_dividers(job: preview.Job, table: Table) -> None:
     drawing = st.file_uploader("Solid or drawing of them", type=["stl", "3mf", "svg", "dxf"], key="own_dividers")
     unit, cut = st.columns(2)
-    in_unit = unit.selectbox("Unit, where the file states none", ["mm", "inch"], key="own_unit")
-    height = ask(cut, "Cut a solid at, over its foot, mm", None, key("own_cut"), min_value=0.0, placeholder="half way")
+    named: tuple[Literal["mm", "inch"], ...] = ("mm", "inch")
+    in_unit = unit.selectbox("Unit, where the file states none", named, key="own_unit")
+    height = ask(
+        cut, "Cut a solid at, over its foot", None, key("own_cut"), unit="mm", min_value=0.0, placeholder="half way"
+    )
     if drawing is None:
         return
     try:
@@ -165,10 +172,12 @@ def next_powder(regions: preview.Regions, powders: list[str], right: float, down
 
 def show_budget(job: preview.Job) -> None:
     first, second, third = st.columns(3)
-    margin = ask(first, "Bar beyond each end, mm", 10.0, key("margin"), min_value=0.0, max_value=200.0, step=1.0)
-    read_at = ask(second, "Caliper read at, °C", 1000.0, key("read_at"), min_value=20.0, max_value=1300.0, step=50.0)
+    margin = ask(first, "Bar beyond each end", 10.0, key("margin"), unit="mm", min_value=0.0, max_value=200.0, step=1.0)
+    read_at = ask(
+        second, "Caliper read at", 1000.0, key("read_at"), unit="°C", min_value=20.0, max_value=1300.0, step=50.0
+    )
     bead = ask(
-        third, "Dividers' walls, mm", 0.4, key("wall_bead"), min_value=0.0, max_value=3.0, step=0.05,
+        third, "Dividers' walls", 0.4, key("wall_bead"), unit="mm", min_value=0.0, max_value=3.0, step=0.05,
         help="0 where the dividers are drawn out again before the can is closed.",
     )  # fmt: skip
     found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)

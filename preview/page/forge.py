@@ -77,9 +77,9 @@ def show_forge(job: preview.Job, table: Table) -> None:
         learnt = preview.learn(
             job,
             readings=rows or None,
-            marks=saved(marks),
-            ruler=saved(ruler),
-            coupon=saved(coupon),
+            marks=saved(marks) if marks else None,
+            ruler=saved(ruler) if ruler else None,
+            coupon=saved(coupon) if coupon else None,
             boxes={zone: preview.parse_box(text) for zone, text in boxes.items()},
             date=date.today().isoformat(),
         )

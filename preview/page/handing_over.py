@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import streamlit as st
 
 import preview
@@ -22,8 +24,9 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         "story": st.text_area("The pattern's story, for the client", max_chars=1500, key="sheet_story"),
     }
     kind_of, paper_of = st.columns(2)
+    kinds: tuple[Literal["client", "shop"], ...] = ("client", "shop")
     kind = kind_of.selectbox(
-        "Sheet for", ["client", "shop"], key="sheet_kind",
+        "Sheet for", kinds, key="sheet_kind",
         help="Client: both faces at true size, likely looks, plain words. Shop: fill, targets, grind table, templates.",
     )  # fmt: skip
     paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
@@ -60,10 +63,11 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         data=lambda: preview.dump_job(job),
         help="Keep it beside its pattern picture; open both here or on the command line.",
     )  # fmt: skip
-    if job.forge:
+    forge = job.forge
+    if forge:
         st.download_button(
             "Calibration file (TOML)", key="save_used_forge", on_click="ignore", mime="application/toml",
-            file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(job.forge),
+            file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(forge),
             help="The job file refers to it: keep both in one folder.",
         )  # fmt: skip
     st.download_button(

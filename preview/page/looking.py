@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from typing import Any
+from typing import Any, Literal
 
 import streamlit as st
 
@@ -44,7 +44,7 @@ def words_of(job: preview.Job) -> str:
 
 def show_section(job: preview.Job) -> None:
     length = job.blade.outline.length
-    station = ask_slider("Cut at, from the heel, mm", length / 2, 0.0, float(length), key("station"))
+    station = ask_slider("Cut at, from the heel", length / 2, 0.0, float(length), key("station"), unit="mm")
     st.image(
         data_url(preview.section_bytes(job, station, 16.0), "png"), width="stretch",
         alt=f"Cross-section {station:.0f} mm from the heel, edge on the left, right face above.",
@@ -98,7 +98,8 @@ def show_steps(job: preview.Job) -> None:
 
 def show_spots(job: preview.Job) -> None:
     """Point at the blade and see where in the can it came from, or the other way."""
-    side = st.segmented_control("Face", ["right", "left"], default="right", key="spot_face") or "right"
+    sides: tuple[Literal["right", "left"], ...] = ("right", "left")
+    side = st.segmented_control("Face", sides, default="right", key="spot_face") or "right"
     spots = st.session_state.get("spots", ())
     spots = tuple(spot for spot in spots if spot is not None)
     finder = preview.find_spots(job)

@@ -88,10 +88,8 @@ def go_back() -> None:
     open_job(st.session_state.past.pop())
 
 
-def saved(upload: Any) -> Path | None:
-    """Return an uploaded file's place in the visitor's folder, or None where there is none."""
-    if upload is None:
-        return None
+def saved(upload: Any) -> Path:
+    """Return the place of an uploaded file in the visitor's folder."""
     name = PurePath(upload.name.replace("\\", "/")).name.lstrip(".") or "upload"
     path = folder() / (f"my_{name}" if name == "job.toml" else name)
     path.write_bytes(upload.getvalue())

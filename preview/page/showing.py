@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 
@@ -81,7 +81,7 @@ def picture_spot(picture: bytes, alt: str, key: str, chosen: Callable[[float, fl
     SPOT(data={"url": data_url(picture, "jpeg"), "alt": alt}, key=key, on_spot_change=told)
 
 
-def columns_of(heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> Table:
+def columns_of(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Table:
     """Return a table's columns by their heads, in the visitor's units."""
     return dict(zip(heads, ([tell(cell) for cell in column] for column in zip(*rows, strict=True)), strict=True))
 

@@ -45,7 +45,8 @@ def invite() -> None:
 def open_upload(picture: Any, job_file: Any, calibration: Any) -> None:
     """Open an uploaded picture, with its job file if there is one; only a job that gives a picture is taken."""
     name = saved(picture).name
-    saved(calibration)
+    if calibration is not None:
+        saved(calibration)
     if job_file is None:
         job = preview.make_job({"pattern": {"picture": name}, "folder": folder()})
     else:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from PIL import ImageColor
 
 from preview.base.arrays import Array
-from preview.base.settings import PositiveLength, Settings
+from preview.base.settings import Control, PositiveLength, Settings
 
 VOID = "void"
 
@@ -59,7 +59,13 @@ class Pattern(Settings):
 
     picture: str
     size: tuple[PositiveLength, PositiveLength] | None = None
-    dividers: Literal["through", "along"] = "through"
+    dividers: Annotated[
+        Literal["through", "along"],
+        Control(
+            "Dividers run",
+            help="Through the blade: the picture lies on the can's floor. Along it: the picture stands across the can.",
+        ),
+    ] = "through"
     surround: str | None = None
     transparent: str = VOID
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from preview.base.settings import NonNegativeLength, Number, Percent, Settings, Share
+from preview.base.settings import Control, NonNegativeLength, Number, Percent, Settings, Share
 
 NICKEL_DENSITY = 8.908
 """g/cm3 at room temperature (CRC Handbook, quoted from memory)."""
@@ -38,8 +38,16 @@ class Powder(Settings):
 
     name: Annotated[str, Field(min_length=1)]
     colours: tuple[str, ...]
-    nickel: Percent
-    mottle: Share = 0.0
+    nickel: Annotated[
+        Percent, Control("Nickel", "%", "Percent of the weight. Some 4 % stays bright.", least=0.0, most=100.0)
+    ]
+    mottle: Annotated[
+        Share,
+        Control(
+            "Mottle", help="0 for alloyed powder, some 0.15 where nickel powder was mixed in.",
+            least=0.0, most=1.0, step=0.05,
+        ),
+    ] = 0.0  # fmt: skip
     particle: Annotated[NonNegativeLength, Field(gt=0.005, lt=1)] = 0.1
     tap_density: Annotated[Number, Field(gt=0.5, lt=9)] | None = None
 

@@ -13,8 +13,7 @@ from preview.base.units import Units
 from preview.blade.grind import Bevel
 from preview.forge.draws import Likely
 from preview.job.job import Job
-from preview.sheets.paper import MARGIN as EDGE
-from preview.sheets.paper import RULE, SOFT, Page
+from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 """A blade too long for the paper is shown this many times smaller, and the sheet says so."""

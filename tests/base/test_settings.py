@@ -4,7 +4,8 @@ import pytest
 from pydantic import ValidationError
 
 from preview.base.settings import DURATION_UNITS, LENGTH_UNITS, TEMPERATURE_UNITS, quantity
-from preview.forging.steps import Heat, Press
+from preview.forging.steps import Press
+from preview.forging.steps.base import Heat
 
 
 @pytest.mark.parametrize(

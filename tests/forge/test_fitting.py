@@ -8,7 +8,7 @@ from preview.forge.fitting import BULGE_ERROR, BULGE_GAIN, fit_placed, fit_readi
 from preview.forge.marks import placed
 from preview.forge.readings import COLUMNS, make_readings, read_readings
 from preview.forging.expansion import cold_size, elongation
-from preview.forging.steps.press import Pass, spread_share
+from preview.forging.press_flow import Pass, spread_share
 from preview.job.calibration import Calibration, dump_calibration, load_calibration, save_calibration
 from tests.support.viscoplastic import Pressing
 

@@ -1,7 +1,7 @@
 """The whole chain by brute force: markers pushed forward through the velocity fields, step by small step.
 
 Nothing of the package's maps is used on the way: sizes and velocities are written out here from the published
-spread law and from the stream function stated in `preview.forging.steps.press`, and integrated by the classical
+spread law and from the stream function stated in `preview.forging.press_flow`, and integrated by the classical
 Runge-Kutta rule.
 """
 

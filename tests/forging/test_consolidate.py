@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from preview.forging.bar import Can
-from preview.forging.steps import Consolidate, Shares
+from preview.forging.steps.consolidate import Consolidate, Shares
 from preview.pattern.powders import NICKEL, PLAIN, Powder
 
 

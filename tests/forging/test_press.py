@@ -11,8 +11,9 @@ from math import exp, log
 import pytest
 
 from preview.forging.bar import Bar
+from preview.forging.press_flow import spread_share
 from preview.forging.steps import Press, Turn
-from preview.forging.steps.press import DEFAULT_BITE, spread_share
+from preview.forging.steps.press import DEFAULT_BITE
 
 
 @pytest.mark.parametrize(("x", "share"), [(0.25, 0.2266), (0.5, 0.3065), (1, 0.4460), (1.5, 0.5585), (2, 0.6440)])

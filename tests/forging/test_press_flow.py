@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.forging.steps.press import Pass
+from preview.forging.press_flow import Pass
 from tests.support.viscoplastic import Pressing
 
 HEIGHT, WIDTH = 20.0, 40.0

@@ -7,7 +7,7 @@ import pytest
 
 from preview.base.errors import JobError
 from preview.forging.bar import Bar
-from preview.forging.steps import STEPS, Consolidate, ForgeBevel, Press, Taper, Tile, Trim, Turn, Twist
+from preview.forging.steps import STEPS, Consolidate, ForgeBevel, Press, Taper, Tile, Trim, Turn, Twist, Upset
 from preview.forging.steps.base import Step
 
 LOOSE = Bar(80.0, 36.0, 50.0, wall=2.5, density=0.6)
@@ -22,6 +22,8 @@ CASES: list[tuple[str, Step, Bar]] = [
     ("press repeated", Press(height=14, repeat=4, friction=0.5), SOLID),
     ("press turned between", Press(height=20, repeat=4, turn_between=True), SOLID),
     ("press to a measured width", Press(height=24, width=43), SOLID),
+    ("upset", Upset(length=64), SOLID),
+    ("upset to width", Upset(length=70, share=0.8), SOLID),
     ("turn", Turn(), SOLID),
     ("turn back twice", Turn(quarters=-2), SOLID),
     ("twist", Twist(turns=2.25), SQUARE),
@@ -35,6 +37,7 @@ CASES: list[tuple[str, Step, Bar]] = [
 IDENTITIES: list[tuple[str, Step, Bar]] = [
     ("consolidate", Consolidate(), Bar(80.0, 36.0, 50.0, wall=2.5, density=1 - 1e-13)),
     ("press", Press(height=30 * (1 - 1e-13)), SOLID),
+    ("upset", Upset(length=90 * (1 - 1e-13)), SOLID),
     ("turn", Turn(quarters=4), SOLID),
     ("twist", Twist(turns=0), SOLID),
     ("taper", Taper(tip_thickness=30), SOLID),
@@ -198,6 +201,9 @@ def test_order_matters():
         (Twist(turns=1), SOLID, "turns", "square or round"),
         (Tile(slice=95), SOLID, "slice", "at most"),
         (Press(height=20), Taper(tip_thickness=9).after(SOLID), "step", "before"),
+        (Upset(length=90), SOLID, "length", "under 90 mm"),
+        (Upset(length=60), LOOSE, "step", "consolidate"),
+        (Upset(length=60), Taper(tip_thickness=9).after(SOLID), "step", "before"),
         (Turn(), ForgeBevel(edge_thickness=3, height=20).after(SOLID), "step", "before"),
     ],
 )

@@ -11,7 +11,11 @@ import pytest
 from PIL import Image
 from streamlit.testing.v1 import AppTest
 
-from tests.conftest import DEMO_JOBS
+from preview.base.units import METRIC
+from preview.forging.steps import STEPS
+from preview.job.file import make_job
+from preview.page.controls import OF_A_KIND
+from tests.conftest import DEMO_JOBS, DEMOS
 
 APP = Path(__file__).parents[2] / "app.py"
 WAIT = 60
@@ -97,6 +101,51 @@ def test_steps_can_be_added_and_taken_out(page):
     out[-1].click().run()
     assert len(page.session_state.table["forging"]) == count
     assert not page.exception
+
+
+def open_job(page: AppTest, **tables) -> None:
+    """Open a job with a short blade; another one of the page's own may lie there."""
+    job = make_job(
+        {
+            "pattern": {"picture": "plain_start.png"}, "folder": DEMOS, "forging": [{"step": "consolidate"}],
+            "can": {"length": 120, "width": 30, "height": 50, "wall": 0, "fill_density": 0.6},
+            "blade": {"thickness": 4, "outline": {"length": 50, "height": 20}},
+        }
+    )  # fmt: skip
+    table = {**job.model_dump(mode="json", exclude_none=True), "folder": job.folder, "forge": None, **tables}
+    page.session_state.table = table
+    page.session_state.opened += 1
+    page.run()
+
+
+def seems_well(page: AppTest, what: str) -> None:
+    assert not page.exception, what
+    assert not page.error, f"{what}: {page.error[0].value}"
+
+
+def test_every_step_there_is_can_be_added(page):
+    """Each starts from its example, on a bar that suits it: square, and loose for the one that welds."""
+    for step in STEPS:
+        forging = [] if step.welds else [{"step": "consolidate", "shares": {"along": 0, "across": 0, "through": 1}}]
+        open_job(page, forging=forging)
+        name = step.model_fields["step"].default
+        control(page, "selectbox", "Next step").set_value(name).run()
+        control(page, "button", "Add").click().run()
+        seems_well(page, name)
+        assert type(page.session_state.good.forging[-1]) is step
+        assert page.session_state.good.forging[-1].words(METRIC) == step.example().words(METRIC)
+
+
+def test_every_grind_and_outline_there_is_can_be_chosen(page):
+    open_job(page)
+    for kind in OF_A_KIND.keys() - {"none"}:  # the page's one grind of both faces
+        control(page, "selectbox", "Grind").set_value(kind).run()
+        seems_well(page, kind)
+        assert page.session_state.good.grind.right.kind == kind
+    for shape in control(page, "selectbox", "Outline").options:
+        control(page, "selectbox", "Outline").set_value(shape).run()
+        seems_well(page, shape)
+        assert page.session_state.good.blade.outline.shape == shape
 
 
 def test_left_face_alone(page):

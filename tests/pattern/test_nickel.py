@@ -8,7 +8,8 @@ from scipy.special import erf
 
 from preview.forging.bar import Can
 from preview.forging.history import History
-from preview.forging.steps import Consolidate, Heat, Press
+from preview.forging.steps import Consolidate, Press
+from preview.forging.steps.base import Heat
 from preview.pattern.nickel import diffusivity, mottle, read_mottle, soften, softening
 from preview.pattern.pattern import DIRECTIONS
 from preview.pattern.raster import Raster

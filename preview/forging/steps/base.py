@@ -7,11 +7,14 @@ alike, and smoothly, derive from `PrismaticStep`, so that a history can tabulate
 
 from __future__ import annotations
 
+from typing import Annotated, ClassVar, Self
+
 import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.base.errors import JobError
-from preview.base.settings import Minutes, Settings, Temperature
+from preview.base.settings import Control, Minutes, Settings, Temperature
+from preview.base.units import Sentence, Units
 from preview.forging.bar import SKIN, Bar
 
 Triple = tuple[Array, Array, Array]
@@ -20,18 +23,54 @@ Triple = tuple[Array, Array, Array]
 class Heat(Settings):
     """Time at heat before or during a step: temperature of the steel in °C and minutes."""
 
-    temperature: Temperature
-    minutes: Minutes
+    temperature: Annotated[
+        Temperature,
+        Control("Heat", "°C", "Of the steel. It softens the nickel's edge a little, and scales the skin.", step=10.0),
+    ]
+    minutes: Annotated[Minutes, Control("Minutes at heat", least=0.0, step=5.0)]
 
 
 class Step(Settings):
     """One thing done to the whole bar.
 
-    Subclasses give ``step`` (the name in the job file), `after`, `forward` and `back`.
+    Subclasses give ``step`` (the name in the job file), ``title`` (the name in lists), `words`, `example`, `after`,
+    `forward` and `back`, and where they differ from most steps the traits: ``keeps_columns`` (what stands upright in
+    the can still comes out in one place), ``mills`` (takes the skin off), ``welds`` (makes the powder solid).
     """
 
+    title: ClassVar[str]
+    keeps_columns: ClassVar[bool] = True
+    mills: ClassVar[bool] = False
+    welds: ClassVar[bool] = False
+
     step: str
-    heat: Heat | None = None
+    heat: Annotated[
+        Heat | None, Control("Heat", offer="A heat of its own", start=Heat(temperature=1150.0, minutes=10.0))
+    ] = None
+
+    @classmethod
+    def example(cls) -> Self:
+        """Return a step to start from."""
+        raise NotImplementedError
+
+    def words(self, units: Units) -> str:
+        """Return what to do, in one short phrase, sizes cold and in ``units``."""
+        raise NotImplementedError
+
+    def notes(self, before: Bar) -> tuple[Sentence, ...]:  # noqa: ARG002 - part of the contract
+        """Return what is doubtful about doing this to ``before``."""
+        return ()
+
+    def joints(self, before: Bar) -> Array:  # noqa: ARG002
+        """Return where along the bar after the step (mm) the welds lie that it makes across the bar."""
+        return np.empty(0)
+
+    def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:  # noqa: ARG002
+        """Return this step as a forge does it whose dies have ``friction`` and whose spread is so many times the law's.
+
+        What the step says of its own counts, unless ``over_own``.
+        """
+        return self
 
     def after(self, before: Bar) -> Bar:
         """Return the bar after this step; raise `JobError` where the step cannot be done to ``before``."""

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 from pydantic import model_validator
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.base.settings import Settings, Share
+from preview.base.settings import Control, Settings, Share
+from preview.base.units import Units
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step, Triple
 
@@ -25,9 +26,16 @@ class Shares(Settings):
     each one squeezed evenly from all sides.
     """
 
-    along: Share = 0.0
-    across: Share = 0.0
-    through: Share = 1.0
+    along: Annotated[
+        Share, Control("Along", help="Share of the settling that shortens the can.", least=0.0, most=1.0, step=0.05)
+    ] = 0.0
+    across: Annotated[Share, Control("Across", help="Share that narrows it.", least=0.0, most=1.0, step=0.05)] = 0.0
+    through: Annotated[
+        Share,
+        Control(
+            "Through", help="Share that flattens it: 1 under a press with a stiff can.", least=0.0, most=1.0, step=0.05
+        ),
+    ] = 1.0
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
@@ -47,8 +55,20 @@ class Consolidate(Step):
     and is milled off with the shell, and `volume_ratio` states there what the map does.
     """
 
+    title: ClassVar[str] = "Consolidate the powder"
+    welds: ClassVar[bool] = True
+
     step: Literal["consolidate"] = "consolidate"
-    shares: Shares = Shares()
+    shares: Annotated[Shares, Control("Shares", help="How the settling is shared; the three add up to 1.")] = Shares()
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls()
+
+    def words(self, units: Units) -> str:  # noqa: ARG002 - no sizes in it
+        """See `Step.words`."""
+        return "Weld and squeeze the powder solid"
 
     def _factors(self, before: Bar) -> tuple[float, float, float]:
         shares = (self.shares.along, self.shares.across, self.shares.through)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.base.settings import PositiveLength
+from preview.base.settings import Control, PositiveLength
+from preview.base.units import Units, mm, say
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
@@ -21,21 +22,38 @@ class ForgeBevel(Step):
     t(y) the new thickness over the old one, material at y from the spine came from Y = integral of t.
     """
 
+    title: ClassVar[str] = "Forge the bevel in"
+
     step: Literal["forge_bevel"] = "forge_bevel"
-    edge_thickness: PositiveLength
-    height: PositiveLength
+    edge_thickness: Annotated[
+        PositiveLength, Control("Thickness at the edge", "mm", "At the edge, before grinding.", least=0.1)
+    ]
+    height: Annotated[
+        PositiveLength,
+        Control("Height of the wedge", "mm", "From the edge up to where the bar keeps its thickness.", least=0.1),
+    ]
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls(edge_thickness=2.0, height=15.0)
+
+    def words(self, units: Units) -> str:
+        """See `Step.words`."""
+        thin, high = (units.length(size, form="g") for size in (self.edge_thickness, self.height))
+        return f"Forge the edge to {thin}, over {high}"
 
     def after(self, before: Bar) -> Bar:
         """See `Step.after`; the bar grows wider by what the wedge gives up."""
         refuse_loose("forge_bevel", before)
         refuse_shaped("forge_bevel", before, "wedge", "tapered")
         if self.edge_thickness > before.thickness:
-            msg = f"has to be at most the bar's {before.thickness:.4g} mm; given {self.edge_thickness:g}"
-            raise JobError.at("edge_thickness", msg)
+            problem = "has to be at most the bar's {}; given {}"
+            raise JobError.at("edge_thickness", say(problem, mm(before.thickness), mm(self.edge_thickness, form="g")))
         width = before.width + self.height * self._loss(before) / 2
         if self.height > width:
-            msg = f"has to fit the forged bar's width of {width:.4g} mm; given {self.height:g}"
-            raise JobError.at("height", msg)
+            problem = "has to fit the forged bar's width of {}; given {}"
+            raise JobError.at("height", say(problem, mm(width), mm(self.height, form="g")))
         return replace(before, width=width, shape="wedge", edge_thickness=self.edge_thickness, edge_height=self.height)
 
     def _loss(self, before: Bar) -> float:

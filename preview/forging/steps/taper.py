@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.base.settings import PositiveLength
+from preview.base.settings import Control, PositiveLength
+from preview.base.units import Units, mm, say
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
@@ -21,20 +22,35 @@ class Taper(Step):
     area over the old one, material found at x came from X = integral of a from the heel: volume is kept.
     """
 
+    title: ClassVar[str] = "Forge a taper"
+
     step: Literal["taper"] = "taper"
-    tip_thickness: PositiveLength
-    tip_width: PositiveLength | None = None
+    tip_thickness: Annotated[PositiveLength, Control("Thickness at the tip", "mm", "At the tip, cold.", least=0.1)]
+    tip_width: Annotated[
+        PositiveLength | None,
+        Control("Width at the tip", "mm", "At the tip, cold.", least=0.1, offer="Narrower at the tip too", start=20.0),
+    ] = None
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls(tip_thickness=3.0)
+
+    def words(self, units: Units) -> str:
+        """See `Step.words`."""
+        narrow = f", {units.length(self.tip_width, form='g')} wide" if self.tip_width else ""
+        return f"Draw the tip out to {units.length(self.tip_thickness, form='g')} thick{narrow}"
 
     def after(self, before: Bar) -> Bar:
         """See `Step.after`; the bar grows longer by what the tip gives up."""
         refuse_loose("taper", before)
         refuse_shaped("taper", before, "tapered")
         if self.tip_thickness > before.thickness:
-            msg = f"has to be at most the bar's {before.thickness:.4g} mm; given {self.tip_thickness:g}"
-            raise JobError.at("tip_thickness", msg)
+            problem = "has to be at most the bar's {}; given {}"
+            raise JobError.at("tip_thickness", say(problem, mm(before.thickness), mm(self.tip_thickness, form="g")))
         if self.tip_width is not None and self.tip_width > before.width:
-            msg = f"has to be at most the bar's {before.width:.4g} mm; given {self.tip_width:g}"
-            raise JobError.at("tip_width", msg)
+            problem = "has to be at most the bar's {}; given {}"
+            raise JobError.at("tip_width", say(problem, mm(before.width), mm(self.tip_width, form="g")))
         p, q = self._losses(before)
         return replace(
             before,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from math import floor
-from typing import Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.base.settings import NonNegativeLength, PositiveLength
+from preview.base.settings import Control, NonNegativeLength, PositiveLength
+from preview.base.units import Units, mm, say
 from preview.forging.bar import SKIN, Bar
 from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
@@ -22,9 +23,29 @@ class Tile(Step):
     new bar is as thick as a slice. What the bar has left after the last whole slice is not used.
     """
 
+    title: ClassVar[str] = "Cut and tile"
+    keeps_columns: ClassVar[bool] = False
+
     step: Literal["tile"] = "tile"
-    slice: PositiveLength
-    kerf: NonNegativeLength = 1.5
+    slice: Annotated[
+        PositiveLength,
+        Control(
+            "Slice thickness", "mm",
+            "As thick as the new bar is to be. Slices are laid end grain to the face, heel first, and welded side by "
+            "side.",
+            least=0.1,
+        ),
+    ]  # fmt: skip
+    kerf: Annotated[NonNegativeLength, Control("Lost in each cut", "mm", "What the saw eats.", least=0.0)] = 1.5
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls(slice=8.0)
+
+    def words(self, units: Units) -> str:
+        """See `Step.words`."""
+        return f"Cut slices of {units.length(self.slice, form='g')}, weld them end grain to the face"
 
     def count(self, before: Bar) -> int:
         """Return how many whole slices the bar gives."""
@@ -36,12 +57,12 @@ class Tile(Step):
         refuse_shaped("tile", before, "wedge", "tapered")
         count = self.count(before)
         if not count:
-            msg = f"has to be at most the bar's length of {before.length:.4g} mm; given {self.slice:g}"
-            raise JobError.at("slice", msg)
+            problem = "has to be at most the bar's length of {}; given {}"
+            raise JobError.at("slice", say(problem, mm(before.length), mm(self.slice, form="g")))
         return Bar(count * before.thickness, before.width, self.slice, shape=before.shape)
 
     def joints(self, before: Bar) -> Array:
-        """Return where along the new bar (mm) the welds between the slices lie."""
+        """See `Step.joints`: the welds between the slices."""
         count = self.count(before)
         return (np.arange(1, count) - count / 2) * before.thickness
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.base.settings import NonNegativeLength
+from preview.base.settings import Control, NonNegativeLength
+from preview.base.units import Units, mm, say
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
@@ -27,10 +28,43 @@ class Trim(Step):
     +through], ``sides`` [-across, +across] (edge side, spine side), ``ends`` [-along, +along] (heel, tip).
     """
 
+    title: ClassVar[str] = "Mill off"
+    mills: ClassVar[bool] = True
+
     step: Literal["trim"] = "trim"
-    faces: Amounts = 0.0
-    sides: Amounts = 0.0
-    ends: Amounts = 0.0
+    faces: Annotated[
+        Amounts,
+        Control(
+            "Faces", "mm", "Below: the left face's side. Above: the right face's.",
+            least=0.0, step=0.1, ends=("below", "above"),
+        ),
+    ] = 0.0  # fmt: skip
+    sides: Annotated[
+        Amounts,
+        Control(
+            "Sides", "mm", "Shell and folded skin at the bar's edges.", least=0.0, step=0.1, ends=("edge", "spine")
+        ),
+    ] = 0.0
+    ends: Annotated[
+        Amounts,
+        Control("Ends", "mm", "Shell and fishmouth at the bar's ends.", least=0.0, step=0.1, ends=("heel", "tip")),
+    ] = 0.0
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls(faces=0.5)
+
+    def words(self, units: Units) -> str:
+        """See `Step.words`."""
+        told = []
+        for name in ("faces", "sides", "ends"):
+            low, high = _pair(getattr(self, name))
+            if low == high != 0:
+                told.append(f"{name} {units.length(low, form='g')} each")
+            elif low != high:
+                told.append(f"{name} {units.length(low, high, form='g', between=' and ')}")
+        return f"Mill off: {', '.join(told)}" if told else "Mill nothing off"
 
     def after(self, before: Bar) -> Bar:
         """See `Step.after`."""
@@ -41,8 +75,8 @@ class Trim(Step):
         for name, size in sizes.items():
             left[name] = size - sum(_pair(getattr(self, name)))
             if left[name] <= 0:
-                msg = f"takes off {size - left[name]:.4g} mm in all, and the bar has only {size:.4g} mm there"
-                raise JobError.at(name, msg)
+                problem = "takes off {} in all, and the bar has only {} there"
+                raise JobError.at(name, say(problem, mm(size - left[name]), mm(size)))
         return replace(before, length=left["ends"], width=left["sides"], thickness=left["faces"])
 
     def _centre(self) -> tuple[float, float, float]:

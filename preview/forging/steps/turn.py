@@ -3,34 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.settings import Count
+from preview.base.settings import Control, Count
+from preview.base.units import Units
 from preview.forging.bar import Bar
+from preview.forging.quarter_turns import turned
 from preview.forging.steps.base import PrismaticStep, refuse_shaped
-
-
-def turned(across: Array, through: Array, quarters: int) -> tuple[Array, Array]:
-    """Turn section points by quarter turns; a positive one carries +across to +through."""
-    match quarters % 4:
-        case 0:
-            return across, through
-        case 1:
-            return -through, across
-        case 2:
-            return -across, -through
-        case _:
-            return through, -across
 
 
 class Turn(PrismaticStep):
     """Roll the bar on the anvil by ``quarters`` quarter turns; one carries the +across side up to +through."""
 
+    title: ClassVar[str] = "Turn the bar"
+
     step: Literal["turn"] = "turn"
-    quarters: Count = 1
+    quarters: Annotated[Count, Control("Quarter turns", help="1 turns the far side up; 2 turns the bar over.")] = 1
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls()
+
+    def words(self, units: Units) -> str:  # noqa: ARG002 - no sizes in it
+        """See `Step.words`."""
+        return f"Roll {self.quarters} quarter turn{'s' if abs(self.quarters) != 1 else ''}"
 
     def after(self, before: Bar) -> Bar:
         """See `Step.after`; width and thickness change places on odd turns."""

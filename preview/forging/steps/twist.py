@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError
-from preview.base.settings import Number
+from preview.base.settings import Control, Number
+from preview.base.units import Units, mm, say
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
 
@@ -25,8 +26,20 @@ class Twist(Step):
     steps that follow.
     """
 
+    title: ClassVar[str] = "Twist"
+    keeps_columns: ClassVar[bool] = False
+
     step: Literal["twist"] = "twist"
-    turns: Number
+    turns: Annotated[Number, Control("Turns over the bar's length", help="Whole turns from heel to tip.", step=0.25)]
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls(turns=1.0)
+
+    def words(self, units: Units) -> str:  # noqa: ARG002 - no sizes in it
+        """See `Step.words`."""
+        return f"Twist {self.turns:g} turns"
 
     def after(self, before: Bar) -> Bar:
         """See `Step.after`; sizes stay, sides are no longer flat."""
@@ -34,8 +47,8 @@ class Twist(Step):
         refuse_shaped("twist", before, "wedge", "tapered")
         small, large = sorted((before.width, before.thickness))
         if self.turns and small < (1 - SQUARE) * large:
-            msg = f"a twist needs a square or round bar; this one is {before.width:.4g} x {before.thickness:.4g} mm"
-            raise JobError.at("turns", msg)
+            problem = "a twist needs a square or round bar; this one is {}"
+            raise JobError.at("turns", say(problem, mm(before.width, before.thickness)))
         return replace(before, shape="bulged") if self.turns else before
 
     def _turned(self, along: Array, across: Array, through: Array, before: Bar, sense: float) -> Triple:

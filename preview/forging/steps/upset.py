@@ -1,0 +1,91 @@
+"""Upsetting: the bar pressed on its end."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Annotated, ClassVar, Literal, Self
+
+import numpy as np
+
+from preview.base.arrays import Array
+from preview.base.errors import JobError
+from preview.base.settings import Control, PositiveLength, Share
+from preview.base.units import Sentence, Units, mm, say
+from preview.forging.bar import Bar
+from preview.forging.steps.base import PrismaticStep, refuse_loose, refuse_shaped
+
+SLENDER = 3.0
+"""Length over the least side of the section beyond which a bar struck on its end tends to buckle (common practice;
+handbooks of metal forming put the limit at some 2.3 to 2.5 for a single blow, from memory)."""
+
+
+class Upset(PrismaticStep):
+    """Press the bar on its end down to ``length``: it grows wider and thicker by what it loses.
+
+    Plane sections stay plane and the strain is the same everywhere (no barrelling). Of the strain eps = ln(l0/l1)
+    the ``share`` goes to width, the rest to thickness, so that volume is kept exactly.
+    """
+
+    title: ClassVar[str] = "Upset"
+
+    step: Literal["upset"] = "upset"
+    length: Annotated[PositiveLength, Control("Length after", "mm", "The bar's length it is pressed to.", least=0.1)]
+    share: Annotated[
+        Share,
+        Control(
+            "Share to width, 0 to 1", help="0: it only grows thicker; 1: only wider.", least=0.0, most=1.0, step=0.05
+        ),
+    ] = 0.5
+
+    @classmethod
+    def example(cls) -> Self:
+        """See `Step.example`."""
+        return cls(length=60.0)
+
+    def words(self, units: Units) -> str:
+        """See `Step.words`."""
+        return f"Press on its end to a length of {units.length(self.length, form='g')}"
+
+    def notes(self, before: Bar) -> tuple[Sentence, ...]:
+        """See `Step.notes`: a bar so slender that it bends instead."""
+        least = min(before.width, before.thickness)
+        if before.length <= SLENDER * least:
+            return ()
+        problem = (
+            "a bar {} long and only {} in its least side tends to buckle when it is pressed on its end; up to "
+            f"{SLENDER:g} times that side is common practice, in one blow less."
+        )
+        return (say(problem, mm(before.length), mm(least)),)
+
+    def after(self, before: Bar) -> Bar:
+        """See `Step.after`."""
+        refuse_loose("upset", before)
+        refuse_shaped("upset", before, "wedge", "tapered")
+        if self.length >= before.length:
+            problem = "has to be under {}, as the bar is that long before it is upset; given {}"
+            raise JobError.at("length", say(problem, mm(before.length), mm(self.length, form="g")))
+        wider, thicker = self._growth(before)
+        return replace(before, length=self.length, width=before.width * wider, thickness=before.thickness * thicker)
+
+    def _growth(self, before: Bar) -> tuple[float, float]:
+        """Return how many times wider and thicker the bar becomes."""
+        shorter = before.length / self.length
+        return shorter**self.share, shorter ** (1 - self.share)
+
+    def along_forward(self, along: Array, before: Bar) -> Array:
+        """See `PrismaticStep.along_forward`."""
+        return np.asarray(along * (self.length / before.length))
+
+    def along_back(self, along: Array, before: Bar) -> Array:
+        """See `PrismaticStep.along_back`."""
+        return np.asarray(along * (before.length / self.length))
+
+    def section_forward(self, across: Array, through: Array, before: Bar) -> tuple[Array, Array]:
+        """See `PrismaticStep.section_forward`."""
+        wider, thicker = self._growth(before)
+        return across * wider, through * thicker
+
+    def section_back(self, across: Array, through: Array, before: Bar) -> tuple[Array, Array]:
+        """See `PrismaticStep.section_back`."""
+        wider, thicker = self._growth(before)
+        return across / wider, through / thicker

@@ -1,0 +1,75 @@
+"""Every field that a person is asked for says how: its label, and the unit that its values are in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Any, get_args
+
+import pytest
+from pydantic import TypeAdapter, ValidationError
+
+from preview.base.settings import Control, Settings
+from preview.forging.steps import STEPS
+from preview.job.job import Job
+from preview.page.asking import kinds_of
+
+
+def models(start: Any) -> Iterator[type[Settings]]:
+    """Yield the settings classes that a type is made of."""
+    if isinstance(start, type) and issubclass(start, Settings):
+        yield start
+        for field in start.model_fields.values():
+            yield from models(field.annotation)
+    for part in get_args(start):
+        yield from models(part)
+
+
+MODELS = sorted({*models(Job), *(each for step in STEPS for each in models(step))}, key=lambda model: model.__name__)
+FIELDS = [(model, name) for model in MODELS for name in model.asked()]
+every_field = pytest.mark.parametrize(("model", "name"), FIELDS, ids=lambda part: getattr(part, "__name__", part))
+
+
+def takes(model: type[Settings], name: str, text: str) -> bool:
+    field = model.model_fields[name]
+    kind = TypeAdapter(Annotated[field.annotation, *field.metadata])
+    try:
+        kind.validate_python(text)
+    except ValidationError as error:
+        # refused for its size it was read all the same
+        return any(each["type"].startswith(("greater", "less")) for each in error.errors())
+    return True
+
+
+def test_the_whole_job_is_asked_for():
+    groups = {model.__name__ for model, _ in FIELDS}
+    assert groups >= {"Can", "Powder", "Pattern", "Heat", "Shares", "Blade", "Placement", "Etch", "Light", "Unsure"}
+    assert groups >= {step.__name__ for step in STEPS}
+
+
+@every_field
+def test_it_has_a_label_and_its_unit(model, name):
+    control = model.control(name)
+    assert isinstance(control, Control)
+    assert control.label.strip()
+    assert not control.label.endswith((" mm", "°C", "°", "%"))
+    number = float in kinds_of(model, name) and not takes(model, name, "no number at all")
+    assert (control.unit == "mm") == (number and takes(model, name, "0.1 in"))
+    assert (control.unit == "°C") == (number and takes(model, name, "100 F"))
+    assert control.unit.startswith("°") == (number and (takes(model, name, "9 deg") or takes(model, name, "100 F")))
+
+
+@every_field
+def test_what_may_be_left_out_is_offered_with_a_start(model, name):
+    field, control = model.model_fields[name], model.control(name)
+    in_either = model.either is not None and name in model.either.fields
+    left_out = field.default is None
+    assert bool(control.offer) == (left_out and not in_either)
+    assert (control.start is not None) == left_out
+    if left_out:
+        TypeAdapter(Annotated[field.annotation, *field.metadata]).validate_python(control.start)
+
+
+@pytest.mark.parametrize("model", [model for model in MODELS if model.either], ids=lambda model: model.__name__)
+def test_fields_that_exclude_each_other_are_asked_for(model):
+    assert set(model.either.fields) <= set(model.asked())
+    assert len(model.either.fields) > 1
