@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from preview.base.cautions import CAUTIONS
     from preview.base.errors import Fault, FileError, JobError, PreviewError
     from preview.base.units import Units
+    from preview.blade.grinds import GRIND_KINDS, GROUND_KINDS
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
     from preview.filling.dividers import Dividers, Printing, trouble_lines
@@ -84,6 +85,7 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "base.cautions": ("CAUTIONS",),
+    "blade.grinds": ("GRIND_KINDS", "GROUND_KINDS"),
     "filling.budget": (
         "Budget",
         "weigh",
@@ -205,6 +207,8 @@ _HOME = {name: module for module, names in _HOMES.items() for name in names}
 __all__ = [
     "CAUTIONS",
     "COLUMNS",
+    "GRIND_KINDS",
+    "GROUND_KINDS",
     "TRUST",
     "Budget",
     "Calibration",

@@ -158,7 +158,7 @@ def face_numbers(job: Job, ground: Ground, raster: Raster, face: FaceMap) -> Fac
     top = np.minimum(lines.height, outline.edge_distance(places, spine))
     line = np.minimum(edge + lines.height, spine)
     thickness = job.blade.thickness_at(places, bar)
-    ground_at_all = job.grind.bevel(face.side).kind != "none"
+    ground_at_all = job.grind.bevel(face.side).is_ground
     stations = tuple(
         Station(
             float(places[i]), float(thickness[i]), float(lines.angle[i]) if ground_at_all else 0.0,

@@ -39,8 +39,6 @@ ADVICE = {
     "blade.mid_plane": "How far the blade's middle lies off the bar's, towards the right face.",
     "grind.angle": "From the blade's mid-plane to the bevel, on each side.",
     "grind.height": "From the edge up to the grind line.",
-    "grind.wheel_radius": "Half the contact wheel's diameter.",
-    "grind.sag": "How far a convex bevel stands over the straight line from edge to grind line.",
     "grind.edge": "Thickness left at the edge, for the stones.",
     "grind.heel_flat": "Length at the heel that is not ground.",
     "grind.plunge": "Length over which the bevel runs in.",

@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+import preview
 from preview.page.asking import Table, ask, choice, key, number, optional, pair, slider, whole
 from preview.page.session import open_table
 
@@ -194,10 +195,10 @@ def blade_controls(job: Table) -> None:
 
 def bevel_controls(bevel: Table, path: tuple[Any, ...], job: Table) -> None:
     kind = choice(
-        bevel, "kind", "Grind", path, ["flat", "hollow", "convex", "none"],
+        bevel, "kind", "Grind", path, list(preview.GRIND_KINDS),
         help="None leaves the face flat: the other one becomes a single bevel.",
     )  # fmt: skip
-    if kind == "none":
+    if kind not in preview.GROUND_KINDS:
         return
     hold = choice(
         bevel, "hold", "Hold", path, ["height", "angle"],
@@ -214,10 +215,12 @@ def bevel_controls(bevel: Table, path: tuple[Any, ...], job: Table) -> None:
             if full:
                 bevel["height"] = 0.7 * high
             slider(bevel, "height", "Grind height, mm", path, 0.7 * high, 1.0, max(high, 2.0), step=0.1)
-    if kind == "hollow":
-        number(bevel, "wheel_radius", "Wheel radius, mm", path, 125, min_value=1.0, step=5.0)
-    if kind == "convex":
-        number(bevel, "sag", "Sag over the chord, mm", path, 0.15, min_value=0.01, step=0.05)
+    ground = preview.GROUND_KINDS[kind]
+    for name, control in ground.own_controls().items():
+        number(
+            bevel, name, f"{control.label}, {control.unit}", path, ground.model_fields[name].default,
+            min_value=control.least, max_value=control.most, step=control.step, help=control.help,
+        )  # fmt: skip
 
 
 def grind_controls(job: Table) -> None:

@@ -7,7 +7,7 @@ have an order, and some close the way to others.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated
 
 import numpy as np
 from pydantic import Field, model_validator
@@ -15,7 +15,9 @@ from pydantic import Field, model_validator
 from preview.base.arrays import Bytes
 from preview.base.errors import Fault, JobError
 from preview.base.settings import Angle, PositiveLength, Settings
-from preview.blade.grind import Bevel, Side
+from preview.base.units import say
+from preview.blade.grind import Side
+from preview.blade.grinds import GRIND_KINDS, Bevel, GroundKind
 from preview.blade.surface import bevel_lines
 from preview.face import on_face
 from preview.face.composition import FaceMap
@@ -32,8 +34,6 @@ WIDTH = 900
 TOUCH = 1e-4
 """Metal (mm) by which a grind may stand proud of an earlier one and still follow it: nothing a hand can tell."""
 
-Kind = Literal["flat", "hollow", "convex"]
-
 
 class TrialGrinds(Settings):
     """Grinds to try, one of: ``heights`` in mm, ``angles`` in degrees a side, or ``kinds`` at the job's own height.
@@ -43,7 +43,7 @@ class TrialGrinds(Settings):
 
     heights: Annotated[tuple[PositiveLength, ...], Field(max_length=MOST)] = ()
     angles: Annotated[tuple[Annotated[Angle, Field(gt=0, lt=60)], ...], Field(max_length=MOST)] = ()
-    kinds: Annotated[tuple[Kind, ...], Field(max_length=MOST)] = ()
+    kinds: Annotated[tuple[GroundKind, ...], Field(max_length=MOST)] = ()
     face: Side = "right"
 
     @model_validator(mode="after")
@@ -56,10 +56,10 @@ class TrialGrinds(Settings):
     def bevels(self, bevel: Bevel) -> list[tuple[str, Bevel]]:
         """Return each trial's name and bevel, made from the job's own ``bevel``."""
         if self.heights:
-            return [(f"{h:g} mm", bevel.model_copy(update={"hold": "height", "height": h})) for h in self.heights]
+            return [(f"{h:g} mm", bevel.at_height(h)) for h in self.heights]
         if self.angles:
-            return [(f"{a:g}°", bevel.model_copy(update={"hold": "angle", "angle": a})) for a in self.angles]
-        return [(kind, bevel.model_copy(update={"kind": kind})) for kind in self.kinds]
+            return [(f"{a:g}°", bevel.at_angle(a)) for a in self.angles]
+        return [(kind, bevel.as_kind(GRIND_KINDS[kind])) for kind in self.kinds]
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,7 +106,7 @@ def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Tr
     """
     side = grinds.face
     own = job.grind.bevel(side)
-    if own.kind == "none":
+    if not own.is_ground:
         raise JobError.at("face", f"the {side} face is not ground; the other one is needed")
     listed = "heights" if grinds.heights else "angles" if grinds.angles else "kinds"
     trials = []
@@ -115,8 +115,8 @@ def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Tr
         try:
             trials.append(_trial(name, check_job(tried), side, width))
         except JobError as error:
-            msg = f"{name}: {error.faults[0].problem}"
-            raise JobError([Fault(f"{listed}[{number}]", msg)]) from None
+            found = Fault(f"{listed}[{number}]", say("{}: {}", name, error.faults[0].problem))
+            raise JobError([found]) from None
     return tuple(trials)
 
 
@@ -252,11 +252,7 @@ def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int 
     middle = np.array([job.blade.outline.length / 2])
     lines = bevel_lines(job.blade, job.grind, job.history.bar, side, middle)
     line = float(min(lines.height[0], job.blade.outline.height))
-    shown = []
-    for share in np.arange(1, frames) / frames:
-        # a convex bevel is ground on one slack belt: over a shorter chord it sags by the square less
-        lower = {"hold": "height", "height": float(share * line), "sag": bevel.sag * float(share) ** 2}
-        shown.append(_with_bevel(job, side, bevel.model_copy(update=lower)))
+    shown = [_with_bevel(job, side, bevel.lowered(number / frames, line)) for number in range(1, frames)]
     scale = width / (job.blade.outline.length + 2 * MARGIN)
     pictures = []
     for each in (*shown, job):

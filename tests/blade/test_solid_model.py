@@ -7,7 +7,8 @@ import pytest
 from manifold3d import Manifold
 
 from preview.blade.blade import Blade
-from preview.blade.grind import Bevel, Grind, Side
+from preview.blade.grind import Grind, Side
+from preview.blade.grinds import Flat, Hollow, Unground
 from preview.blade.outline import Outline
 from preview.blade.surface import face_stand
 from preview.forging.bar import Bar
@@ -84,7 +85,7 @@ def cut(solid: Manifold, planes: list[tuple[np.ndarray, float]]) -> Manifold:
 @pytest.mark.parametrize("shape", ["drop point", "straight back", "sheepsfoot"])
 def test_flat_bevel_round_the_belly(shape):
     outline = Outline(shape=shape, length=160, height=34)
-    blade, grind = Blade(outline=outline, thickness=4.0), Grind(edge=0.5, right=Bevel(hold="angle", angle=6.0))
+    blade, grind = Blade(outline=outline, thickness=4.0), Grind(edge=0.5, right=Flat(hold="angle", angle=6.0))
     right = cut(block(outline, 4.0), tangent_planes(outline, 0.5, 6.0, 1.0))
     compare(blade, grind, right, sides=("right",))
     left = cut(block(outline, 4.0), tangent_planes(outline, 0.5, 6.0, -1.0))
@@ -96,8 +97,8 @@ def test_distal_taper_and_two_different_bevels():
     blade = Blade(outline=outline, thickness=5.0, tip_thickness=2.0)
     grind = Grind(
         edge=0.5,
-        right=Bevel(hold="angle", angle=7.0),
-        left=Bevel(hold="angle", angle=4.0),
+        right=Flat(hold="angle", angle=7.0),
+        left=Flat(hold="angle", angle=4.0),
     )
     solid = block(outline, 5.0)
     for sign, angle in ((1.0, 7.0), (-1.0, 4.0)):
@@ -111,7 +112,7 @@ def test_distal_taper_and_two_different_bevels():
 def test_hollow_by_a_wheel():
     outline = Outline(shape="sheepsfoot", length=120, height=34)
     blade = Blade(outline=outline, thickness=4.0)
-    grind = Grind(edge=0.4, right=Bevel(kind="hollow", height=18.0, wheel_radius=125))
+    grind = Grind(edge=0.4, right=Hollow(height=18.0, wheel_radius=125))
     # the wheel's centre from the two points it passes through, (0, 0.2) and (18, 2.0), by their bisector
     chord = np.array([18.0, 1.8])
     length = np.linalg.norm(chord)
@@ -126,7 +127,7 @@ def test_hollow_by_a_wheel():
 def test_single_bevel():
     outline = Outline(shape="sheepsfoot", length=120, height=34)
     blade = Blade(outline=outline, thickness=4.0)
-    grind = Grind(edge=0.4, right=Bevel(height=18), left=Bevel(kind="none"))
+    grind = Grind(edge=0.4, right=Flat(height=18), left=Unground())
     normal = np.array([0.0, 0.2, -1.0])  # z <= -2 + 0.4 + 0.2 y
     size = np.linalg.norm(normal)
     solid = block(outline, 4.0).trim_by_plane(tuple(normal / size), 1.6 / size)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from preview.blade.blade import Blade, Placement
-from preview.blade.grind import Bevel, Grind
+from preview.blade.grind import Grind
+from preview.blade.grinds import GRIND_KINDS
 from preview.blade.outline import Outline
 from preview.forging.steps import STEPS, Heat, Shares
 from preview.job.job import Job
@@ -18,7 +19,7 @@ KEYS = {
     "powders": [Powder],
     "forging": [*STEPS, Heat, Shares],
     "blade": [Blade, Outline, Placement],
-    "grind": [Grind, Bevel],
+    "grind": [Grind, *GRIND_KINDS.values()],
     "etch": [Etch],
     "light": [Light],
     "unsure": [Unsure],
