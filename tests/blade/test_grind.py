@@ -7,7 +7,7 @@ import pytest
 
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind
-from preview.blade.grinds import Convex, Flat, Hollow, Unground
+from preview.blade.grinds import Compound, Convex, Flat, Hollow, Unground
 from preview.blade.outline import Outline
 from preview.blade.surface import bevel_lines, face_grid
 from preview.forging.bar import Bar
@@ -78,6 +78,34 @@ def test_taper_angle():
     assert np.degrees(np.arctan(-np.diff(found.face)[0] / 200)) == pytest.approx(0.3581, abs=1e-4)
 
 
+def test_compound_by_plane_trigonometry():
+    """Edge 0.4, 10 degrees up to 3: tan 0.176327, both bevels meet at 0.728981; the main one rises 1.271019 over 15."""
+    found = lines(Grind(edge=0.4, right=Compound(height=18, edge_height=3, edge_angle=10)))
+    assert found.fault() is None
+    assert found.angle == pytest.approx([4.84337] * 2, abs=1e-5)
+    stand = found.stand(np.array([[0.0], [1.5], [3.0], [10.0], [18.0], [25.0]]))[:, 0]
+    assert stand == pytest.approx([0.2, 0.464490, 0.728981, 1.322123, 2.0, 2.0], abs=1e-6)
+
+
+def test_compound_held_by_the_angle_of_its_main_bevel():
+    """At 4 degrees, tan 0.0699268, the main bevel runs 1.271019 / 0.0699268 = 18.1764 beyond the second one."""
+    told = {"edge_height": 3.0, "edge_angle": 10.0}
+    found = lines(Grind(edge=0.4, right=Compound(hold="angle", angle=4.0, **told)))
+    assert found.height == pytest.approx([21.1764] * 2, abs=1e-4)
+    assert found.angle == pytest.approx([4.0] * 2)
+    with_height = lines(Grind(edge=0.4, right=Compound(height=found.height[0], **told)))
+    d = np.linspace(0, 30, 61)[:, None]
+    np.testing.assert_allclose(found.stand(d), with_height.stand(d), atol=1e-12)
+
+
+def test_compound_as_steep_as_the_main_bevel_is_a_flat_one():
+    """Just steeper than atan(1.8 / 18) = 5.7106 degrees, where it would be none."""
+    flat, d = lines(Grind(right=Flat(height=18))), np.linspace(0, 25, 51)[:, None]
+    found = lines(Grind(right=Compound(height=18, edge_height=5, edge_angle=5.7107)))
+    assert found.fault() is None
+    np.testing.assert_allclose(found.stand(d), flat.stand(d), atol=1e-5)
+
+
 def test_off_centre_edge_moves_both_faces():
     grind = Grind(edge=0.4, edge_offset=0.3, right=Flat(height=18))
     assert lines(grind).stand(np.array([0.0]))[0] == pytest.approx(0.5)
@@ -96,6 +124,10 @@ def test_heel_flat_and_plunge():
         (Hollow(height=28, wheel_radius=14), "cannot reach"),
         (Hollow(height=28, wheel_radius=60), "thinner behind the edge"),
         (Convex(height=18, sag=0.6), "stand proud"),
+        (Compound(height=2.5, edge_height=3), "under the grind line, which is 2.5 mm from the edge; given 3 mm"),
+        (Compound(height=18, edge_height=3, edge_angle=5.7), "steeper than the main one, which is ground at 5.71°"),
+        (Compound(hold="angle", angle=12, edge_height=3, edge_angle=9), "ground at 12°; given 9°"),
+        (Compound(height=18, edge_height=3, edge_angle=35), "up to 3 mm from the edge would stand 0.3 mm proud"),
     ],
 )
 def test_impossible_bevels(bevel, words):

@@ -8,7 +8,7 @@ from manifold3d import Manifold
 
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind, Side
-from preview.blade.grinds import Flat, Hollow, Unground
+from preview.blade.grinds import Compound, Flat, Hollow, Unground
 from preview.blade.outline import Outline
 from preview.blade.surface import face_stand
 from preview.forging.bar import Bar
@@ -132,3 +132,29 @@ def test_single_bevel():
     size = np.linalg.norm(normal)
     solid = block(outline, 4.0).trim_by_plane(tuple(normal / size), 1.6 / size)
     compare(blade, grind, solid)
+
+
+def test_compound_by_planes_through_three_lines():
+    """Each bevel as the plane through two lines along the blade: edge, where the bevels meet, and grind line."""
+    outline = Outline(shape="sheepsfoot", length=120, height=34)
+    blade = Blade(outline=outline, thickness=4.0)
+    grind = Grind(edge=0.4, right=Compound(height=18.0, edge_height=5.0, edge_angle=9.0))
+    meet = 0.2 + 5.0 * np.tan(np.radians(9.0))
+    solid = block(outline, 4.0)
+    for low, high in (((0.0, 0.2), (5.0, meet)), ((5.0, meet), (18.0, 2.0))):
+        run, rise = high[0] - low[0], high[1] - low[1]
+        for sign in (1.0, -1.0):
+            normal = np.array([0.0, rise, -sign * run])
+            size = np.linalg.norm(normal)
+            solid = solid.trim_by_plane(tuple(normal / size), (rise * low[0] - run * low[1]) / size)
+    compare(blade, grind, solid)
+
+
+def test_compound_round_the_belly():
+    """The main bevel's planes start as far over the edge's as the line where both meet lies over their extension."""
+    outline = Outline(shape="drop point", length=160, height=34)
+    blade = Blade(outline=outline, thickness=4.0)
+    grind = Grind(edge=0.5, right=Compound(hold="angle", angle=5.0, edge_height=4.0, edge_angle=11.0))
+    raised = 0.5 + 2 * 4.0 * (np.tan(np.radians(11.0)) - np.tan(np.radians(5.0)))
+    solid = cut(block(outline, 4.0), tangent_planes(outline, 0.5, 11.0, 1.0))
+    compare(blade, grind, cut(solid, tangent_planes(outline, raised, 5.0, 1.0)), sides=("right",))

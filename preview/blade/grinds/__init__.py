@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import BeforeValidator, SerializeAsAny, create_model
 
 from preview.blade.grinds.base import Bevel, BevelLines, GroundBevel
+from preview.blade.grinds.compound import Compound
 from preview.blade.grinds.convex import Convex
 from preview.blade.grinds.flat import Flat
 from preview.blade.grinds.hollow import Hollow
 from preview.blade.grinds.unground import Unground
 
-GRIND_KINDS: dict[str, type[Bevel]] = {kind.name(): kind for kind in (Flat, Hollow, Convex, Unground)}
+GRIND_KINDS: dict[str, type[Bevel]] = {kind.name(): kind for kind in (Flat, Hollow, Convex, Compound, Unground)}
 """Every kind there is, by its name in a job file; flat is meant where none is named."""
 
 GROUND_KINDS = {name: kind for name, kind in GRIND_KINDS.items() if issubclass(kind, GroundBevel)}
@@ -49,6 +50,7 @@ __all__ = [
     "AnyBevel",
     "Bevel",
     "BevelLines",
+    "Compound",
     "Convex",
     "Flat",
     "GroundBevel",
