@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from preview.base.errors import Fault, FileError, JobError, PreviewError
     from preview.base.units import Units
     from preview.blade.grinds import GRIND_KINDS, GROUND_KINDS
+    from preview.blade.outlines import OUTLINES
     from preview.filling.budget import Budget, weigh
     from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
     from preview.filling.dividers import Dividers, Printing, trouble_lines
@@ -86,6 +87,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "base.cautions": ("CAUTIONS",),
     "blade.grinds": ("GRIND_KINDS", "GROUND_KINDS"),
+    "blade.outlines": ("OUTLINES",),
     "filling.budget": (
         "Budget",
         "weigh",
@@ -209,6 +211,7 @@ __all__ = [
     "COLUMNS",
     "GRIND_KINDS",
     "GROUND_KINDS",
+    "OUTLINES",
     "TRUST",
     "Budget",
     "Calibration",

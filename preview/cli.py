@@ -31,8 +31,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from preview import GROUND_KINDS
-
     parser = argparse.ArgumentParser(
         prog="etch-preview",
         description="See the etched pattern of a two-powder mosaic blade before the can is welded, forged and ground.",
@@ -110,7 +108,7 @@ def _parser() -> argparse.ArgumentParser:
     listed = trials.add_mutually_exclusive_group(required=True)
     listed.add_argument("--heights", metavar="MM,...", help="grind heights to try, up to twelve")
     listed.add_argument("--angles", metavar="DEG,...", help="grind angles to try, degrees a side")
-    listed.add_argument("--kinds", metavar="KIND,...", help=f"grinds to try: {', '.join(GROUND_KINDS)}")
+    listed.add_argument("--kinds", metavar="KIND,...", help="kinds of grind to try, by their names in a job file")
     trials.add_argument("--face", choices=("right", "left"), default="right", help="face to look at")
     trials.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder to write into")
     trials.set_defaults(run=_trials)

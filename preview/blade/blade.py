@@ -6,7 +6,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.settings import Length, NonNegativeLength, PositiveLength, Settings
-from preview.blade.outline import Outline
+from preview.blade.outlines import AnyOutline, NamedOutline
 from preview.forging.bar import Bar
 
 
@@ -29,7 +29,7 @@ class Blade(Settings):
     straight from the heel to the tip.
     """
 
-    outline: Outline = Outline()
+    outline: AnyOutline = NamedOutline()
     thickness: PositiveLength | None = None
     tip_thickness: PositiveLength | None = None
     placement: Placement = Placement()

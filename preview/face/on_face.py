@@ -8,7 +8,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.blade.grind import Side
-from preview.blade.outline import Outline
+from preview.blade.outlines import Outline
 from preview.blade.surface import bevel_lines, face_stand
 from preview.face.composition import Ground
 from preview.forging.steps import Tile

@@ -11,7 +11,7 @@ import numpy as np
 from preview.base.arrays import Array, Float32
 from preview.base.settings import Angle, Length, PositiveLength, Settings
 from preview.blade.grind import Side
-from preview.blade.outline import Outline
+from preview.blade.outlines import Outline
 from preview.pattern.pattern import Pattern, Raster, Sampler, read_raster
 from preview.pattern.powders import Powder
 

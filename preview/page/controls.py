@@ -176,9 +176,7 @@ def change_steps(index: int, kind: str | None) -> None:
 def blade_controls(job: Table) -> None:
     blade = job["blade"]
     outline, placement = blade["outline"], blade["placement"]
-    choice(
-        outline, "shape", "Outline", ("blade",), ["drop point", "clip point", "spear", "sheepsfoot", "straight back"]
-    )  # fmt: skip
+    choice(outline, "shape", "Outline", ("blade",), list(preview.OUTLINES))
     left, right = st.columns(2)
     with left:
         number(outline, "length", "Blade length, mm", ("blade",), 180, min_value=1.0)

@@ -8,7 +8,7 @@ import pytest
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind
 from preview.blade.grinds import Compound, Convex, Flat, Hollow, Unground
-from preview.blade.outline import Outline
+from preview.blade.outlines import NamedOutline
 from preview.blade.surface import bevel_lines, face_grid
 from preview.forging.bar import Bar
 
@@ -17,7 +17,7 @@ BAR = Bar(220.0, 40.0, 6.0)
 
 def lines(grind: Grind, thickness=4.0, side="right", along=(10.0, 100.0), tip=None, height=30.0):
     blade = Blade(
-        outline=Outline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
+        outline=NamedOutline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
     )
     return bevel_lines(blade, grind, BAR, side, np.array(along))
 
@@ -139,7 +139,7 @@ def test_edge_thicker_than_the_tip():
 
 
 def test_coverage_is_the_outline_area():
-    outline = Outline(shape="drop point", length=120, height=30)
+    outline = NamedOutline(shape="drop point", length=120, height=30)
     grid = face_grid(outline, 6.0)
     along = np.linspace(0, 120, 20001)
     area = np.trapezoid(outline.spine(along) - outline.edge(along), along)

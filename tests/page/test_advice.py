@@ -5,7 +5,7 @@ from __future__ import annotations
 from preview.blade.blade import Blade, Placement
 from preview.blade.grind import Grind
 from preview.blade.grinds import GRIND_KINDS
-from preview.blade.outline import Outline
+from preview.blade.outlines import OUTLINES
 from preview.forging.steps import STEPS, Heat, Shares
 from preview.job.job import Job
 from preview.job.unsure import Unsure
@@ -18,7 +18,7 @@ KEYS = {
     "can": [type(Job.model_fields["can"].default)],
     "powders": [Powder],
     "forging": [*STEPS, Heat, Shares],
-    "blade": [Blade, Outline, Placement],
+    "blade": [Blade, *OUTLINES.values(), Placement],
     "grind": [Grind, *GRIND_KINDS.values()],
     "etch": [Etch],
     "light": [Light],

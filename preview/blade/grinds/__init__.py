@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
-from pydantic import BeforeValidator, SerializeAsAny, create_model
+from pydantic import SerializeAsAny
 
+from preview.base.kinds import chosen_by
 from preview.blade.grinds.base import Bevel, BevelLines, GroundBevel
 from preview.blade.grinds.compound import Compound
 from preview.blade.grinds.convex import Convex
@@ -20,28 +21,11 @@ GROUND_KINDS = {name: kind for name, kind in GRIND_KINDS.items() if issubclass(k
 """Those that take metal off."""
 
 if TYPE_CHECKING:
-    _Named = str
     GroundKind = str
 else:
-    _Named = Literal[tuple(GRIND_KINDS)]
     GroundKind = Literal[tuple(GROUND_KINDS)]
 
-_KEYS = {name for kind in GRIND_KINDS.values() for name in kind.model_fields}
-_UNKNOWN: type[Bevel] = create_model("Unknown", __base__=Flat, kind=(_Named, ...))
-"""Reads a bevel of a kind that there is not: so the names that there are, and all else that is wrong, are told."""
-
-
-def _of_its_kind(value: Any) -> Any:
-    if not isinstance(value, dict):
-        return value
-    named = value.get("kind", Flat.name())
-    kind = GRIND_KINDS.get(named, _UNKNOWN) if isinstance(named, str) else _UNKNOWN
-    # what another kind needs stays in a file from when the bevel was of that kind, and means nothing
-    set_aside = _KEYS - kind.model_fields.keys()
-    return kind.model_validate({name: given for name, given in value.items() if name not in set_aside})
-
-
-AnyBevel = Annotated[SerializeAsAny[Bevel], BeforeValidator(_of_its_kind)]
+AnyBevel = Annotated[SerializeAsAny[Bevel], chosen_by("kind", GRIND_KINDS, Flat.name())]
 """A bevel of any kind, as it stands in a job."""
 
 __all__ = [
