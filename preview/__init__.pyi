@@ -9,12 +9,15 @@ from .base.errors import (
     PreviewError as PreviewError,
     RequestError as RequestError,
 )
+from .base.kinds import Kinds as Kinds
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .base.progress import listening as listening
 from .base.settings import Control as Control, Either as Either, Settings as Settings
 from .base.units import Units as Units
 from .blade.blade import Blade as Blade
 from .blade.grind import Grind as Grind
+from .blade.grinds import GRIND_KINDS as GRIND_KINDS, GROUND_KINDS as GROUND_KINDS, GroundBevel as GroundBevel
+from .blade.outlines import OUTLINES as OUTLINES
 from .filling.budget import Budget as Budget, weigh as weigh
 from .filling.budget_words import (
     budget_lines as budget_lines,

@@ -8,7 +8,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.settings import Control, Length, NonNegativeLength, PositiveLength, Settings
-from preview.blade.outline import Outline
+from preview.blade.outlines import AnyOutline, NamedOutline
 from preview.forging.bar import Bar
 
 
@@ -49,7 +49,7 @@ class Blade(Settings):
     straight from the heel to the tip.
     """
 
-    outline: Annotated[Outline, Control("Outline")] = Outline()
+    outline: Annotated[AnyOutline, Control("Outline", help="The profile, by its trade name.")] = NamedOutline()
     thickness: Annotated[
         PositiveLength | None,
         Control(

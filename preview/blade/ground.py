@@ -8,7 +8,8 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.blade.blade import Blade
-from preview.blade.grind import BevelLines, Grind, Side
+from preview.blade.grind import Grind, Side
+from preview.blade.grinds import BevelLines
 from preview.forging.bar import Bar
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from preview.base.arrays import Array, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
-from preview.blade.outline import Outline
+from preview.blade.outlines import Outline
 
 
 @dataclass(frozen=True, eq=False)

@@ -185,7 +185,7 @@ def _stations(origins: Origins, side: Side) -> tuple[Station, ...]:
     edge, spine = outline.edge(places), outline.spine(places)
     angle, top = bevel.angle, np.minimum(bevel.height, outline.edge_distance(places, spine))
     line = np.minimum(edge + bevel.height, spine)
-    if grind.bevel(side).kind == "none":
+    if not grind.bevel(side).is_ground:
         angle, top, line = np.zeros_like(edge), np.zeros_like(edge), edge
     return tuple(Station(*map(float, each)) for each in zip(places, thickness, angle, top, line, strict=True))
 

@@ -7,7 +7,7 @@ import numpy as np
 from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.blade.grind import Side
-from preview.blade.outline import Outline
+from preview.blade.outlines import Outline
 from preview.face.origins import Origins
 
 

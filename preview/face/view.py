@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.blade.grind import Side
-from preview.blade.outline import Outline
+from preview.blade.outlines import Outline
 from preview.face.grid import FaceGrid, face_grid
 
 _Pixels = TypeVar("_Pixels", bound=NDArray[Any])

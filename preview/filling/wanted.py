@@ -9,7 +9,7 @@ from typing import Literal
 from preview.base.arrays import Array, Float32
 from preview.base.settings import Angle, Length, PositiveLength, Settings
 from preview.blade.grind import Side
-from preview.blade.outline import Outline
+from preview.blade.outlines import Outline
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
 from preview.pattern.raster import Raster, read_raster

@@ -9,7 +9,8 @@ import numpy as np
 
 from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
-from preview.blade.grind import SIDES, Bevel, Side
+from preview.blade.grind import SIDES, Side
+from preview.blade.grinds import Bevel
 from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.forge.wander import Wander
@@ -89,11 +90,8 @@ def uncertain_things(job: Job) -> tuple[Uncertain, ...]:
 
 def _moved_bevel(job: Job, side: Side, by: float) -> Bevel:
     """Return a face's bevel with its grind line lower: by ``by`` standard deviations of its height, or of its angle."""
-    bevel = job.grind.bevel(side)
-    if bevel.hold == "angle" and bevel.angle is not None:
-        return bevel.model_copy(update={"angle": bevel.angle + by * job.unsure.angle})
-    height = job.blade.outline.height if bevel.height == "full" else bevel.height
-    return bevel.model_copy(update={"height": height - by * job.unsure.bevel})
+    unsure = job.unsure
+    return job.grind.bevel(side).missed(by * unsure.bevel, by * unsure.angle, job.blade.outline.height)
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,6 +11,8 @@ from pydantic_core import ErrorDetails
 
 from preview.base.errors import Fault, RequestError
 from preview.base.settings import Settings
+from preview.blade.grinds import GRIND_KINDS
+from preview.blade.outlines import OUTLINES
 from preview.forging.steps import STEPS
 from preview.job.job import Job
 
@@ -96,7 +98,7 @@ def _problem(detail: ErrorDetails) -> str:
 def _known_keys() -> set[str]:
     """Return every key a job file may hold, wherever it stands."""
     keys: set[str] = set()
-    models: list[Any] = [Job, *STEPS]
+    models: list[Any] = [Job, *STEPS, *GRIND_KINDS.values(), *OUTLINES.values()]
     while models:
         model = models.pop()
         for name, field in model.model_fields.items():

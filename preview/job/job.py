@@ -203,11 +203,11 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
     for side in SIDES:
         bevel = job.grind.bevel(side)
         where = f"grind.{side}" if side == "right" or job.grind.left else "grind.right"
-        if bevel.kind == "none" or (where == "grind.right" and side == "left"):
+        if not bevel.is_ground or (where == "grind.right" and side == "left"):
             continue
-        if bevel.hold == "height" and bevel.height != "full" and bevel.height > outline.height:
-            problem = f"has to be at most the blade's height of {outline.height:g} mm; given {bevel.height:g}"
-            faults.append(Fault(f"{where}.height", problem))
+        too_high = bevel.height_fault(outline.height)
+        if too_high:
+            faults.append(Fault(f"{where}.height", too_high))
         problem_there = Ground(job.blade, job.grind, bar).bevel(side, along).fault()
         if problem_there:
             faults.append(Fault(where, problem_there))

@@ -138,8 +138,10 @@ def ask_field(table: Table, model: type[preview.Settings], name: str, path: Path
     if name not in table:
         start = control.start if control.start is not None else model.model_fields[name].default
         table[name] = start.model_dump(mode="json") if isinstance(start, preview.Settings) else start
-    kinds = kinds_of(model, name)
-    if get_origin(kinds[0]) is Literal:
+    kinds, several = kinds_of(model, name), preview.Kinds.of(model, name)
+    if several is not None:
+        ask_kind(table[name], several, control, (*path, name))
+    elif get_origin(kinds[0]) is Literal:
         choice(table, name, control, path, get_args(kinds[0]))
     elif any(get_origin(kind) is tuple for kind in kinds):
         pair(table, name, control, path)
@@ -156,6 +158,12 @@ def ask_group(table: Table, model: type[preview.Settings], control: preview.Cont
     for plain, group in groupby(model.asked(), key=partial(_is_plain_number, model)):
         names = tuple(group)
         ask_fields(table, model, path, *((names,) if plain else names))
+
+
+def ask_kind(table: Table, several: preview.Kinds, control: preview.Control, path: Path) -> None:
+    """Ask which of several kinds settings are of, and for what that kind needs."""
+    kind = several.classes[choice(table, several.key, control, path, list(several.classes))]
+    ask_fields(table, kind, path, *(name for name in kind.asked() if name != several.key))
 
 
 def ask_fields(table: Table, model: type[preview.Settings], path: Path, *names: str | tuple[str, ...]) -> None:

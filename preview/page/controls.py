@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 
 import streamlit as st
 
 import preview
-from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, key, number
+from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, control_of, key, number
 from preview.page.session import open_table
 
 STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
@@ -68,46 +68,26 @@ def blade_controls(job: Table) -> None:
     ask_fields(job["blade"], preview.Blade, ("blade",))
 
 
-BEVEL: Mapping[str, preview.Control] = {
-    "kind": preview.Control("Grind", help="None leaves the face flat: the other one becomes a single bevel."),
-    "hold": preview.Control(
-        "Hold", help="What stays the same while the blade tapers: the grind line's height, or the angle of a jig."
-    ),
-    "angle": preview.Control(
-        "Grind angle", "° a side", "From the blade's mid-plane to the bevel, on each side.",
-        least=1.0, most=25.0, step=0.1, slider=True, start=5.0,
-    ),
-    "height": preview.Control(
-        "Grind height", "mm", "From the edge up to the grind line.", least=1.0, step=0.1, slider=True
-    ),
-    "wheel_radius": preview.Control("Wheel radius", "mm", "Half the contact wheel's diameter.", least=1.0, step=5.0),
-    "sag": preview.Control(
-        "Sag over the chord", "mm", "How far a convex bevel stands over the straight line from edge to grind line.",
-        least=0.01, step=0.05,
-    ),
-}  # fmt: skip
-OF_A_KIND: Mapping[str, tuple[str, ...]] = {"flat": (), "hollow": ("wheel_radius",), "convex": ("sag",), "none": ()}
-"""What is asked for of each kind of grind alone."""
-
-
 def bevel_controls(bevel: Table, path: Path, job: Table) -> None:
-    kind = choice(bevel, "kind", BEVEL["kind"], path, list(OF_A_KIND))
-    if kind == "none":
+    """Ask for a bevel: its kind, what is held, and what its kind needs."""
+    kinds = preview.GRIND_KINDS
+    kind = kinds[choice(bevel, "kind", control_of(preview.Grind, "right"), path, list(kinds))]
+    if not issubclass(kind, preview.GroundBevel):
         return
-    hold = choice(bevel, "hold", BEVEL["hold"], path, ["height", "angle"])
-    high = float(job["blade"]["outline"]["height"])
-    if hold == "angle":
-        number(bevel, "angle", BEVEL["angle"], path)
+    ask_field(bevel, kind, "hold", path)
+    if bevel["hold"] == "angle":
+        ask_field(bevel, kind, "angle", path)
     else:
-        full = bevel["height"] == "full"
+        high = float(job["blade"]["outline"]["height"])
+        full = bevel.get("height", "full") == "full"
         if st.checkbox("Full height", value=full, key=key(*path, "full")):
             bevel["height"] = "full"
         else:
             if full:
                 bevel["height"] = 0.7 * high
-            number(bevel, "height", replace(BEVEL["height"], most=max(high, 2.0)), path)
-    for name in OF_A_KIND[kind]:
-        number(bevel, name, BEVEL[name], path)
+            number(bevel, "height", replace(control_of(kind, "height"), most=max(high, 2.0)), path)
+    for name in kind.own_controls():
+        ask_field(bevel, kind, name, path)
 
 
 def grind_controls(job: Table) -> None:

@@ -28,7 +28,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
     listed = what.selectbox("Try several", list(LISTED), format_func=LISTED.__getitem__, key="trial_list")
     side = face.selectbox("On the face", ["right", "left"], key="trial_face")
     if listed == "kinds":
-        chosen = st.multiselect("Kinds", ["flat", "hollow", "convex"], ["flat", "hollow", "convex"], key="trial_kinds")
+        chosen = st.multiselect("Kinds", list(preview.GROUND_KINDS), list(preview.GROUND_KINDS), key="trial_kinds")
     else:
         unit = units().name("mm") if listed == "heights" else "° a side"
         text = st.text_input(

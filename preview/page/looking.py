@@ -38,7 +38,7 @@ def show_faces(place: Any, job: preview.Job) -> preview.Preview:
 
 
 def words_of(job: preview.Job) -> str:
-    grind = "right face unground" if job.grind.right.kind == "none" else f"{job.grind.right.kind} grind"
+    grind = job.grind.right.title if job.grind.right.is_ground else "right face unground"
     return f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {grind}."
 
 

@@ -10,7 +10,7 @@ from pydantic import Field
 from preview.base.arrays import Bytes
 from preview.base.settings import Settings
 from preview.base.units import Units
-from preview.blade.grind import Bevel
+from preview.blade.grind import SIDES
 from preview.forge.draws import Likely
 from preview.job.job import Job
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
@@ -155,25 +155,18 @@ def steel_words(job: Job, units: Units) -> str:
         kind = f"steel with {powder.nickel:g} % nickel" if powder.nickel >= 0.5 else "plain carbon steel"
         parts.append(f"{kind}, which {looks} in the etch")
     outline = job.blade.outline
+    grind = grind_words(job, units.model_copy(update={"places": 2}))
     finish = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
         f"{outline.shape.capitalize()}, {outline.length:g} mm long and {outline.height:g} mm high at the heel; "
-        f"{grind_words(job)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: the pattern "
+        f"{grind}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: the pattern "
         "goes through the steel."
     )
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", units.words(text, 2))  # a number keeps its unit on its line
 
 
-def grind_words(job: Job) -> str:
-    """Return the grind in plain words."""
-    right, left = (_bevel_words(job.grind.bevel(side)) for side in ("right", "left"))
+def grind_words(job: Job, units: Units) -> str:
+    """Return the grind in plain words, in the reader's units."""
+    right, left = (job.grind.bevel(side).words(units) for side in SIDES)
     return f"{right} on both faces" if right == left else f"{right} on the right face, {left} on the left"
-
-
-def _bevel_words(bevel: Bevel) -> str:
-    if bevel.kind == "none":
-        return "left flat"
-    if bevel.hold == "angle":
-        return f"{bevel.kind} ground at {bevel.angle:g}° a side"
-    return f"{bevel.kind} ground {'full height' if bevel.height == 'full' else f'{bevel.height:g} mm high'}"

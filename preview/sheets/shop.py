@@ -80,7 +80,7 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
         heat = f"{step.heat.temperature:g} °C, {step.heat.minutes:g} min" if step.heat else ""
         rows.append((told, units.words(heat), cold, hot, " "))
     y2 += page.table(rows, x, y2, tuple(share * wide for share in (0.3, 0.15, 0.19, 0.19, 0.17)), 7.5, least=9) + 3
-    y2 += page.words(units.words(f"Grind: {grind_words(job)}"), x, y2, wide, 9, "sans-bold") + 0.5
+    y2 += page.words(f"Grind: {grind_words(job, units)}", x, y2, wide, 9, "sans-bold") + 0.5
     columns = tuple(share * wide for share in (0.23, 0.15, 0.15, 0.16, 0.15, 0.16))
     y2 += page.table(_grind_rows(job, units), x, y2, columns, 7.5)
     etch = f"Etch {job.etch.minutes:g} min" + ("; dark finish after it" if job.etch.dark_finish is not None else "")
@@ -108,7 +108,7 @@ def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     for n, place in enumerate(places):
         cells = [units.bare(f"{place:.0f}"), units.bare(f"{thickness[n]:.2f}")]
         for side in SIDES:
-            if job.grind.bevel(side).kind == "none":
+            if not job.grind.bevel(side).is_ground:
                 cells += ["flat", ""]
                 continue
             height = lines[side].height[n]

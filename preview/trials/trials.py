@@ -7,7 +7,7 @@ have an order, and some close the way to others.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated
 
 import numpy as np
 from pydantic import Field, model_validator
@@ -17,7 +17,8 @@ from preview.base.errors import JobError, RequestError
 from preview.base.progress import counted
 from preview.base.settings import Angle, PositiveLength, Settings
 from preview.base.units import say
-from preview.blade.grind import Bevel, Side
+from preview.blade.grind import Side
+from preview.blade.grinds import GRIND_KINDS, Bevel, GroundKind
 from preview.face.face_map import FaceMap
 from preview.face.numbers import FINEST_SEEN, FaceNumbers, read_face
 from preview.face.stretch import motif_off, picture_stretch
@@ -33,8 +34,6 @@ WIDTH = 900
 TOUCH = 1e-4
 """Metal (mm) by which a grind may stand proud of an earlier one and still follow it: nothing a hand can tell."""
 
-Kind = Literal["flat", "hollow", "convex"]
-
 
 class TrialGrinds(Settings):
     """Grinds to try, one of: ``heights`` in mm, ``angles`` in degrees a side, or ``kinds`` at the job's own height.
@@ -44,7 +43,7 @@ class TrialGrinds(Settings):
 
     heights: Annotated[tuple[PositiveLength, ...], Field(max_length=MOST)] = ()
     angles: Annotated[tuple[Annotated[Angle, Field(gt=0, lt=60)], ...], Field(max_length=MOST)] = ()
-    kinds: Annotated[tuple[Kind, ...], Field(max_length=MOST)] = ()
+    kinds: Annotated[tuple[GroundKind, ...], Field(max_length=MOST)] = ()
     face: Side = "right"
 
     @model_validator(mode="after")
@@ -57,10 +56,10 @@ class TrialGrinds(Settings):
     def bevels(self, bevel: Bevel) -> list[tuple[str, Bevel]]:
         """Return each trial's name and bevel, made from the job's own ``bevel``."""
         if self.heights:
-            return [(f"{h:g} mm", bevel.model_copy(update={"hold": "height", "height": h})) for h in self.heights]
+            return [(f"{h:g} mm", bevel.at_height(h)) for h in self.heights]
         if self.angles:
-            return [(f"{a:g}°", bevel.model_copy(update={"hold": "angle", "angle": a})) for a in self.angles]
-        return [(kind, bevel.model_copy(update={"kind": kind})) for kind in self.kinds]
+            return [(f"{a:g}°", bevel.at_angle(a)) for a in self.angles]
+        return [(kind, bevel.as_kind(GRIND_KINDS[kind])) for kind in self.kinds]
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,7 +77,7 @@ class Trial:
     picture
         That face, as a preview shows it.
     numbers
-        What it shows; see `preview.face.measure.FaceNumbers`.
+        What it shows; see `preview.face.numbers.FaceNumbers`.
     finest
         Finest width of the bright powders on the blade, mm.
     motif_off
@@ -107,7 +106,7 @@ def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Tr
     """
     side = grinds.face
     own = job.grind.bevel(side)
-    if own.kind == "none":
+    if not own.is_ground:
         raise RequestError.at("trials.face", f"the {side} face is not ground; the other one is needed")
     listed = "heights" if grinds.heights else "angles" if grinds.angles else "kinds"
     trials = []
@@ -245,11 +244,7 @@ def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int 
     bevel = job.grind.bevel(side)
     middle = np.array([job.blade.outline.length / 2])
     line = float(min(job.ground.bevel(side, middle).height[0], job.blade.outline.height))
-    shown = []
-    for share in np.arange(1, frames) / frames:
-        # a convex bevel is ground on one slack belt: over a shorter chord it sags by the square less
-        lower = {"hold": "height", "height": float(share * line), "sag": bevel.sag * float(share) ** 2}
-        shown.append(_with_bevel(job, side, bevel.model_copy(update=lower)))
+    shown = [_with_bevel(job, side, bevel.lowered(number / frames, line)) for number in range(1, frames)]
     scale = scale_for(job.blade.outline, width)
     steps = counted("the bevel coming down", (*shown, job))
     return tuple(take_picture(each, face_map(each, side, scale)) for each in steps)

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from preview.blade.blade import Blade
-from preview.blade.grind import Bevel, Grind
+from preview.blade.grind import Grind
+from preview.blade.grinds import Compound, Convex, Flat, Hollow, Unground
 from preview.blade.ground import Ground
-from preview.blade.outline import Outline
+from preview.blade.outlines import NamedOutline
 from preview.face.grid import face_grid
 from preview.forging.bar import Bar
 
@@ -17,7 +18,7 @@ BAR = Bar(220.0, 40.0, 6.0)
 
 def lines(grind: Grind, thickness=4.0, side="right", along=(10.0, 100.0), tip=None, height=30.0):
     blade = Blade(
-        outline=Outline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
+        outline=NamedOutline(shape="sheepsfoot", length=200, height=height), thickness=thickness, tip_thickness=tip
     )
     return Ground(blade, grind, BAR).bevel(side, np.array(along))
 
@@ -25,14 +26,14 @@ def lines(grind: Grind, thickness=4.0, side="right", along=(10.0, 100.0), tip=No
 @pytest.mark.parametrize(("height", "angle"), [("full", 3.4336), (18.0, 5.7106)])
 def test_flat_bevel(height, angle):
     """T 4, edge 0.4: atan(3.6 / 2 H) a side; slope exactly 0.06 for H 30."""
-    found = lines(Grind(edge=0.4, right=Bevel(height=height)))
+    found = lines(Grind(edge=0.4, right=Flat(height=height)))
     assert found.angle == pytest.approx([angle, angle], abs=1e-4)
     if height == "full":
         assert found.stand(np.array([10.0]))[0] == pytest.approx(0.2 + 0.06 * 10)
 
 
 def test_single_bevel_takes_it_all_on_one_side():
-    grind = Grind(edge=0.4, right=Bevel(height=18), left=Bevel(kind="none"))
+    grind = Grind(edge=0.4, right=Flat(height=18), left=Unground())
     right, left = lines(grind), lines(grind, side="left")
     assert right.angle == pytest.approx([11.3099] * 2, abs=1e-4)
     assert right.stand(np.array([0.0]))[0] == pytest.approx(-2 + 0.4)
@@ -41,7 +42,7 @@ def test_single_bevel_takes_it_all_on_one_side():
 
 def test_hollow_by_its_wheel():
     """H 18, wheel 125: sag 0.32767 under the chord; full thickness 1.5447 in the middle where flat has 2.2."""
-    grind = Grind(edge=0.4, right=Bevel(kind="hollow", height=18, wheel_radius=125))
+    grind = Grind(edge=0.4, right=Hollow(height=18, wheel_radius=125))
     found = lines(grind)
     middle = 2 * found.stand(np.array([9.0]))[0]
     assert 2 * (0.2 + 0.9) == pytest.approx(2.2)
@@ -55,10 +56,10 @@ def test_hollow_by_its_wheel():
 
 @pytest.mark.parametrize(("radius", "sag"), [(125, 0.32767), (175, 0.23390), (250, 0.16367)])
 def test_sag_and_convex_are_the_same_circle(radius, sag):
-    hollow = lines(Grind(right=Bevel(kind="hollow", height=18, wheel_radius=radius)))
-    convex = lines(Grind(right=Bevel(kind="convex", height=18, sag=sag)))
+    hollow = lines(Grind(right=Hollow(height=18, wheel_radius=radius)))
+    convex = lines(Grind(right=Convex(height=18, sag=sag)))
     d = np.linspace(0, 18, 50)
-    flat = lines(Grind(right=Bevel(height=18))).stand(d[:, None])
+    flat = lines(Grind(right=Flat(height=18))).stand(d[:, None])
     assert convex.fault() is None
     lean = np.cos(np.radians(5.7106))
     assert (flat - hollow.stand(d[:, None])).max() * lean == pytest.approx(sag, rel=3e-3)
@@ -66,9 +67,9 @@ def test_sag_and_convex_are_the_same_circle(radius, sag):
 
 
 def test_held_by_angle_the_height_falls_with_the_taper_and_the_other_way_round():
-    by_angle = lines(Grind(edge=0.4, right=Bevel(hold="angle", angle=5.0)), tip=2.0, along=(0.0, 200.0))
+    by_angle = lines(Grind(edge=0.4, right=Flat(hold="angle", angle=5.0)), tip=2.0, along=(0.0, 200.0))
     assert by_angle.height == pytest.approx([1.8 / np.tan(np.radians(5)), 0.8 / np.tan(np.radians(5))])
-    by_height = lines(Grind(edge=0.4, right=Bevel(height=20)), tip=2.0, along=(0.0, 200.0))
+    by_height = lines(Grind(edge=0.4, right=Flat(height=20)), tip=2.0, along=(0.0, 200.0))
     assert by_height.angle == pytest.approx(np.degrees(np.arctan([1.8 / 20, 0.8 / 20])))
 
 
@@ -78,14 +79,42 @@ def test_taper_angle():
     assert np.degrees(np.arctan(-np.diff(found.face)[0] / 200)) == pytest.approx(0.3581, abs=1e-4)
 
 
+def test_compound_by_plane_trigonometry():
+    """Edge 0.4, 10 degrees up to 3: tan 0.176327, both bevels meet at 0.728981; the main one rises 1.271019 over 15."""
+    found = lines(Grind(edge=0.4, right=Compound(height=18, edge_height=3, edge_angle=10)))
+    assert found.fault() is None
+    assert found.angle == pytest.approx([4.84337] * 2, abs=1e-5)
+    stand = found.stand(np.array([[0.0], [1.5], [3.0], [10.0], [18.0], [25.0]]))[:, 0]
+    assert stand == pytest.approx([0.2, 0.464490, 0.728981, 1.322123, 2.0, 2.0], abs=1e-6)
+
+
+def test_compound_held_by_the_angle_of_its_main_bevel():
+    """At 4 degrees, tan 0.0699268, the main bevel runs 1.271019 / 0.0699268 = 18.1764 beyond the second one."""
+    told = {"edge_height": 3.0, "edge_angle": 10.0}
+    found = lines(Grind(edge=0.4, right=Compound(hold="angle", angle=4.0, **told)))
+    assert found.height == pytest.approx([21.1764] * 2, abs=1e-4)
+    assert found.angle == pytest.approx([4.0] * 2)
+    with_height = lines(Grind(edge=0.4, right=Compound(height=found.height[0], **told)))
+    d = np.linspace(0, 30, 61)[:, None]
+    np.testing.assert_allclose(found.stand(d), with_height.stand(d), atol=1e-12)
+
+
+def test_compound_as_steep_as_the_main_bevel_is_a_flat_one():
+    """Just steeper than atan(1.8 / 18) = 5.7106 degrees, where it would be none."""
+    flat, d = lines(Grind(right=Flat(height=18))), np.linspace(0, 25, 51)[:, None]
+    found = lines(Grind(right=Compound(height=18, edge_height=5, edge_angle=5.7107)))
+    assert found.fault() is None
+    np.testing.assert_allclose(found.stand(d), flat.stand(d), atol=1e-5)
+
+
 def test_off_centre_edge_moves_both_faces():
-    grind = Grind(edge=0.4, edge_offset=0.3, right=Bevel(height=18))
+    grind = Grind(edge=0.4, edge_offset=0.3, right=Flat(height=18))
     assert lines(grind).stand(np.array([0.0]))[0] == pytest.approx(0.5)
     assert lines(grind, side="left").stand(np.array([0.0]))[0] == pytest.approx(-0.1)
 
 
 def test_heel_flat_and_plunge():
-    grind = Grind(right=Bevel(height=18), heel_flat=15, plunge=4)
+    grind = Grind(right=Flat(height=18), heel_flat=15, plunge=4)
     stand = lines(grind, along=(5.0, 15.0, 17.0, 19.0, 60.0)).stand(np.zeros(1))
     assert stand == pytest.approx([2.0, 2.0, (2.0 + 0.2) / 2, 0.2, 0.2])
 
@@ -93,21 +122,25 @@ def test_heel_flat_and_plunge():
 @pytest.mark.parametrize(
     ("bevel", "words"),
     [
-        (Bevel(kind="hollow", height=28, wheel_radius=14), "cannot reach"),
-        (Bevel(kind="hollow", height=28, wheel_radius=60), "thinner behind the edge"),
-        (Bevel(kind="convex", height=18, sag=0.6), "stand proud"),
+        (Hollow(height=28, wheel_radius=14), "cannot reach"),
+        (Hollow(height=28, wheel_radius=60), "thinner behind the edge"),
+        (Convex(height=18, sag=0.6), "stand proud"),
+        (Compound(height=2.5, edge_height=3), "under the grind line, which is 2.5 mm from the edge; given 3 mm"),
+        (Compound(height=18, edge_height=3, edge_angle=5.7), "steeper than the main one, which is ground at 5.71°"),
+        (Compound(hold="angle", angle=12, edge_height=3, edge_angle=9), "ground at 12°; given 9°"),
+        (Compound(height=18, edge_height=3, edge_angle=35), "up to 3 mm from the edge would stand 0.3 mm proud"),
     ],
 )
 def test_impossible_bevels(bevel, words):
-    assert words in lines(Grind(right=bevel)).fault()
+    assert words in str(lines(Grind(right=bevel)).fault())
 
 
 def test_edge_thicker_than_the_tip():
-    assert "thinner" in lines(Grind(edge=1.2), tip=1.0, along=(0.0, 200.0)).fault()
+    assert "thinner" in str(lines(Grind(edge=1.2), tip=1.0, along=(0.0, 200.0)).fault())
 
 
 def test_coverage_is_the_outline_area():
-    outline = Outline(shape="drop point", length=120, height=30)
+    outline = NamedOutline(shape="drop point", length=120, height=30)
     grid = face_grid(outline, 6.0)
     along = np.linspace(0, 120, 20001)
     area = np.trapezoid(outline.spine(along) - outline.edge(along), along)

@@ -7,15 +7,16 @@ import pytest
 from manifold3d import Manifold
 
 from preview.blade.blade import Blade
-from preview.blade.grind import Bevel, Grind, Side
+from preview.blade.grind import Grind, Side
+from preview.blade.grinds import Compound, Flat, Hollow, Unground
 from preview.blade.ground import Ground
-from preview.blade.outline import Outline
+from preview.blade.outlines import NamedOutline
 from preview.forging.bar import Bar
 
 BAR = Bar(220.0, 50.0, 6.0)
 
 
-def block(outline: Outline, thickness: float) -> Manifold:
+def block(outline: NamedOutline, thickness: float) -> Manifold:
     size = (outline.length, outline.height, thickness)
     return Manifold.cube(size).translate((0, 0, -thickness / 2))
 
@@ -38,7 +39,7 @@ def height_of_skin(solid: Manifold, points: np.ndarray) -> np.ndarray:
     return heights
 
 
-def places(outline: Outline, count: int = 250) -> np.ndarray:
+def places(outline: NamedOutline, count: int = 250) -> np.ndarray:
     rng = np.random.default_rng(3)
     points = rng.random((4 * count, 2)) * (outline.length, outline.height)
     inside = outline.contains(points[:, 0], points[:, 1])
@@ -55,7 +56,7 @@ def compare(blade: Blade, grind: Grind, solid: Manifold, sides: tuple[Side, ...]
         np.testing.assert_allclose(ours, skin, atol=0.01)
 
 
-def tangent_planes(outline: Outline, edge: float, angle: float, sign: float) -> list[tuple[np.ndarray, float]]:
+def tangent_planes(outline: NamedOutline, edge: float, angle: float, sign: float) -> list[tuple[np.ndarray, float]]:
     """Half-spaces z <= edge/2 + tan(angle) * distance to each tangent of a convex edge: their meet is the bevel."""
     # one tangent for the straight part, then one a millimetre or so
     u = np.concatenate([[0.0], np.linspace(outline.length - outline.belly_length, outline.length, 121)[1:]])
@@ -83,8 +84,8 @@ def cut(solid: Manifold, planes: list[tuple[np.ndarray, float]]) -> Manifold:
 
 @pytest.mark.parametrize("shape", ["drop point", "straight back", "sheepsfoot"])
 def test_flat_bevel_round_the_belly(shape):
-    outline = Outline(shape=shape, length=160, height=34)
-    blade, grind = Blade(outline=outline, thickness=4.0), Grind(edge=0.5, right=Bevel(hold="angle", angle=6.0))
+    outline = NamedOutline(shape=shape, length=160, height=34)
+    blade, grind = Blade(outline=outline, thickness=4.0), Grind(edge=0.5, right=Flat(hold="angle", angle=6.0))
     right = cut(block(outline, 4.0), tangent_planes(outline, 0.5, 6.0, 1.0))
     compare(blade, grind, right, sides=("right",))
     left = cut(block(outline, 4.0), tangent_planes(outline, 0.5, 6.0, -1.0))
@@ -92,12 +93,12 @@ def test_flat_bevel_round_the_belly(shape):
 
 
 def test_distal_taper_and_two_different_bevels():
-    outline = Outline(shape="sheepsfoot", length=160, height=34)
+    outline = NamedOutline(shape="sheepsfoot", length=160, height=34)
     blade = Blade(outline=outline, thickness=5.0, tip_thickness=2.0)
     grind = Grind(
         edge=0.5,
-        right=Bevel(hold="angle", angle=7.0),
-        left=Bevel(hold="angle", angle=4.0),
+        right=Flat(hold="angle", angle=7.0),
+        left=Flat(hold="angle", angle=4.0),
     )
     solid = block(outline, 5.0)
     for sign, angle in ((1.0, 7.0), (-1.0, 4.0)):
@@ -109,9 +110,9 @@ def test_distal_taper_and_two_different_bevels():
 
 
 def test_hollow_by_a_wheel():
-    outline = Outline(shape="sheepsfoot", length=120, height=34)
+    outline = NamedOutline(shape="sheepsfoot", length=120, height=34)
     blade = Blade(outline=outline, thickness=4.0)
-    grind = Grind(edge=0.4, right=Bevel(kind="hollow", height=18.0, wheel_radius=125))
+    grind = Grind(edge=0.4, right=Hollow(height=18.0, wheel_radius=125))
     # the wheel's centre from the two points it passes through, (0, 0.2) and (18, 2.0), by their bisector
     chord = np.array([18.0, 1.8])
     length = np.linalg.norm(chord)
@@ -124,10 +125,36 @@ def test_hollow_by_a_wheel():
 
 
 def test_single_bevel():
-    outline = Outline(shape="sheepsfoot", length=120, height=34)
+    outline = NamedOutline(shape="sheepsfoot", length=120, height=34)
     blade = Blade(outline=outline, thickness=4.0)
-    grind = Grind(edge=0.4, right=Bevel(height=18), left=Bevel(kind="none"))
+    grind = Grind(edge=0.4, right=Flat(height=18), left=Unground())
     normal = np.array([0.0, 0.2, -1.0])  # z <= -2 + 0.4 + 0.2 y
     size = np.linalg.norm(normal)
     solid = block(outline, 4.0).trim_by_plane(tuple(normal / size), 1.6 / size)
     compare(blade, grind, solid)
+
+
+def test_compound_by_planes_through_three_lines():
+    """Each bevel as the plane through two lines along the blade: edge, where the bevels meet, and grind line."""
+    outline = NamedOutline(shape="sheepsfoot", length=120, height=34)
+    blade = Blade(outline=outline, thickness=4.0)
+    grind = Grind(edge=0.4, right=Compound(height=18.0, edge_height=5.0, edge_angle=9.0))
+    meet = 0.2 + 5.0 * np.tan(np.radians(9.0))
+    solid = block(outline, 4.0)
+    for low, high in (((0.0, 0.2), (5.0, meet)), ((5.0, meet), (18.0, 2.0))):
+        run, rise = high[0] - low[0], high[1] - low[1]
+        for sign in (1.0, -1.0):
+            normal = np.array([0.0, rise, -sign * run])
+            size = np.linalg.norm(normal)
+            solid = solid.trim_by_plane(tuple(normal / size), (rise * low[0] - run * low[1]) / size)
+    compare(blade, grind, solid)
+
+
+def test_compound_round_the_belly():
+    """The main bevel's planes start as far over the edge's as the line where both meet lies over their extension."""
+    outline = NamedOutline(shape="drop point", length=160, height=34)
+    blade = Blade(outline=outline, thickness=4.0)
+    grind = Grind(edge=0.5, right=Compound(hold="angle", angle=5.0, edge_height=4.0, edge_angle=11.0))
+    raised = 0.5 + 2 * 4.0 * (np.tan(np.radians(11.0)) - np.tan(np.radians(5.0)))
+    solid = cut(block(outline, 4.0), tangent_planes(outline, 0.5, 11.0, 1.0))
+    compare(blade, grind, cut(solid, tangent_planes(outline, raised, 5.0, 1.0)), sides=("right",))

@@ -10,7 +10,7 @@ from PIL import Image, ImageDraw
 from shapely import Polygon
 
 from preview.blade.blade import Blade
-from preview.blade.outline import Outline
+from preview.blade.outlines import NamedOutline
 from preview.filling.budget import blade_volumes, weigh
 from preview.filling.budget_words import whole_budget
 from preview.filling.shop_files import save_budget
@@ -112,7 +112,7 @@ def test_volume_of_shaped_bars_is_kept():
 def test_blade_volume_against_polygons():
     """The blank is the outline's area times the thickness; a bevel takes off a wedge as long as the edge."""
     job = load_job(DEMOS / "plain_start.toml")
-    outline = Outline(shape="straight back", length=180, height=36, belly=1e-3)
+    outline = NamedOutline(shape="sheepsfoot", length=180, height=36, point=1e-3)
     blade = Blade(outline=outline, thickness=4.0)
     bevel = job.grind.right.model_copy(update={"height": 12.0})
     job = job.model_copy(update={"blade": blade, "grind": job.grind.model_copy(update={"right": bevel, "edge": 0.4})})

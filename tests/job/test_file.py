@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from preview.base.errors import FileError, JobError
+from preview.blade.grinds import GRIND_KINDS
 from preview.job.file import dump_job, load_job, parse_job, save_job
 from preview.job.job import Job
 from preview.pipeline import preview
@@ -78,7 +79,7 @@ def test_all_faults_at_once_each_with_its_path():
     assert "at most 1" in found["forging[3].friction"]
     assert "forging[4].faces" in found
     assert "known units" in found["grind.edge"]
-    assert "'flat', 'hollow', 'convex' or 'none' is needed" in found["grind.right.kind"]
+    assert all(repr(kind) in found["grind.right.kind"] for kind in GRIND_KINDS)
     assert "over 0" in found["grind.right.height"]
     assert "at least 0 is needed; given -1" in found["etch.minutes"]
     assert len(found) == 18

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from preview.base.errors import RequestError
-from preview.blade.grind import Bevel
+from preview.blade.grinds import Convex, Flat, Hollow, Unground
 from preview.job.file import load_job
 from preview.pipeline import preview
 from preview.sheets.sheet_files import TRIAL_FILES, make_trial_grinds, save_trials
@@ -59,7 +59,7 @@ def test_ground_off_by_hand(job):
     """Straight edge and spine, plain flat bevel of height h: a wedge of half h times the rise, along the blade."""
     outline = job.blade.outline.model_copy(update={"belly": 1e-3, "point": 1e-3})
     blade = job.blade.model_copy(update={"outline": outline})
-    bevel = Bevel(kind="flat", height=12.0)
+    bevel = Flat(height=12.0)
     grind = job.grind.model_copy(update={"heel_flat": 0.0, "right": bevel})
     (trial,) = try_grinds(
         job.model_copy(update={"blade": blade, "grind": grind}), TrialGrinds(heights=(12,)), width=900
@@ -76,7 +76,7 @@ def test_the_ladder_goes_down_only(job, heights):
     words = ladder_lines(heights, found)
     assert "8 mm, then 14 mm, then 24 mm" in words[0]
     # a low, deep hollow and a high flat: neither can follow the other
-    hollow = Bevel(kind="hollow", height=14, wheel_radius=60)
+    hollow = Hollow(height=14, wheel_radius=60)
     low = job.model_copy(update={"grind": job.grind.model_copy(update={"right": hollow})})
     higher = try_grinds(job, TrialGrinds(heights=(28,)), width=500)
     mixed = (*try_grinds(low, TrialGrinds(kinds=("hollow",)), width=500), *heights, *higher)
@@ -124,7 +124,7 @@ def test_the_bevel_comes_down(job):
     for kind in ("WEBP", "GIF"):
         with Image.open(io.BytesIO(animation(frames, kind))) as moving:
             assert moving.n_frames == 5
-    convex = job.grind.right.model_copy(update={"kind": "convex", "hold": "height", "height": 16.0, "sag": 0.2})
+    convex = Convex(height=16.0, sag=0.2)
     assert (
         len(coming_down(job.model_copy(update={"grind": job.grind.model_copy(update={"right": convex})}), frames=4))
         == 4
@@ -149,7 +149,7 @@ def test_bad_lists(values, words):
 def test_a_grind_that_cannot_be_is_named(job):
     with pytest.raises(RequestError, match=r"heights\[1\]: 99 mm: has to be at most the blade's height"):
         try_grinds(job, TrialGrinds(heights=(10, 99)), width=300)
-    flat = job.model_copy(update={"grind": job.grind.model_copy(update={"left": Bevel(kind="none")})})
+    flat = job.model_copy(update={"grind": job.grind.model_copy(update={"left": Unground()})})
     with pytest.raises(RequestError, match="left face is not ground"):
         try_grinds(flat, TrialGrinds(heights=(10,), face="left"), width=300)
 

@@ -1,19 +1,16 @@
-"""The blade's outline: edge curve and spine curve, in the blade frame.
-
-``along`` runs from the heel (0) to the tip, ``across`` from the edge's baseline (0) to the spine, in mm.
-"""
+"""Outlines that have a trade name."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import numpy as np
 
-from preview.base.arrays import Array, Mask
-from preview.base.settings import Control, PositiveLength, Settings
-
-OutlineName = Literal["straight back", "drop point", "clip point", "spear", "sheepsfoot"]
+from preview.base.arrays import Array
+from preview.base.cache import kept
+from preview.base.settings import Control, PositiveLength
+from preview.blade.outlines.base import Outline
 
 
 @dataclass(frozen=True)
@@ -26,33 +23,50 @@ class _Form:
     bend: float  # +1: the spine drops ever faster towards the tip; -1: ever slower (a clip); 0: not at all
 
 
-_FORMS: dict[str, _Form] = {
-    "straight back": _Form(tip=1.0, belly=0.5, point=0.3, bend=0.0),
+FORMS: dict[str, _Form] = {
     "drop point": _Form(tip=0.55, belly=0.5, point=0.45, bend=1.0),
     "clip point": _Form(tip=0.42, belly=0.4, point=0.35, bend=-0.6),
     "spear": _Form(tip=0.5, belly=0.4, point=0.4, bend=1.0),
     "sheepsfoot": _Form(tip=0.0, belly=0.3, point=0.22, bend=1.0),
+    "straight back": _Form(tip=1.0, belly=0.5, point=0.3, bend=0.0),
 }
+"""Every trade name there is; the shares are our own drawing of it."""
+
+if TYPE_CHECKING:
+    _Name = str
+else:
+    _Name = Literal[tuple(FORMS)]
+
+_STEADY = 0.3
+"""Least share of a full step that Newton's method may need; below it another foot may be near."""
 
 
-class Outline(Settings):
-    """A blade outline by its trade name, with its length and height at the heel in mm.
+class NamedOutline(Outline):
+    """A blade outline by its trade name.
 
     ``belly`` is the length of edge that curves up to the tip, ``point`` the length of spine that comes down
     to it; both have a usual share of the length where they are left out.
     """
 
-    shape: Annotated[OutlineName, Control("Outline", help="The profile, by its trade name.")] = "drop point"
-    length: Annotated[PositiveLength, Control("Blade length", "mm", "Heel to tip, without the tang.", least=1.0)] = (
-        180.0
-    )
-    height: Annotated[PositiveLength, Control("Blade height", "mm", "Edge to spine at the heel.", least=1.0)] = 36.0
-    belly: PositiveLength | None = None
-    point: PositiveLength | None = None
+    shape: Annotated[_Name, Control("Outline", help="The profile, by its trade name.")] = "drop point"
+    belly: Annotated[
+        PositiveLength | None,
+        Control(
+            "Belly", "mm", "Length of edge that curves up to the tip.", least=1.0, step=1.0, offer="Another belly",
+            start=90.0,
+        ),
+    ] = None  # fmt: skip
+    point: Annotated[
+        PositiveLength | None,
+        Control(
+            "Point", "mm", "Length of spine that comes down to the tip.", least=1.0, step=1.0, offer="Another point",
+            start=80.0,
+        ),
+    ] = None  # fmt: skip
 
     @property
     def _form(self) -> _Form:
-        return _FORMS[self.shape]
+        return FORMS[self.shape]
 
     @property
     def belly_length(self) -> float:
@@ -66,11 +80,11 @@ class Outline(Settings):
 
     @property
     def tip(self) -> tuple[float, float]:
-        """The tip's ``along`` and ``across``, in mm."""
+        """See `Outline.tip`."""
         return (self.length, self._form.tip * self.height)
 
     def edge(self, along: Array) -> Array:
-        """Return ``across`` (mm) of the edge at positions ``along`` (mm)."""
+        """See `Outline.edge`."""
         s = np.clip((along - self.length) / self.belly_length + 1, 0, 1)
         return np.asarray(self.tip[1] * s * s * (0.6 + 0.4 * s))
 
@@ -81,31 +95,38 @@ class Outline(Settings):
         return rise * s * (1.2 + 1.2 * s), rise / self.belly_length * (1.2 + 2.4 * s) * (s > 0)
 
     def spine(self, along: Array) -> Array:
-        """Return ``across`` (mm) of the spine at positions ``along`` (mm)."""
+        """See `Outline.spine`."""
         s = np.clip((along - self.length) / self.point_length + 1, 0, 1)
         bend = self._form.bend
         share = s * s if bend > 0 else s * (1 + bend * (s - 1))
         return np.asarray(self.height - (self.height - self.tip[1]) * share)
 
-    def contains(self, along: Array, across: Array) -> Mask:
-        """Say which points (broadcastable arrays, mm, blade frame) lie inside the outline."""
-        inside = (along >= 0) & (along <= self.length)
-        return np.asarray(inside & (across >= self.edge(along)) & (across <= self.spine(along)))
-
     def edge_distance(self, along: Array, across: Array) -> Array:
-        """Return the distance (mm) of points inside the outline to the edge curve.
+        """See `Outline.edge_distance`; for points inside the outline.
 
-        The foot of the perpendicular is found by Newton's method on the curve; the belly's radius of
-        curvature is larger than the blade is high, so that it is the only one.
+        Where the belly is gentle, each has one foot of the perpendicular only, and Newton's method finds it.
         """
         along, across = np.broadcast_arrays(np.asarray(along, dtype=float), np.asarray(across, dtype=float))
+        if not _gentle(self):
+            found = np.array(across)
+            near = ~(along + across < self.length - self.belly_length)  # the others lie nearer to the straight edge
+            found[near] = super().edge_distance(along[near], across[near])
+            return found
         foot = np.array(along)
         for _ in range(12):
             gap = self.edge(foot) - across
             slope, bend = self._edge_slopes(foot)
-            curvature = np.maximum(1 + slope * slope + gap * bend, 0.3)
+            curvature = np.maximum(1 + slope * slope + gap * bend, _STEADY)
             step = (foot - along + gap * slope) / curvature
             foot = np.clip(foot - step, 0, self.length)
             if np.fmax.reduce(np.abs(step), axis=None, initial=0.0) < 1e-9:
                 break
         return np.asarray(np.hypot(foot - along, self.edge(foot) - across))
+
+
+@kept
+def _gentle(outline: NamedOutline) -> bool:
+    """Say whether no point under the spine's height can see more than one foot of a perpendicular on the edge."""
+    along = outline.length - outline.belly_length * np.linspace(1, 0, 400)[1:]
+    slope, bend = outline._edge_slopes(along)
+    return bool((1 + slope * slope + (outline.edge(along) - outline.height) * bend > _STEADY).all())
