@@ -5,7 +5,9 @@ Streamlit.
 from __future__ import annotations
 
 import ast
+import re
 from graphlib import TopologicalSorter
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -159,5 +161,31 @@ def test_no_public_name_is_a_rooms_name():
 def test_public_names_are_there():
     for name in preview.__all__:
         assert getattr(preview, name) is not None
-    with pytest.raises(AttributeError, match="no attribute"):
+    with pytest.raises(AttributeError, match="nothing"):
         _ = preview.nothing
+
+
+def test_what_docstrings_refer_to_is_there():
+    """Names in backticks that start with the package lead to something."""
+    found = {
+        name
+        for path in [*ROOT.rglob("*.py"), *(ROOT.parent / "tests").rglob("*.py")]
+        for name in re.findall(r"`preview\.([\w.]+)`", path.read_text("utf-8"))
+    }
+    assert len(found) > 10
+    for name in found:
+        assert resolve(f"preview.{name}"), name
+
+
+def resolve(name: str) -> bool:
+    """Say whether a dotted name leads to a module, or to something in one."""
+    parts = name.split(".")
+    for count in range(len(parts), 0, -1):
+        try:
+            here = import_module(".".join(parts[:count]))
+        except ModuleNotFoundError:
+            continue
+        for part in parts[count:]:
+            here = getattr(here, part, None)
+        return here is not None
+    return False
