@@ -16,40 +16,39 @@ from .base.settings import Control as Control, Either as Either, Settings as Set
 from .base.units import Units as Units
 from .blade.blade import Blade as Blade
 from .blade.grind import Grind as Grind
-from .blade.grinds import GRIND_KINDS as GRIND_KINDS, GROUND_KINDS as GROUND_KINDS, GroundBevel as GroundBevel
+from .blade.grinds import GRIND_KINDS as GRIND_KINDS, GROUND_KINDS as GROUND_KINDS
+from .blade.grinds.base import GroundBevel as GroundBevel
 from .blade.outlines import OUTLINES as OUTLINES
 from .filling.budget import Budget as Budget, weigh as weigh
 from .filling.budget_words import (
     budget_lines as budget_lines,
     fill_rows as fill_rows,
+    save_budget as save_budget,
     stage_rows as stage_rows,
     whole_budget as whole_budget,
 )
 from .filling.dividers import Dividers as Dividers, Printing as Printing, trouble_lines as trouble_lines
 from .filling.drawings import svg_text as svg_text
+from .filling.filled import filled_job as filled_job, parse_fill as parse_fill, save_filled as save_filled
 from .filling.layout import Layout as Layout, agreement_of as agreement_of, lay_out as lay_out
+from .filling.layout_files import (
+    agreement_words as agreement_words,
+    beside_picture as beside_picture,
+    laid_out as laid_out,
+    layout_text as layout_text,
+    save_layout as save_layout,
+)
+from .filling.printing import (
+    dividers_of as dividers_of,
+    printable_files as printable_files,
+    save_dividers as save_dividers,
+)
 from .filling.regions import (
     Regions as Regions,
     fill_regions as fill_regions,
     numbered_picture as numbered_picture,
     read_regions as read_regions,
     region_at as region_at,
-)
-from .filling.shop_files import (
-    agreement_words as agreement_words,
-    beside_picture as beside_picture,
-    dividers_of as dividers_of,
-    filled_job as filled_job,
-    laid_out as laid_out,
-    layout_text as layout_text,
-    make_printing as make_printing,
-    make_wanted as make_wanted,
-    parse_fill as parse_fill,
-    printable_files as printable_files,
-    save_budget as save_budget,
-    save_dividers as save_dividers,
-    save_filled as save_filled,
-    save_layout as save_layout,
 )
 from .filling.wanted import Wanted as Wanted
 from .forge.coupon import parse_box as parse_box
@@ -66,6 +65,7 @@ from .job.calibration import (
     load_calibration as load_calibration,
     save_calibration as save_calibration,
 )
+from .job.faults import make_settings as make_settings
 from .job.file import (
     dump_job as dump_job,
     load_job as load_job,
@@ -99,7 +99,8 @@ from .pipeline import (
     trace as trace,
 )
 from .sheets.client import SheetWords as SheetWords
-from .sheets.exports import (
+from .sheets.paper import page_pictures as page_pictures
+from .sheets.render import (
     render as render,
     save_fields as save_fields,
     save_preview as save_preview,
@@ -107,15 +108,9 @@ from .sheets.exports import (
     section_bytes as section_bytes,
     trace_table as trace_table,
 )
-from .sheets.paper import page_pictures as page_pictures
 from .sheets.report import TRUST as TRUST, report_lines as report_lines, report_text as report_text
-from .sheets.sheet_files import (
-    make_sheet_words as make_sheet_words,
-    make_trial_grinds as make_trial_grinds,
-    save_sheet as save_sheet,
-    save_trials as save_trials,
-    sheet_pdf as sheet_pdf,
-)
+from .sheets.sheets import save_sheet as save_sheet, sheet_pdf as sheet_pdf
+from .trials.trial_files import save_trials as save_trials
 from .trials.trial_sheet import (
     animation as animation,
     ladder_lines as ladder_lines,

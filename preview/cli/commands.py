@@ -81,16 +81,17 @@ def _units(options: Namespace) -> Units:
 
 
 def _printing(options: Namespace) -> Printing:
-    from preview import make_printing
+    from preview import Printing, make_settings
 
-    return make_printing(_given(options, "bead", "tolerance", "height", "bed"))
+    return make_settings(Printing, _given(options, "bead", "tolerance", "height", "bed"), "printing")
 
 
 def layout(options: Namespace) -> None:
     """Go back from a picture to the can."""
-    from preview import lay_out, load_job, make_wanted, save_layout
+    from preview import Wanted, lay_out, load_job, make_settings, save_layout
 
-    wanted = make_wanted({"picture": options.wanted, **_given(options, "face", "at", "size", "turn")})
+    values = {"picture": options.wanted, **_given(options, "face", "at", "size", "turn")}
+    wanted = make_settings(Wanted, values, "wanted")
     printing = _printing(options)
     found = lay_out(load_job(options.job), wanted)
     for path in save_layout(found, wanted, options.out, printing=printing, force=options.force):
@@ -133,10 +134,10 @@ def budget(options: Namespace) -> None:
 
 def trials(options: Namespace) -> None:
     """Try grinds."""
-    from preview import load_job, make_trial_grinds, save_trials
+    from preview import TrialGrinds, load_job, make_settings, save_trials
 
     lists = {name: text.split(",") for name, text in _given(options, "heights", "angles", "kinds").items()}
-    grinds = make_trial_grinds({**lists, **_given(options, "face")})
+    grinds = make_settings(TrialGrinds, {**lists, **_given(options, "face")}, "trials")
     for path in save_trials(load_job(options.job), grinds, options.out, force=options.force):
         print(path)
     sys.stdout.write((options.out / "trials.txt").read_text(encoding="utf-8"))
@@ -144,9 +145,9 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import load_job, make_sheet_words, save_sheet
+    from preview import SheetWords, load_job, make_settings, save_sheet
 
-    words = make_sheet_words(_given(options, "maker", "made_for", "story", "date"))
+    words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
     for path in save_sheet(job, options.kind, options.out, words=words, **known):
         print(path)

@@ -1,10 +1,14 @@
-"""The budget in words and tables."""
+"""The budget in words, tables and files."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from pathlib import Path
 
 from preview.base.cautions import CAUTIONS
+from preview.base.files import write_into
+from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
 from preview.job.job import Job
@@ -85,3 +89,13 @@ def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
 def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:
     wide = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
     return ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, wide, strict=True)).rstrip() for row in rows]
+
+
+def save_budget(
+    job: Job, found: Budget, folder: str | Path, *, units: Units = METRIC, force: bool = False
+) -> tuple[Path, ...]:
+    """Write a budget into ``folder`` as text, told in ``units``, and as JSON."""
+    numbers = json.dumps(plain(found), indent=2, ensure_ascii=False) + "\n"
+    text = whole_budget(job, found, units)
+    contents = {"budget.txt": text.encode(), "budget.json": numbers.encode()}
+    return write_into(Path(folder), contents, force=force)

@@ -12,7 +12,6 @@ from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.results import Grams, GramsPerCm3, In, Mm2
 from preview.filling.dividers import Dividers, Printing, dividers
-from preview.job.faults import made
 from preview.job.job import Job
 from preview.pattern.raster import Raster
 from preview.pipeline import laid_raster
@@ -44,7 +43,7 @@ def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
 def _walls(job: Job, raster: Raster, bead: float | None) -> Dividers | None:
     if bead == 0:
         return None
-    printing = made(Printing, {"bead": bead}, "printing")
+    printing = make_settings(Printing, {"bead": bead}, "printing")
     try:
         return dividers(raster, job.pattern_area, job.divider_depth, printing.model_copy(update={"bed": (np.inf,) * 3}))
     except JobError:

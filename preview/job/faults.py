@@ -20,7 +20,7 @@ _TAGS = {step.model_fields["step"].default for step in STEPS}
 _Made = TypeVar("_Made", bound=Settings)
 
 
-def made(kind: type[_Made], values: dict[str, Any], where: str) -> _Made:
+def make_settings(kind: type[_Made], values: dict[str, Any], where: str) -> _Made:
     """Return settings of ``kind`` from plain values, those that are None left out.
 
     Raises

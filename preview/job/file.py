@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from preview.base.errors import FileError, JobError
 from preview.base.files import read_text, write_whole
-from preview.job.calibration import load_calibration
+from preview.job.calibration import dump_calibration, load_calibration
 from preview.job.faults import faults_of
 from preview.job.job import Job, check_job
 
@@ -78,3 +78,11 @@ def save_job(job: Job, path: str | Path, *, force: bool = False) -> None:
         If the file exists or cannot be written.
     """
     write_whole(Path(path), dump_job(job).encode(), force=force)
+
+
+def job_files(job: Job) -> dict[str, bytes]:
+    """Return the job file, and its calibration file where it names one."""
+    files = {"job.toml": dump_job(job).encode()}
+    if job.forge and job.calibration:
+        files[job.calibration] = dump_calibration(job.forge).encode()
+    return files

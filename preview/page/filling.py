@@ -37,7 +37,8 @@ def show_layout(job: preview.Job, table: Table) -> None:
         st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
         return
     if asked:
-        wanted = preview.make_wanted({"picture": saved(art), "face": side, "at": at, "size": size, "turn": turned})
+        values = {"picture": saved(art), "face": side, "at": at, "size": size, "turn": turned}
+        wanted = preview.make_settings(preview.Wanted, values, "wanted")
         try:
             with st.spinner("Following every column of the can to the face"):
                 st.session_state.layout = (preview.lay_out(job, wanted), wanted, job)
@@ -93,7 +94,7 @@ def show_dividers(job: preview.Job, table: Table) -> None:
         ),
     }  # fmt: skip
     try:
-        found = preview.dividers_of(job, preview.make_printing(asked))
+        found = preview.dividers_of(job, preview.make_settings(preview.Printing, asked, "printing"))
     except preview.PreviewError as error:
         st.error(as_lines(str(error)))
     else:

@@ -39,8 +39,8 @@ def show_trials(job: preview.Job, table: Table) -> None:
     if asked:
         try:
             with st.spinner("Grinding on paper", show_time=True):
-                grinds = preview.make_trial_grinds(
-                    {listed: typed(chosen) if listed == "heights" else chosen, "face": side}
+                grinds = preview.make_settings(
+                    preview.TrialGrinds, {listed: typed(chosen) if listed == "heights" else chosen, "face": side}
                 )
                 st.session_state.trials = (job, preview.try_grinds(job, grinds))
         except preview.PreviewError as error:

@@ -30,7 +30,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         help="Client: both faces at true size, likely looks, plain words. Shop: fill, targets, grind table, templates.",
     )  # fmt: skip
     paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
-    words = preview.make_sheet_words(values)
+    words = preview.make_settings(preview.SheetWords, values, "sheet")
     asked = (job, kind, words, paper, units())
     if st.button("Make the sheet", key="make_sheet"):
         try:

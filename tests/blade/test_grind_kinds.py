@@ -10,7 +10,6 @@ import pytest
 from preview.base.units import METRIC, Units
 from preview.blade.grind import Grind
 from preview.blade.grinds import GRIND_KINDS, GROUND_KINDS, Convex, Flat, Hollow, Unground
-from preview.job.faults import made
 
 ALONG = np.array([0.0, 60.0, 120.0])
 THICKNESS = np.array([4.0, 3.7, 3.4])
@@ -143,7 +142,7 @@ def test_flat_is_meant_where_no_kind_is_named():
 )
 def test_what_is_wrong_is_told_with_its_key(right, where, words):
     with pytest.raises(Exception, match=words) as error:
-        made(Grind, {"right": right}, "grind")
+        make_settings(Grind, {"right": right}, "grind")
     assert [fault.where for fault in error.value.faults] == [where]
 
 

@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from shapely import LineString, distance, points
 
-from preview.base.errors import JobError
+from preview.base.errors import RequestError
 from preview.blade.blade import Blade
 from preview.blade.outlines import OUTLINES, NamedOutline, Outline
-from preview.job.faults import made
 
 every_outline = pytest.mark.parametrize(
     "outline", [kind(shape=shape, length=150, height=32) for shape, kind in OUTLINES.items()], ids=list(OUTLINES)
@@ -108,6 +107,6 @@ def test_it_stands_in_a_job_as_it_is(outline):
     ],
 )
 def test_what_is_wrong_is_told_with_its_key(outline, where, words):
-    with pytest.raises(JobError, match=words) as error:
-        made(Blade, {"outline": outline}, "blade")
+    with pytest.raises(RequestError, match=words) as error:
+        make_settings(Blade, {"outline": outline}, "blade")
     assert [fault.where for fault in error.value.faults] == [where]

@@ -12,8 +12,7 @@ from shapely import Polygon
 from preview.blade.blade import Blade
 from preview.blade.outlines import NamedOutline
 from preview.filling.budget import blade_volumes, weigh
-from preview.filling.budget_words import whole_budget
-from preview.filling.shop_files import save_budget
+from preview.filling.budget_words import save_budget, whole_budget
 from preview.forging.bar import Bar
 from preview.forging.expansion import elongation
 from preview.forging.scale import scale_loss

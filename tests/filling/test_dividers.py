@@ -20,9 +20,10 @@ from preview.base.errors import FileError, JobError, RequestError
 from preview.base.units import Units
 from preview.filling.dividers import Printing, dividers, trouble_lines
 from preview.filling.drawings import dxf_bytes, svg_text
+from preview.filling.printing import DIVIDER_FILES, dividers_of, save_dividers
 from preview.filling.regions import read_regions, region_map
-from preview.filling.shop_files import DIVIDER_FILES, dividers_of, make_printing, save_dividers
 from preview.filling.solids import mf3_bytes, solids, stl_bytes
+from preview.job.faults import make_settings
 from preview.job.file import load_job
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN
@@ -104,7 +105,7 @@ def test_parts_that_do_not_fit_the_printer_are_refused_with_the_overrun(tmp_path
     with pytest.raises(RequestError, match=r"printing\.height: .*30 mm deep; given 31"):
         dividers(read, ROOM, 30.0, Printing(height=31))
     with pytest.raises(RequestError, match=r"printing\.bead"):
-        make_printing({"bead": 0})
+        make_settings(Printing, {"bead": 0}, "printing")
     with pytest.raises(JobError, match="all one powder"):
         dividers(raster(tmp_path, lambda _: None), ROOM, 30.0, Printing())
 

@@ -10,8 +10,9 @@ from preview.base.errors import FileError, JobError, RequestError
 from preview.face.columns import meet
 from preview.filling.agreement import agree
 from preview.filling.layout import agreement_of, lay_out, place
-from preview.filling.shop_files import laid_out, make_wanted, save_layout
+from preview.filling.layout_files import laid_out, save_layout
 from preview.filling.wanted import Wanted
+from preview.job.faults import make_settings
 from preview.job.file import load_job, parse_job
 from preview.pipeline import fields, find_origins, trace
 from tests.conftest import DEMOS
@@ -181,7 +182,7 @@ def test_a_missing_picture(tmp_path):
     with pytest.raises(FileError, match="no such file"):
         lay_out(load_job(DEMOS / "plain_start.toml"), Wanted(picture=tmp_path / "none.png"))
     with pytest.raises(RequestError, match=r"wanted\.turn: .*wanted\.size|wanted\.size"):
-        make_wanted({"picture": "a.png", "size": -1, "turn": "much"})
+        make_settings(Wanted, {"picture": "a.png", "size": -1, "turn": "much"}, "wanted")
 
 
 def test_files_are_written_and_read_back(tmp_path):

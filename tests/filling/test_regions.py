@@ -11,8 +11,8 @@ import pytest
 import trimesh
 
 from preview.base.errors import FileError, RequestError
+from preview.filling.filled import parse_fill, save_filled
 from preview.filling.regions import fill_regions, numbered_picture, read_regions, region_at, region_map
-from preview.filling.shop_files import parse_fill, save_filled
 from preview.job.file import load_job, parse_job
 from preview.pattern.powders import NICKEL, PLAIN
 from preview.pipeline import preview

@@ -13,9 +13,11 @@ from pypdfium2 import raw
 
 from preview.base.errors import FileError, RequestError
 from preview.base.units import Units
+from preview.job.faults import make_settings
 from preview.job.file import load_job
+from preview.sheets.client import SheetWords
 from preview.sheets.paper import CHECK_BAR, PAPERS, POINTS_PER_MM, page_pictures
-from preview.sheets.sheet_files import make_sheet_words, save_sheet, sheet_pdf
+from preview.sheets.sheets import save_sheet, sheet_pdf
 from tests.conftest import DEMOS
 
 # the reader keeps its pages until the interpreter ends
@@ -61,7 +63,7 @@ def job():
 
 @pytest.fixture(scope="module")
 def shop(job):
-    return sheet_pdf(job, "shop", make_sheet_words({"maker": "Łukasz & Søn (invented)"}))
+    return sheet_pdf(job, "shop", make_settings(SheetWords, {"maker": "Łukasz & Søn (invented)"}, "sheet"))
 
 
 def test_the_shop_sheet_is_true_to_scale(job, shop):
@@ -100,7 +102,7 @@ def test_the_shop_sheet_says_what_the_shop_needs(shop):
 
 def test_sheets_in_inches_and_fahrenheit(job):
     units = Units(sizes="inch", heats="°F")
-    said = make_sheet_words({"story": "A wave of 50 mm."})
+    said = make_settings(SheetWords, {"story": "A wave of 50 mm."}, "sheet")
     shop = sheet_pdf(job, "shop", said, "letter", units)
     text = words(shop)
     for word in (
@@ -143,7 +145,7 @@ def test_a_blade_too_long_for_the_paper(job):
 
 def test_the_client_sheet(job):
     who = {"maker": "A smith (invented)", "made_for": "a friend", "date": "today"}
-    told = make_sheet_words({**who, "story": "Waves < & dots > \n that run."})
+    told = make_settings(SheetWords, {**who, "story": "Waves < & dots > \n that run."}, "sheet")
     pdf = sheet_pdf(job, "client", told, "letter")
     pages, paper = size(pdf)
     assert pages == 2
@@ -173,7 +175,7 @@ def test_files_and_bad_words(job, tmp_path):
     with pytest.raises(FileError, match="exists already"):
         save_sheet(job, "shop", tmp_path)
     with pytest.raises(RequestError, match=r"sheet\.story"):
-        make_sheet_words({"story": "x" * 2000})
+        make_settings(SheetWords, {"story": "x" * 2000}, "sheet")
 
 
 def test_every_demo_has_its_sheets():

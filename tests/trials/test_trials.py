@@ -11,9 +11,10 @@ from PIL import Image
 
 from preview.base.errors import RequestError
 from preview.blade.grinds import Convex, Flat, Hollow, Unground
+from preview.job.faults import make_settings
 from preview.job.file import load_job
 from preview.pipeline import preview
-from preview.sheets.sheet_files import TRIAL_FILES, make_trial_grinds, save_trials
+from preview.trials.trial_files import TRIAL_FILES, save_trials
 from preview.trials.trial_sheet import (
     animation,
     ladder_lines,
@@ -143,7 +144,7 @@ def test_the_bevel_comes_down(job):
 )
 def test_bad_lists(values, words):
     with pytest.raises(RequestError, match=words):
-        make_trial_grinds(values)
+        make_settings(TrialGrinds, values, "trials")
 
 
 def test_a_grind_that_cannot_be_is_named(job):

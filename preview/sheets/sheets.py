@@ -1,35 +1,22 @@
-"""Trials and sheets as files."""
+"""A job's sheets: what goes on them, as a PDF and as files."""
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
-from preview.base.pictures import png_bytes
 from preview.base.progress import counted
-from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import weigh
 from preview.forge.draws import likely
-from preview.job.faults import made
 from preview.job.job import Job
 from preview.pipeline import face_maps, take_picture
 from preview.sheets.client import SheetWords, client_sheet
 from preview.sheets.paper import PAPERS, PaperName, page_pictures
 from preview.sheets.shop import shop_sheet
 from preview.sheets.template import template
-from preview.trials.trial_sheet import (
-    animation,
-    ladder_lines,
-    taken_picture,
-    taken_words,
-    trial_rows,
-    trial_sheet_picture,
-)
-from preview.trials.trials import TrialGrinds, coming_down, ladder, taken, try_grinds
 
 SheetKind = Literal["client", "shop"]
 
@@ -38,16 +25,6 @@ PRINTED_AT = 12.0
 
 TEMPLATE_AT = 6.0
 """Pixels in a millimetre at which the template's curves are traced; they are interpolated between pixels."""
-
-
-def make_trial_grinds(values: dict[str, Any]) -> TrialGrinds:
-    """Return grinds to try, from plain values; raise `RequestError` with every fault."""
-    return made(TrialGrinds, values, "trials")
-
-
-def make_sheet_words(values: dict[str, Any]) -> SheetWords:
-    """Return what the maker writes on a sheet, from plain values; raise `RequestError` with every fault."""
-    return made(SheetWords, values, "sheet")
 
 
 def sheet_pdf(
@@ -104,44 +81,3 @@ def save_sheet(
     for number, page in enumerate(page_pictures(pdf), start=1):
         files[f"{kind}_sheet_{number}.png"] = page
     return write_into(folder, files, force=force)
-
-
-TRIAL_FILES = ("trials.png", "taken.png", "coming_down.webp", "trials.json", "trials.txt")
-"""What `save_trials` writes: trials side by side, what the last takes of the first, the bevel coming down, numbers."""
-
-
-def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
-    """Try grinds and write what comes of it into ``folder``: the files of `TRIAL_FILES`."""
-    folder = Path(folder)
-    check_folder(folder, TRIAL_FILES, force=force)
-    trials = try_grinds(job, grinds)
-    found = ladder(trials)
-    first, last = (trials[found.rungs[end]] for end in (0, -1))
-    change = taken(first, last)
-    scale = first.face.grid.px_per_mm
-    numbers = {
-        "trials": [
-            {
-                "name": t.name,
-                "finest_mm": plain(t.finest),
-                "motif_off_share": t.motif_off,
-                "ground_off_g": t.ground_off,
-                **plain(t.numbers),
-            }
-            for t in trials
-        ],
-        "ladder": plain(found),
-        "taken": {"from": first.name, "to": last.name, "lost_mm2": change.lost, "gained_mm2": change.gained},
-    }
-    told = []
-    for number, trial in enumerate(trials, start=1):
-        told += [f"{number} · {trial.name}", *(f"    {name}: {value}" for name, value in trial_rows(trial)), ""]
-    told += [*ladder_lines(trials, found), "", taken_words(first, last, change)]
-    contents = (
-        png_bytes(trial_sheet_picture(trials), scale),
-        png_bytes(taken_picture(change), scale),
-        animation(coming_down(job, grinds.face)),
-        (json.dumps(numbers, indent=2) + "\n").encode(),
-        ("\n".join(told) + "\n").encode(),
-    )
-    return write_into(folder, dict(zip(TRIAL_FILES, contents, strict=True)), force=force)

@@ -1,0 +1,56 @@
+"""A job's dividers for the printer: solids, drawings at true size, and what to look at."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from preview.base.cautions import CAUTIONS
+from preview.base.files import check_folder, write_into
+from preview.filling.dividers import Dividers, Printing, dividers, trouble_lines
+from preview.filling.drawings import dxf_bytes, svg_text
+from preview.filling.solids import mf3_bytes, stl_bytes
+from preview.job.job import Job
+from preview.pipeline import laid_raster
+
+DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt")
+"""What `printable_files` makes: solids, drawings at true size, and what to look at."""
+
+
+def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
+    """Return the dividers of a job's pattern; see `preview.filling.dividers.dividers`."""
+    return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing())
+
+
+def divider_text(found: Dividers) -> str:
+    """Return what the dividers are, what to look at, and cautions, as text."""
+    width, height = found.room
+    lines = [
+        f"Dividers for a can of {width:g} x {height:g} mm inside: {len(found.parts)} parts, walls {found.bead:g} mm "
+        f"wide and {found.height:g} mm tall, {found.share:.1%} of the can.",
+        "",
+    ]
+    for number, part in enumerate(found.parts, start=1):
+        left, low, right, top = part.bounds
+        lines.append(
+            f"part {number}: {right - left:.1f} x {top - low:.1f} mm, middle {(left + right) / 2:+.1f}, "
+            f"{(low + top) / 2:+.1f} mm from the middle of the can"
+        )
+    troubles = trouble_lines(found)
+    if troubles:
+        lines += ["", "Look at this:", *(f"- {line}" for line in troubles)]
+    return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
+
+
+def printable_files(found: Dividers) -> dict[str, bytes]:
+    """Return the files of `DIVIDER_FILES`."""
+    contents = (stl_bytes(found), mf3_bytes(found), svg_text(found).encode(), dxf_bytes(found))
+    return dict(zip(DIVIDER_FILES, (*contents, divider_text(found).encode()), strict=True))
+
+
+def save_dividers(
+    job: Job, folder: str | Path, *, printing: Printing | None = None, force: bool = False
+) -> tuple[Path, ...]:
+    """Write a job's dividers into ``folder``: the files of `DIVIDER_FILES`; return their paths."""
+    folder = Path(folder)
+    check_folder(folder, DIVIDER_FILES, force=force)
+    return write_into(folder, printable_files(dividers_of(job, printing)), force=force)

@@ -1,0 +1,60 @@
+"""Trials as files."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from preview.base.files import check_folder, write_into
+from preview.base.pictures import png_bytes
+from preview.base.results import plain
+from preview.job.job import Job
+from preview.trials.trial_sheet import (
+    animation,
+    ladder_lines,
+    taken_picture,
+    taken_words,
+    trial_rows,
+    trial_sheet_picture,
+)
+from preview.trials.trials import TrialGrinds, coming_down, ladder, taken, try_grinds
+
+TRIAL_FILES = ("trials.png", "taken.png", "coming_down.webp", "trials.json", "trials.txt")
+"""What `save_trials` writes: trials side by side, what the last takes of the first, the bevel coming down, numbers."""
+
+
+def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
+    """Try grinds and write what comes of it into ``folder``: the files of `TRIAL_FILES`."""
+    folder = Path(folder)
+    check_folder(folder, TRIAL_FILES, force=force)
+    trials = try_grinds(job, grinds)
+    found = ladder(trials)
+    first, last = (trials[found.rungs[end]] for end in (0, -1))
+    change = taken(first, last)
+    scale = first.face.grid.px_per_mm
+    numbers = {
+        "trials": [
+            {
+                "name": t.name,
+                "finest_mm": plain(t.finest),
+                "motif_off_share": t.motif_off,
+                "ground_off_g": t.ground_off,
+                **plain(t.numbers),
+            }
+            for t in trials
+        ],
+        "ladder": plain(found),
+        "taken": {"from": first.name, "to": last.name, "lost_mm2": change.lost, "gained_mm2": change.gained},
+    }
+    told = []
+    for number, trial in enumerate(trials, start=1):
+        told += [f"{number} · {trial.name}", *(f"    {name}: {value}" for name, value in trial_rows(trial)), ""]
+    told += [*ladder_lines(trials, found), "", taken_words(first, last, change)]
+    contents = (
+        png_bytes(trial_sheet_picture(trials), scale),
+        png_bytes(taken_picture(change), scale),
+        animation(coming_down(job, grinds.face)),
+        (json.dumps(numbers, indent=2) + "\n").encode(),
+        ("\n".join(told) + "\n").encode(),
+    )
+    return write_into(folder, dict(zip(TRIAL_FILES, contents, strict=True)), force=force)
