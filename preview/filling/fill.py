@@ -12,6 +12,7 @@ from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.results import Grams, GramsPerCm3, In, Mm2
 from preview.filling.dividers import Dividers, Printing, dividers
+from preview.job.faults import make_settings
 from preview.job.job import Job
 from preview.pattern.raster import Raster
 from preview.pipeline import laid_raster

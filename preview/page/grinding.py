@@ -40,7 +40,9 @@ def show_trials(job: preview.Job, table: Table) -> None:
         try:
             with st.spinner("Grinding on paper", show_time=True):
                 grinds = preview.make_settings(
-                    preview.TrialGrinds, {listed: typed(chosen) if listed == "heights" else chosen, "face": side}
+                    preview.TrialGrinds,
+                    {listed: typed(chosen) if listed == "heights" else chosen, "face": side},
+                    "trials",
                 )
                 st.session_state.trials = (job, preview.try_grinds(job, grinds))
         except preview.PreviewError as error:

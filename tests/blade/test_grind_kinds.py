@@ -10,6 +10,7 @@ import pytest
 from preview.base.units import METRIC, Units
 from preview.blade.grind import Grind
 from preview.blade.grinds import GRIND_KINDS, GROUND_KINDS, Convex, Flat, Hollow, Unground
+from preview.job.faults import make_settings
 
 ALONG = np.array([0.0, 60.0, 120.0])
 THICKNESS = np.array([4.0, 3.7, 3.4])

@@ -9,6 +9,7 @@ from shapely import LineString, distance, points
 from preview.base.errors import RequestError
 from preview.blade.blade import Blade
 from preview.blade.outlines import OUTLINES, NamedOutline, Outline
+from preview.job.faults import make_settings
 
 every_outline = pytest.mark.parametrize(
     "outline", [kind(shape=shape, length=150, height=32) for shape, kind in OUTLINES.items()], ids=list(OUTLINES)
