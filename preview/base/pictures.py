@@ -15,6 +15,7 @@ from preview.base.arrays import Bytes
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
 from preview.base.settings import MM_PER_INCH
+from preview.base.units import Sentence, say
 
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
 LARGEST_FILE = 60_000_000
@@ -25,7 +26,7 @@ SMALLEST_SIDE = 8
 JPEG_QUALITY = 90
 
 
-def read_picture(path: Path) -> tuple[Bytes, tuple[str, ...]]:
+def read_picture(path: Path) -> tuple[Bytes, tuple[Sentence, ...]]:
     """Return a picture as ``(rows, columns, 4)`` RGBA bytes, and notes on what had to be done to it.
 
     Turned upright by its EXIF mark; of an animated picture the first frame; 16-bit grey is scaled to 8.
@@ -66,19 +67,19 @@ def _check_size(path: Path, size: tuple[int, int]) -> None:
         raise FileError(msg)
 
 
-def _upright_rgba(opened: Image.Image) -> tuple[Bytes, tuple[str, ...]]:
+def _upright_rgba(opened: Image.Image) -> tuple[Bytes, tuple[Sentence, ...]]:
     notes = []
     if getattr(opened, "n_frames", 1) > 1:
-        notes.append("The picture is animated or has several pages; the first is used.")
+        notes.append(say("The picture is animated or has several pages; the first is used."))
     picture: Image.Image = ImageOps.exif_transpose(opened)
     if picture.mode.startswith("I;16") or picture.mode in {"I", "F"}:
         grey: NDArray[Any] = np.asarray(picture).astype(float)
         top = 65535.0 if picture.mode != "F" else max(float(grey.max()), 1e-9)
         picture = Image.fromarray(np.clip(grey * (255 / top), 0, 255).astype(np.uint8))
-        notes.append("The picture has 16-bit grey; it is read as 8-bit.")
+        notes.append(say("The picture has 16-bit grey; it is read as 8-bit."))
     if picture.mode == "CMYK":
         picture = picture.convert("RGB")
-        notes.append("The picture has CMYK colours; they are read as RGB without a colour profile.")
+        notes.append(say("The picture has CMYK colours; they are read as RGB without a colour profile."))
     return np.asarray(picture.convert("RGBA")), tuple(notes)
 
 

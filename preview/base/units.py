@@ -6,15 +6,10 @@ sentence is kept with its quantities in it, and told later.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from preview.base.settings import MM_PER_INCH, Settings
-
-_NUMBER = r"[-+]?\d+(?:\.\d+)?"
-_LENGTHS = re.compile(rf"{_NUMBER}(?:(?: x | / | to | and |, |; )(?:up to )?{_NUMBER})* ?mm(?![²³\w/])")
-_HEATS = re.compile(rf"({_NUMBER}) ?°C")
 
 
 class Units(Settings):
@@ -71,21 +66,6 @@ class Units(Settings):
         told = (f"{self.shown(temperature, '°C'):{form}}" for temperature in temperatures)
         return f"{between.join(told)} {self.heats}"
 
-    def words(self, text: str, places: int = 3) -> str:
-        """Return ``text`` with its lengths in mm and heats in °C said in the units chosen, inches to ``places``."""
-        if self.sizes == "inch":
-            text = _LENGTHS.sub(lambda found: self.bare(found[0].removesuffix("mm").rstrip(), places) + " in", text)
-        if self.heats == "°F":
-            text = _HEATS.sub(lambda found: f"{float(found[1]) * 1.8 + 32:.0f} °F", text)
-        return text
-
-    def bare(self, text: str, places: int = 3) -> str:
-        """Return ``text``, bare numbers in mm, in the units chosen, inches to ``places``."""
-        if self.sizes == "mm":
-            return text
-        signed = re.compile(_NUMBER)
-        return signed.sub(lambda n: f"{'+' if n[0][0] == '+' else ''}{float(n[0]) / MM_PER_INCH:.{places}f}", text)
-
 
 METRIC = Units()
 """The units of job files."""
@@ -125,7 +105,8 @@ class Sentence:
     text
         The sentence, with ``{}`` where a part goes.
     parts
-        What goes there, in order: a `Quantity`, or anything else as it is.
+        What goes there, in order: a `Quantity`, a `Sentence`, a function of `Units` as a step's ``words`` is, or
+        anything else as it is.
 
     Examples
     --------
@@ -141,12 +122,13 @@ class Sentence:
 
     def told(self, units: Units) -> str:
         """Return it in the reader's units."""
-        return self.text.format(*(part.told(units) if hasattr(part, "told") else part for part in self.parts))
+        parts = (getattr(part, "told", part) for part in self.parts)
+        return self.text.format(*(part(units) if callable(part) else part for part in parts))
 
     def __str__(self) -> str:
         return self.told(METRIC)
 
 
 def say(text: str, *parts: Any) -> Sentence:
-    """Return a sentence; see `Sentence`. A part may be a sentence itself."""
+    """Return a sentence; see `Sentence`."""
     return Sentence(text, parts)

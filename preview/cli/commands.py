@@ -117,7 +117,7 @@ def fill(options: Namespace) -> None:
     regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
     for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
         print(path)
-    print(f"{len(regions.polygons)} regions, numbered in regions.png; {' '.join(regions.notes)}")
+    print(f"{len(regions.polygons)} regions, numbered in regions.png; {' '.join(map(str, regions.notes))}")
 
 
 def budget(options: Namespace) -> None:

@@ -156,7 +156,7 @@ def read_numbers(
         joints=joints(origins),
         notes=(),
     )
-    return replace(found, notes=(*(say("{}", note) for note in raster.notes), *_notes(found), *_forging_notes(origins)))
+    return replace(found, notes=(*raster.notes, *_notes(found), *_forging_notes(origins)))
 
 
 def read_face(origins: Origins, face: FaceMap, bright: tuple[str, ...]) -> FaceNumbers:

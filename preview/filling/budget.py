@@ -14,7 +14,7 @@ import numpy as np
 
 from preview.base.errors import JobError
 from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, Mm, ShareOf
-from preview.base.units import METRIC
+from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
@@ -65,7 +65,7 @@ class Stage:
         is part of what that trim takes off.
     """
 
-    words: str
+    words: Sentence
     size: tuple[Mm, Mm, Mm]
     hot: tuple[Mm, Mm, Mm]
     grams: Annotated[float, In("g", "weight")]
@@ -129,7 +129,7 @@ class Budget:
     length_needed: Mm | None
     depth_needed: Mm | None
     soak: Minutes
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
     @property
     def powder(self) -> float:
@@ -211,7 +211,7 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
         skin = 2 * (length * width + length * thickness + width * thickness)
         stages.append(
             Stage(
-                words=step.words(METRIC),
+                words=say("{}", step.words),
                 size=after.size,
                 hot=(length * grow, width * grow, thickness * grow),
                 grams=left * density,
@@ -258,33 +258,40 @@ def _bracket(over: Callable[[float], float]) -> tuple[float, float] | None:
     return None
 
 
-def _notes(job: Job, found: Budget) -> list[str]:
+def _notes(job: Job, found: Budget) -> list[Sentence]:
     notes = []
     if abs(found.fill_density - job.can.fill_density) > 0.005:
         notes.append(
-            f"With these tap densities the can fills to {found.fill_density:.3f} of solid steel, not "
-            f"{job.can.fill_density:.3f} as the job says: set can.fill_density, so that the picture is of this fill."
-        )
+            say(
+                "With these tap densities the can fills to {} of solid steel, not {} as the job says: set "
+                "can.fill_density, so that the picture is of this fill.",
+                f"{found.fill_density:.3f}", f"{job.can.fill_density:.3f}",
+            )
+        )  # fmt: skip
     for each, powder in zip(found.fills, job.powders, strict=True):
         if each.tap_density > DENSEST_TAP * powder.density:
             notes.append(
-                f"The {each.powder} powder would have to be tapped to {each.tap_density:.2f} g/cm³, which no powder "
-                "reaches: the dividers take too much room for this fill density."
-            )
+                say(
+                    "The {} powder would have to be tapped to {} g/cm³, which no powder reaches: the dividers take too "
+                    "much room for this fill density.", each.powder, f"{each.tap_density:.2f}",
+                )
+            )  # fmt: skip
     first = job.forging[0] if job.forging else None
     if first and first.welds and first.heat:
         if first.heat.minutes < found.soak:
             notes.append(
-                f"The soak of {first.heat.minutes:g} min is under the {found.soak:.0f} min that the rule of an hour "
-                "for every 25 millimetres gives this can (common practice, no published source)."
-            )
+                say(
+                    "The soak of {} min is under the {} min that the rule of an hour for every 25 mm (1 inch) gives "
+                    "this can (common practice, no published source).", f"{first.heat.minutes:g}", f"{found.soak:.0f}",
+                )
+            )  # fmt: skip
         if not WELD_HEAT[0] <= first.heat.temperature <= WELD_HEAT[1]:
-            low, high = WELD_HEAT
-            notes.append(f"The weld at {first.heat.temperature:g} °C is outside the usual {low:g} to {high:g} °C.")
+            heats = celsius(first.heat.temperature), celsius(*WELD_HEAT)
+            notes.append(say("The weld at {} is outside the usual {}.", *heats))
     for number, step in enumerate(job.forging, start=1):
         if step.heat and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
-            low, high = FORGING_HEAT
-            notes.append(f"Step {number} at {step.heat.temperature:g} °C is outside the usual {low:g} to {high:g} °C.")
+            heats = celsius(step.heat.temperature), celsius(*FORGING_HEAT)
+            notes.append(say("Step {} at {} is outside the usual {}.", number, *heats))
     late = 0.0
     for step, stage in zip(reversed(job.forging), reversed(found.stages), strict=True):
         if step.mills:
@@ -292,10 +299,12 @@ def _notes(job: Job, found: Budget) -> list[str]:
         late += stage.scale_depth
     if late > 0.02:
         notes.append(
-            f"After the last milling up to {late:.2f} mm of skin may go to scale; the sizes do not count that: "
-            "leave it on."
+            say(
+                "After the last milling up to {} of skin may go to scale; the sizes do not count that: leave it on.",
+                mm(late, form=".2f"),
+            )
         )
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
         if spare < (2 * found.margin if end == "length" else 1.0):
-            notes.append(f"The bar has only {spare:.1f} mm of {end} beyond the blade.")
+            notes.append(say("The bar has only {} of {} beyond the blade.", mm(spare, form=".1f"), end))
     return notes

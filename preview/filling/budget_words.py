@@ -31,17 +31,19 @@ def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
 def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
     """Return the heads, then a row for each step: what to do, size cold, size hot, weight, losses."""
     unit = units.name("mm")
-    rows = [("step", f"cold, {unit}", units.words(f"read at {found.read_at:.0f} °C") + f", {unit}", "bar", "losses")]
+    read_at = units.heat(found.read_at, form=".0f")
+    rows = [("step", f"cold, {unit}", f"read at {read_at}, {unit}", "bar", "losses")]
     for number, stage in enumerate(found.stages, start=1):
         lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
-        lost += [f"scale up to {stage.scale_depth:.2f} mm, {stage.scale:.0f} g"] if stage.scale else []
+        if stage.scale:
+            lost.append(f"scale up to {units.length(stage.scale_depth, form='.2f')}, {stage.scale:.0f} g")
         rows.append(
             (
-                f"{number} · {units.words(stage.words)}",
-                units.bare(" x ".join(f"{side:.1f}" for side in stage.size)),
-                units.bare(" x ".join(f"{side:.1f}" for side in stage.hot)),
+                f"{number} · {stage.words.told(units)}",
+                " x ".join(units.number(side, ".1f") for side in stage.size),
+                " x ".join(units.number(side, ".1f") for side in stage.hot),
                 f"{stage.grams:.0f} g",
-                units.words("; ".join(lost)),
+                "; ".join(lost),
             )
         )
     return rows
@@ -49,22 +51,22 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
 
 def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     """Return the totals as pairs of a name and a value with its unit."""
+    long, wide = (units.length(spare, form=".1f") for spare in (found.spare_length, found.spare_width))
     lines = [
         ("Can, inside", f"{found.can_volume:.1f} cm³"),
         ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
-        ("Soak at least", f"{found.soak:.0f} min (an hour for every 25 millimetres, common practice)"),
+        ("Soak at least", f"{found.soak:.0f} min (an hour for every 25 mm or inch, common practice)"),
         ("Blade cut out, before grinding", f"{found.blank:.0f} g"),
         ("Blade ground", f"{found.blade:.0f} g"),
-        ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {found.spare_length:.1f} mm of length, "
-         f"{found.spare_width:.1f} mm of width"),
-    ]  # fmt: skip
+        ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {long} of length, {wide} of width"),
+    ]
     for what, needed in (("length", found.length_needed), ("height", found.depth_needed)):
-        value = "no size does" if needed is None else f"{needed:.1f} mm inside, the rest as it is"
-        lines.append((f"Can {what} for {found.margin:g} mm of bar beyond each end", value))
-    return [(units.words(name), units.words(value)) for name, value in lines]
+        value = "no size does" if needed is None else f"{units.length(needed, form='.1f')} inside, the rest as it is"
+        lines.append((f"Can {what} for {units.length(found.margin, form='g')} of bar beyond each end", value))
+    return lines
 
 
 def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
@@ -73,7 +75,7 @@ def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
     for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
         parts += [*_table(rows), ""]
     if found.notes:
-        parts += ["Look at this:", *(f"- {units.words(note)}" for note in found.notes), ""]
+        parts += ["Look at this:", *(f"- {note.told(units)}" for note in found.notes), ""]
     parts += [
         "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",
         "air, an upper guide; until the shell is milled off it is the shell that scales. Weights after the weld use",

@@ -19,7 +19,7 @@ from shapely.geometry import box
 from preview.base.arrays import Array
 from preview.base.errors import JobError, RequestError
 from preview.base.settings import Number, PositiveLength, Settings
-from preview.base.units import Sentence, mm, say
+from preview.base.units import METRIC, Sentence, Units, mm, say
 from preview.pattern.raster import Raster
 
 SPECK = 0.5
@@ -241,17 +241,18 @@ WORDS: dict[Kind, str] = {
 }
 
 
-def trouble_lines(found: Dividers) -> list[str]:
+def trouble_lines(found: Dividers, units: Units = METRIC) -> list[str]:
     """Return the troubles in words, a line for each kind, with the places of the first few."""
     lines = []
     for kind, words in WORDS.items():
         these = [trouble for trouble in found.troubles if trouble.kind == kind]
         named = [
-            f"part {each.part}" if each.part else f"{each.at[0]:+.1f}, {each.at[1]:+.1f}" for each in these[:MOST_NAMED]
+            f"part {each.part}" if each.part else ", ".join(units.number(place, "+.1f") for place in each.at)
+            for each in these[:MOST_NAMED]
         ]
         if len(these) > MOST_NAMED:
             named.append(f"{len(these) - MOST_NAMED} more")
-        unit = "" if not these or these[0].part else ", mm from the middle of the can"
+        unit = "" if not these or these[0].part else f", {units.name('mm')} from the middle of the can"
         if these:
             lines.append(f"{words} ({len(these)}): {'; '.join(named)}{unit}.")
     return lines

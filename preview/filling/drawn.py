@@ -16,6 +16,7 @@ from shapely import LineString, Polygon
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
 from preview.base.settings import MM_PER_INCH
+from preview.base.units import Sentence, mm, say
 
 Unit = Literal["mm", "inch"]
 
@@ -46,7 +47,7 @@ class Drawn:
 
     lines: tuple[LineString, ...]
     walls: Any | None
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
 
 def read_drawn(path: Path, *, unit: Unit = "mm", height: float | None = None) -> Drawn:
@@ -117,15 +118,14 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
     low, high = mesh.bounds[:, 2]
     cut = (low + high) / 2 if height is None else low + height
     if not low < cut < high:
-        msg = f"{path}: the solid is {high - low:.4g} mm tall; cut it over its foot and under that, not at {height}"
-        raise FileError(msg)
+        problem = "{}: the solid is {} tall; cut it over its foot and under that, not at {}"
+        raise FileError(say(problem, path, mm(high - low), mm(cut - low)))
     # a hair off a round height, where facets may lie flat
     at = cut + (high - low) * 1e-7
     walls = shapely.union_all([_section(body, at) for body in mesh.split(only_watertight=False)])
     if walls.is_empty:
-        msg = f"{path}: nothing is cut {cut - low:.4g} mm over the solid's foot"
-        raise FileError(msg)
-    return Drawn((), walls, (f"The solid is cut {cut - low:.3g} mm over its foot.",))
+        raise FileError(say("{}: nothing is cut {} over the solid's foot", path, mm(cut - low)))
+    return Drawn((), walls, (say("The solid is cut {} over its foot.", mm(cut - low, form=".3g")),))
 
 
 def _section(body: Any, height: float) -> Any:
@@ -203,10 +203,10 @@ def _dxf(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:
             for drawn in paths.make_path(entity).sub_paths():
                 points = [(p.x * factor, p.y * factor) for p in drawn.flattening(FLATTENED / factor)]
                 lines.append([*points, points[0]] if drawn.is_closed and points else points)
-    return _flat(path, lines, () if stated else (f"The drawing states no unit; it is read in {unit}.",))
+    return _flat(path, lines, () if stated else (say("The drawing states no unit; it is read in {}.", unit),))
 
 
-def _flat(path: Path, lines: list[list[tuple[float, float]]], notes: tuple[str, ...]) -> Drawn:
+def _flat(path: Path, lines: list[list[tuple[float, float]]], notes: tuple[Sentence, ...]) -> Drawn:
     if sum(map(len, lines)) > MOST_POINTS:
         msg = f"{path}: over {MOST_POINTS} points are too many; simplify the drawing"
         raise FileError(msg)

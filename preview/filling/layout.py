@@ -11,6 +11,7 @@ from PIL import ImageColor
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.errors import Fault, JobError
 from preview.base.progress import counted
+from preview.base.units import Sentence, mm, say
 from preview.blade.grind import Side
 from preview.face.columns import Met, folded_area, meet
 from preview.face.grid import FaceGrid, face_grid
@@ -75,7 +76,7 @@ class Layout:
     contested_on_blade: tuple[float, float, float, float] | None
     off_blade: float
     folded: float
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
     @property
     def marked(self) -> Bytes:
@@ -255,29 +256,38 @@ def _off_blade(placed: Placed, bright: tuple[str, ...], side: Side, job: Job) ->
     return float(np.sum(share * ~served)) / total if total else 0.0
 
 
-def _notes(found: Layout) -> list[str]:
+def _notes(found: Layout) -> list[Sentence]:
     notes = []
     if found.off_blade > 0.005:
         notes.append(
-            f"{found.off_blade:.0%} of the wanted bright area lies off the blade or on the can's shell and "
-            "cannot be had: make the picture smaller or move it."
-        )
+            say(
+                "{} of the wanted bright area lies off the blade or on the can's shell and cannot be had: make the "
+                "picture smaller or move it.", f"{found.off_blade:.0%}",
+            )
+        )  # fmt: skip
     if found.contested_on_blade is not None and found.contested_area > 0.05:
         low, high, edge, spine = found.contested_on_blade
         notes.append(
-            f"On {found.contested_area:.1f} mm² of the can's floor the two faces ask for different powders (they show "
-            f"{low:.0f} to {high:.0f} mm from the heel, {edge:.0f} to {spine:.0f} mm over the edge's baseline). The "
-            "face met nearer to the bar's middle keeps them."
-        )
+            say(
+                "On {} mm² of the can's floor the two faces ask for different powders (they show {} from the heel, {} "
+                "over the edge's baseline). The face met nearer to the bar's middle keeps them.",
+                f"{found.contested_area:.1f}",
+                mm(low, high, form=".0f", between=" to "), mm(edge, spine, form=".0f", between=" to "),
+            )
+        )  # fmt: skip
     if found.folded > 0.5:
         notes.append(
-            f"On {found.folded:.0f} mm² of the face the columns turn back: what is laid there shows at a "
-            "second spot too."
+            say(
+                "On {} mm² of the face the columns turn back: what is laid there shows at a second spot too.",
+                f"{found.folded:.0f}",
+            )
         )
     notes.append(
-        f"{found.unused:.0%} of the can's floor comes out on no wanted face (ends, sides, what is cut round the "
-        "outline): the first powder lies there, any will do."
-    )
+        say(
+            "{} of the can's floor comes out on no wanted face (ends, sides, what is cut round the outline): the first "
+            "powder lies there, any will do.", f"{found.unused:.0%}",
+        )
+    )  # fmt: skip
     return notes
 
 

@@ -18,6 +18,7 @@ from preview.base.files import check_folder, write_all, write_into
 from preview.base.pictures import jpeg_bytes, png_bytes
 from preview.base.progress import counted
 from preview.base.results import plain
+from preview.base.units import METRIC, Units
 from preview.blade.grind import Side
 from preview.face.view import View
 from preview.filling.agreement import Agreement
@@ -57,21 +58,22 @@ def _titled(picture: NDArray[Any], title: str) -> Bytes:
     return np.asarray(image)
 
 
-def layout_text(layout: Layout, found: Mapping[Side, Agreement]) -> str:
+def layout_text(layout: Layout, found: Mapping[Side, Agreement], units: Units = METRIC) -> str:
     """Return what a layout comes to, as text."""
     lines = ["What to lay in the can so that the wanted picture shows on the ground blade", ""]
     for side, each in found.items():
-        lines.append(f"{side.capitalize()} face: {agreement_words(each)}")
+        lines.append(f"{side.capitalize()} face: {agreement_words(each, units)}")
     lines += ["", "Shares of the can's floor: " + ", ".join(f"{k} {v:.1%}" for k, v in layout.powders.items() if v), ""]
-    lines += [f"- {note}" for note in layout.notes]
+    lines += [f"- {note.told(units)}" for note in layout.notes]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
-def agreement_words(found: Agreement) -> str:
+def agreement_words(found: Agreement, units: Units = METRIC) -> str:
     """Return an agreement in words."""
     words = f"bright areas overlap by {found.overlap:.1%}"
-    if found.line_error is not None:
-        words += f", lines lie {found.line_error:.3f} mm off (rms), 95 in 100 within {found.line_error_95:.3f} mm"
+    if found.line_error is not None and found.line_error_95 is not None:
+        off, most = (units.length(error, form=".3f") for error in (found.line_error, found.line_error_95))
+        words += f", lines lie {off} off (rms), 95 in 100 within {most}"
     return words
 
 

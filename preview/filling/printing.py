@@ -6,6 +6,7 @@ from pathlib import Path
 
 from preview.base.cautions import CAUTIONS
 from preview.base.files import check_folder, write_into
+from preview.base.units import METRIC, Units
 from preview.filling.dividers import Dividers, Printing, dividers, trouble_lines
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.solids import mf3_bytes, stl_bytes
@@ -21,30 +22,29 @@ def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
     return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing())
 
 
-def divider_text(found: Dividers) -> str:
+def divider_text(found: Dividers, units: Units = METRIC) -> str:
     """Return what the dividers are, what to look at, and cautions, as text."""
-    width, height = found.room
+    room, wide, tall = (units.length(*sizes, form="g") for sizes in (found.room, (found.bead,), (found.height,)))
     lines = [
-        f"Dividers for a can of {width:g} x {height:g} mm inside: {len(found.parts)} parts, walls {found.bead:g} mm "
-        f"wide and {found.height:g} mm tall, {found.share:.1%} of the can.",
+        f"Dividers for a can of {room} inside: {len(found.parts)} parts, walls {wide} wide and {tall} tall, "
+        f"{found.share:.1%} of the can.",
         "",
     ]
     for number, part in enumerate(found.parts, start=1):
         left, low, right, top = part.bounds
-        lines.append(
-            f"part {number}: {right - left:.1f} x {top - low:.1f} mm, middle {(left + right) / 2:+.1f}, "
-            f"{(low + top) / 2:+.1f} mm from the middle of the can"
-        )
-    troubles = trouble_lines(found)
+        size = units.length(right - left, top - low, form=".1f")
+        middle = units.length((left + right) / 2, (low + top) / 2, form="+.1f", between=", ")
+        lines.append(f"part {number}: {size}, middle {middle} from the middle of the can")
+    troubles = trouble_lines(found, units)
     if troubles:
         lines += ["", "Look at this:", *(f"- {line}" for line in troubles)]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
-def printable_files(found: Dividers) -> dict[str, bytes]:
-    """Return the files of `DIVIDER_FILES`."""
+def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
+    """Return the files of `DIVIDER_FILES`, the text told in ``units``."""
     contents = (stl_bytes(found), mf3_bytes(found), svg_text(found).encode(), dxf_bytes(found))
-    return dict(zip(DIVIDER_FILES, (*contents, divider_text(found).encode()), strict=True))
+    return dict(zip(DIVIDER_FILES, (*contents, divider_text(found, units).encode()), strict=True))
 
 
 def save_dividers(

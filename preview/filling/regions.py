@@ -17,6 +17,7 @@ from shapely.geometry import box
 
 from preview.base.arrays import Bytes
 from preview.base.errors import FileError, RequestError
+from preview.base.units import Sentence, mm, say
 from preview.filling.drawn import Drawn, Unit, read_drawn
 from preview.pattern.powders import Powder
 
@@ -54,7 +55,7 @@ class Regions:
 
     room: tuple[float, float]
     polygons: tuple[Polygon, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
 
 def read_regions(
@@ -115,7 +116,7 @@ def _is_can(ring: Polygon, room: tuple[float, float]) -> bool:
     return all(abs(off) < 0.2 for off in sizes)
 
 
-def _solid(drawn: Drawn, room: tuple[float, float], walls: Walls | None) -> tuple[Any, tuple[str, ...]]:
+def _solid(drawn: Drawn, room: tuple[float, float], walls: Walls | None) -> tuple[Any, tuple[Sentence, ...]]:
     """Return the walls' area, or None where the lines are their middles, and a note on how that was judged."""
     if drawn.walls is not None:
         return drawn.walls, ()
@@ -128,38 +129,32 @@ def _solid(drawn: Drawn, room: tuple[float, float], walls: Walls | None) -> tupl
         thick = 2 * whole.area / whole.length if whole.length else np.inf
         walls = "outlines" if not is_open and thick < THICKEST_WALL else "lines"
     if walls == "outlines":
-        return whole, ("Closed lines are read as the outlines of walls.",)
-    return None, ("Lines are read as the middles of thin walls.",)
+        return whole, (say("Closed lines are read as the outlines of walls."),)
+    return None, (say("Lines are read as the middles of thin walls."),)
 
 
 def _into_can(
     path: Path, walls: Any, drawn: Drawn, room: tuple[float, float], unit: Unit
-) -> tuple[tuple[float, float], tuple[str, ...]]:
+) -> tuple[tuple[float, float], tuple[Sentence, ...]]:
     """Return how far the drawing is moved to lie in the can's frame, and a note that says so."""
     left, low, right, top = walls.bounds
     width, height = right - left, top - low
     if width > room[0] + 2 * SLACK or height > room[1] + 2 * SLACK:
-        msg = (
-            f"{path}: the dividers are {width:.4g} x {height:.4g} mm (read in {unit}), "
-            f"and the can has {room[0]:g} x {room[1]:g} mm there"
-        )
-        raise FileError(msg)
+        problem = "{}: the dividers are {} (read in {}), and the can has {} there"
+        raise FileError(say(problem, path, mm(width, height), unit, mm(*room, form="g")))
     if unit == "mm" and max(width / room[0], height / room[1]) < 1 / 10:
-        msg = (
-            f"{path}: the dividers are only {width:.3g} x {height:.3g} mm in a can of {room[0]:g} x {room[1]:g} mm; "
-            "were they drawn in inches? Then give the unit inch"
-        )
-        raise FileError(msg)
+        problem = "{}: the dividers are only {} in a can of {}; were they drawn in inches? Then give the unit inch"
+        raise FileError(say(problem, path, mm(width, height, form=".3g"), mm(*room, form="g")))
     for line in drawn.lines:
         if line.is_ring and _is_can(Polygon(line.coords), room):
             middle = line.envelope.centroid
-            return (-middle.x, -middle.y), ("The can's outline in the drawing places it.",)
+            return (-middle.x, -middle.y), (say("The can's outline in the drawing places it."),)
     half = room[0] / 2 + SLACK, room[1] / 2 + SLACK
     if -half[0] <= left and right <= half[0] and -half[1] <= low and top <= half[1]:
-        return (0.0, 0.0), ("The drawing's origin is taken for the middle of the can.",)
+        return (0.0, 0.0), (say("The drawing's origin is taken for the middle of the can."),)
     if left >= -SLACK and right <= room[0] + SLACK and low >= -SLACK and top <= room[1] + SLACK:
-        return (-room[0] / 2, -room[1] / 2), ("The drawing's origin is taken for the can's lower left corner.",)
-    return (-(left + right) / 2, -(low + top) / 2), ("The drawing's middle is laid on the middle of the can.",)
+        return (-room[0] / 2, -room[1] / 2), (say("The drawing's origin is taken for the can's lower left corner."),)
+    return (-(left + right) / 2, -(low + top) / 2), (say("The drawing's middle is laid on the middle of the can."),)
 
 
 def region_map(regions: Regions, px_per_mm: float = PX_PER_MM) -> NDArray[np.int32]:

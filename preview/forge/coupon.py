@@ -10,6 +10,7 @@ import numpy as np
 from preview.base.arrays import Array, Bytes
 from preview.base.errors import FileError, RequestError
 from preview.base.pictures import read_picture
+from preview.base.units import Sentence, say
 from preview.look.etch import lightness_of, luminance
 
 Box = tuple[float, float, float, float]
@@ -32,7 +33,7 @@ class Tones:
     bright_error: float
     dark: float
     dark_error: float
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
 
 def parse_box(text: str) -> Box:
@@ -93,9 +94,9 @@ def read_coupon(
     scale = 1.0
     if card is not None:
         scale = float(luminance(card_lightness)) / float(np.median(_cut(light, card)))
-        notes = (*notes, f"Exposure set by the card, L* {card_lightness:g}.")
+        notes += (say("Exposure set by the card, L* {}.", f"{card_lightness:g}"),)
     else:
-        notes = (*notes, "No grey card: the camera's exposure is believed.")
+        notes += (say("No grey card: the camera's exposure is believed."),)
     if bright is not None and dark is not None:
         zones = _cut(light, bright), _cut(light, dark)
     else:

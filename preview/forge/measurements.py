@@ -9,6 +9,7 @@ from typing import Any
 
 from preview.base.errors import RequestError
 from preview.base.tables import read_rows
+from preview.base.units import Sentence, mm, say
 from preview.forge.coupon import Box, read_coupon
 from preview.forge.fitting import Fit, fit_readings
 from preview.forge.marks import LAID, LAID_UNDER_FACE, RULED, SEEN, fit_marks, photo_to_mm, read_table
@@ -22,7 +23,7 @@ class Learnt:
     """A calibration, what was learnt in words, and the fit to readings where there were any."""
 
     calibration: Calibration
-    words: tuple[str, ...]
+    words: tuple[Sentence, ...]
     fit: Fit | None
 
 
@@ -67,13 +68,13 @@ def learn(
     if readings is None and marks is None and coupon is None:
         raise RequestError.at("calibrate", "nothing to calibrate from: readings, marks or a coupon is needed")
     calibration = job.forge or Calibration()
-    words: list[str] = []
+    words: list[Sentence] = []
     fit = None
     if readings is not None:
         rows = read_readings(readings) if isinstance(readings, Path) else make_readings(readings)
         fit = fit_readings(rows, date)
         calibration = _with_flow(calibration, fit.calibration)
-        words += fit.words
+        words += [say("{}", word) for word in fit.words]
     if marks is not None:
         seen = read_table(marks, SEEN)
         on_face = LAID_UNDER_FACE[0] in read_rows(marks)[0]
@@ -82,10 +83,11 @@ def learn(
             seen = photo_to_mm(seen, read_table(ruler, RULED))
         fitted, misfit = fit_marks(job.history, laid, seen, date, on_face=on_face)
         calibration = _with_flow(calibration, fitted)
-        words.append(
+        flow = (
             f"{len(seen)} marks: spread {fitted.spread_factor:.2f} ± {fitted.spread_factor_error:.2f} of the law's, "
-            f"friction factor {fitted.friction:.2f} ± {fitted.friction_error:.2f}; misfit left {misfit:.2f} mm rms."
+            f"friction factor {fitted.friction:.2f} ± {fitted.friction_error:.2f}"
         )
+        words.append(say("{}; misfit left {} rms.", flow, mm(misfit, form=".2f")))
     if coupon is not None:
         boxes = boxes or {}
         tones = read_coupon(
@@ -100,10 +102,8 @@ def learn(
             "dark": tones.dark, "dark_error": tones.dark_error, "date": date,
         }  # fmt: skip
         calibration = calibration.model_copy(update=known)
-        words.append(
-            f"Coupon: bright L* {tones.bright:.1f} ± {tones.bright_error:.1f}, dark L* {tones.dark:.1f} ± "
-            f"{tones.dark_error:.1f}."
-        )
+        bright, dark = f"{tones.bright:.1f} ± {tones.bright_error:.1f}", f"{tones.dark:.1f} ± {tones.dark_error:.1f}"
+        words.append(say("Coupon: bright L* {}, dark L* {}.", bright, dark))
         words += tones.notes
     return Learnt(calibration, tuple(words), fit)
 

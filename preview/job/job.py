@@ -10,6 +10,7 @@ from pydantic import Field
 
 from preview.base.errors import Fault, JobError
 from preview.base.settings import Count, Settings
+from preview.base.units import mm, say
 from preview.blade.blade import Blade
 from preview.blade.grind import SIDES, Grind
 from preview.blade.ground import Ground
@@ -159,8 +160,8 @@ def _pattern_faults(job: Job) -> list[Fault]:
     if pattern.size is not None:
         for word, size, room in zip(("wide", "high"), pattern.size, job.pattern_area, strict=True):
             if size > room + 1e-6:
-                problem = f"the picture is {size:g} mm {word}, and the can's inside has only {room:g} mm there"
-                faults.append(Fault("pattern.size", problem))
+                problem = "the picture is {} {}, and the can's inside has only {} there"
+                faults.append(Fault("pattern.size", say(problem, mm(size, form="g"), word, mm(room, form="g"))))
     return faults
 
 
@@ -174,20 +175,22 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     ):
         if size > room + 1e-9:
             word = "long" if end == "length" else "wide"
-            problem = f"has to fit the bar, which is {room:.4g} mm {word} after the last step; given {size:g}"
-            faults.append(Fault(f"blade.outline.{end}", problem))
+            problem = "has to fit the bar, which is {} {} after the last step; given {}"
+            faults.append(Fault(f"blade.outline.{end}", say(problem, mm(room), word, mm(size, form="g"))))
         elif start is not None and start + size > room + 1e-9:
-            problem = f"at most {room - size:.4g} mm is needed for the blade to stay inside the bar; given {start:g}"
-            faults.append(Fault(f"blade.placement.{key}", problem))
+            problem = "at most {} is needed for the blade to stay inside the bar; given {}"
+            faults.append(Fault(f"blade.placement.{key}", say(problem, mm(room - size), mm(start, form="g"))))
     thickness = blade.thickness or bar.thickness
     if thickness + 2 * abs(placement.mid_plane) > bar.thickness + 1e-9:
-        beside = f" with a mid-plane {placement.mid_plane:g} mm off the bar's" if placement.mid_plane else ""
-        thick = f"{bar.thickness:.4g} mm thick after the last step"
-        problem = f"has to fit the bar, which is {thick}; given {thickness:g}{beside}"
-        faults.append(Fault("blade.thickness", problem))
+        problem = "has to fit the bar, which is {} thick after the last step; given {}"
+        sizes = [mm(bar.thickness), mm(thickness, form="g")]
+        if placement.mid_plane:
+            problem += " with a mid-plane {} off the bar's"
+            sizes.append(mm(placement.mid_plane, form="g"))
+        faults.append(Fault("blade.thickness", say(problem, *sizes)))
     if blade.tip_thickness is not None and blade.tip_thickness > thickness:
-        problem = f"has to be at most the blade's thickness of {thickness:.4g} mm; given {blade.tip_thickness:g}"
-        faults.append(Fault("blade.tip_thickness", problem))
+        problem = "has to be at most the blade's thickness of {}; given {}"
+        faults.append(Fault("blade.tip_thickness", say(problem, mm(thickness), mm(blade.tip_thickness, form="g"))))
     faults += _grind_faults(job, bar)
     return faults
 
@@ -197,8 +200,8 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
     outline = job.blade.outline
     if job.grind.heel_flat + job.grind.plunge >= outline.length:
         given = job.grind.heel_flat + job.grind.plunge
-        problem = f"with the plunge it has to leave some of the blade's {outline.length:g} mm to grind; given {given:g}"
-        faults.append(Fault("grind.heel_flat", problem))
+        problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
+        faults.append(Fault("grind.heel_flat", say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
     along = np.linspace(0, outline.length, 64)
     for side in SIDES:
         bevel = job.grind.bevel(side)

@@ -16,7 +16,7 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
 from preview.page.session import can_go_back, go_back, start_session, take
-from preview.page.showing import as_lines, tell
+from preview.page.showing import as_lines
 from preview.page.starting import invite, start_controls
 
 STYLE = """
@@ -99,13 +99,13 @@ def bench() -> None:
     try:
         job = preview.make_job(table)
     except preview.PreviewError as error:
-        trouble, job = str(error), st.session_state.good
+        trouble, job = error.told(units()), st.session_state.good
     with head:
         invite()
         if job.title:
             st.subheader(job.title, anchor=False)
         if trouble:
-            st.error(f"{tell(as_lines(trouble))}\n\nThe picture is the last one that could be made.")
+            st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
     shown = show_faces(place, job)
     # the picture is on its way to the screen before the numbers are worked out
     if not trouble:

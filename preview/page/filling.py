@@ -9,7 +9,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, ask, key, units
 from preview.page.session import folder, saved, use_pattern
-from preview.page.showing import as_lines, columns_of, data_url, picture_spot, tell
+from preview.page.showing import as_lines, columns_of, data_url, picture_spot
 from preview.page.starting import PICTURES
 
 
@@ -44,7 +44,7 @@ def show_layout(job: preview.Job, table: Table) -> None:
                 st.session_state.layout = (preview.lay_out(job, wanted), wanted, job)
         except preview.PreviewError as error:
             st.session_state.pop("layout", None)
-            st.error(as_lines(str(error), hide=str(folder())))
+            st.error(as_lines(error.told(units()), hide=str(folder())))
     if "layout" not in st.session_state:
         return
     layout, wanted, of = st.session_state.layout
@@ -57,10 +57,10 @@ def show_layout(job: preview.Job, table: Table) -> None:
         alt="The wanted picture, and below it the blade as laid out.",
     )  # fmt: skip
     words = [
-        f"{s.capitalize()} face: {preview.agreement_words(preview.agreement_of(laid, wanted, s))}."
+        f"{s.capitalize()} face: {preview.agreement_words(preview.agreement_of(laid, wanted, s), units())}."
         for s in wanted.sides
     ]
-    st.markdown(tell(as_lines("\n".join([*words, *layout.notes]))))
+    st.markdown(as_lines("\n".join([*words, *(note.told(units()) for note in layout.notes)])))
     st.image(
         data_url(preview.png_bytes(layout.marked, layout.px_per_mm), "png"), width="stretch",
         alt="The can's floor as it is to be filled.",
@@ -93,22 +93,24 @@ def show_dividers(job: preview.Job, table: Table) -> None:
             bed[2],
         ),
     }  # fmt: skip
+    chosen = units()
     try:
         found = preview.dividers_of(job, preview.make_settings(preview.Printing, asked, "printing"))
     except preview.PreviewError as error:
-        st.error(as_lines(str(error)))
+        st.error(as_lines(error.told(units())))
     else:
         drawing = preview.svg_text(found)
         st.image(
             data_url(drawing.encode(), "svg+xml"), width="stretch",
             alt=f"{len(found.parts)} dividers, each with its number, in the can's outline.",
         )  # fmt: skip
+        tall = chosen.length(found.height, form="g")
         st.caption(
-            f"{len(found.parts)} parts, {found.height:g} mm tall; their walls are {found.share:.1%} of the can, void "
-            "once they burn out."
+            f"{len(found.parts)} parts, {tall} tall; their walls are {found.share:.1%} of the can, void once they burn "
+            "out."
         )
-        st.markdown(tell(as_lines("\n".join(preview.trouble_lines(found)))))
-        files = preview.printable_files(found)
+        st.markdown(as_lines("\n".join(preview.trouble_lines(found, chosen))))
+        files = preview.printable_files(found, chosen)
         for column, (name, content) in zip(st.columns(len(files)), files.items(), strict=True):
             column.download_button(
                 name.rpartition(".")[2].upper(), key=f"save_{name}", on_click="ignore", file_name=name, data=content,
@@ -132,7 +134,7 @@ def own_dividers(job: preview.Job, table: Table) -> None:
     try:
         regions = preview.read_regions(saved(drawing), job.pattern_area, unit=in_unit, height=height)
     except preview.PreviewError as error:
-        st.error(as_lines(str(error), hide=str(folder())))
+        st.error(as_lines(error.told(units()), hide=str(folder())))
         return
     powders = [powder.name for powder in job.powders]
     numbers = range(1, len(regions.polygons) + 1)
@@ -147,7 +149,8 @@ def own_dividers(job: preview.Job, table: Table) -> None:
         preview.jpeg_bytes(picture), "The can, its regions numbered. Choose one to change its powder.", "regions",
         lambda right, down: next_powder(regions, powders, right, down),
     )  # fmt: skip
-    st.caption(f"Click a region to change its powder, or list the numbers. {' '.join(regions.notes)}")
+    notes = " ".join(note.told(units()) for note in regions.notes)
+    st.caption(f"Click a region to change its powder, or list the numbers. {notes}")
     if st.button("Fill the can so", key="use_regions"):
         content = preview.fill_regions(regions, job.powders, assigned)
         name = f"own_{st.session_state.opened}.png"
@@ -181,10 +184,14 @@ def show_budget(job: preview.Job) -> None:
         third, "Dividers' walls", 0.4, key("wall_bead"), unit="mm", min_value=0.0, max_value=3.0, step=0.05,
         help="0 where the dividers are drawn out again before the can is closed.",
     )  # fmt: skip
-    found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)
-    if found.notes:
-        st.warning(tell(as_lines("\n".join(found.notes))))
     chosen = units()
+    try:
+        found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)
+    except preview.PreviewError as error:
+        st.error(as_lines(error.told(chosen)))
+        return
+    if found.notes:
+        st.warning(as_lines("\n".join(note.told(chosen) for note in found.notes)))
     for heads, *rows in (preview.fill_rows(found), preview.stage_rows(found, chosen)):
         st.table(columns_of(heads, rows))
     st.table({"": dict(preview.budget_lines(found, chosen))}, hide_header=True)

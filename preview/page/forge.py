@@ -7,7 +7,7 @@ from datetime import date
 import streamlit as st
 
 import preview
-from preview.page.asking import Table
+from preview.page.asking import Table, units
 from preview.page.session import folder, saved, use_forge
 from preview.page.showing import as_lines, data_url
 
@@ -84,9 +84,9 @@ def show_forge(job: preview.Job, table: Table) -> None:
             date=date.today().isoformat(),
         )
     except preview.PreviewError as error:
-        st.error(as_lines(str(error), hide=str(folder())))
+        st.error(as_lines(error.told(units()), hide=str(folder())))
         return
-    st.markdown(as_lines("\n".join(learnt.words)))
+    st.markdown(as_lines("\n".join(word.told(units()) for word in learnt.words)))
     if learnt.fit:
         st.image(
             data_url(preview.residual_plot(learnt.fit), "png"), width="stretch", alt="Residuals of the fit by row."

@@ -8,7 +8,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, key, units
 from preview.page.session import use_bevel
-from preview.page.showing import as_lines, data_url, tell, wipe
+from preview.page.showing import as_lines, data_url, wipe
 
 LISTED = {"heights": "Grind heights", "angles": "Grind angles", "kinds": "Kinds of grind"}
 
@@ -47,7 +47,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
                 st.session_state.trials = (job, preview.try_grinds(job, grinds))
         except preview.PreviewError as error:
             st.session_state.pop("trials", None)
-            st.error(tell(as_lines(str(error))))
+            st.error(as_lines(error.told(units())))
     if "trials" not in st.session_state:
         st.info("Steel never comes back: try the grinds here, in the order in which you could go.")
         return
@@ -78,37 +78,39 @@ def typed(parts: list[str]) -> list[str]:
 
 def cards(trials: tuple[preview.Trial, ...], table: Table) -> None:
     """Show each trial with its numbers, two in a row."""
+    chosen = units()
     for start in range(0, len(trials), 2):
         for column, trial in zip(st.columns(2), trials[start : start + 2], strict=False):
             number = trials.index(trial)
+            name = trial.name.told(chosen)
             with column:
                 url = data_url(preview.jpeg_bytes(trial.picture), "jpeg")
-                st.image(url, width="stretch", alt=f"Trial {number + 1}, {tell(trial.name)}.")
-                st.markdown(f"**{number + 1} · {tell(trial.name)}**")
-                st.caption(tell("  \n".join(f"{name} {value}" for name, value in preview.trial_rows(trial))))
+                st.image(url, width="stretch", alt=f"Trial {number + 1}, {name}.")
+                st.markdown(f"**{number + 1} · {name}**")
+                st.caption("  \n".join(f"{what} {value}" for what, value in preview.trial_rows(trial, chosen)))
                 st.button("Grind so", key=key("grind_so", number), on_click=use_bevel, args=(table, trial.job))
     st.download_button(
         "All of them (PNG)", key="save_trials", on_click="ignore", mime="image/png", file_name="trials.png",
-        data=lambda: preview.png_bytes(preview.trial_sheet_picture(trials), trials[0].face.grid.px_per_mm),
+        data=lambda: preview.png_bytes(preview.trial_sheet_picture(trials, chosen), trials[0].face.grid.px_per_mm),
     )  # fmt: skip
 
 
 def compare(trials: tuple[preview.Trial, ...]) -> None:
     """Lay any two over each other, map what goes between them, and say in which order to go."""
-    numbers = range(len(trials))
+    chosen, numbers = units(), range(len(trials))
     found = preview.ladder(trials)
     first, then = st.columns(2)
-    names = [f"{number + 1} · {tell(trial.name)}" for number, trial in enumerate(trials)]
+    names = [f"{number + 1} · {trial.name.told(chosen)}" for number, trial in enumerate(trials)]
     one = first.selectbox("Lay", numbers, found.rungs[0], format_func=names.__getitem__, key=key("lay"))
     other = then.selectbox("over", numbers, found.rungs[-1], format_func=names.__getitem__, key=key("over"))
     pictures = (preview.jpeg_bytes(trials[one].picture), preview.jpeg_bytes(trials[other].picture))
     wipe(pictures, (names[one], names[other]), "wipe")
     low, deep = sorted((trials[one], trials[other]), key=lambda trial: trial.ground_off)
     change = preview.taken(low, deep)
-    st.markdown(f"**What going deeper takes away.** {tell(preview.taken_words(low, deep, change))}")
+    st.markdown(f"**What going deeper takes away.** {preview.taken_words(low, deep, change, chosen)}")
     st.image(
         data_url(preview.png_bytes(preview.taken_picture(change), 8.0), "png"), width="stretch",
         alt="Map of the face: bright pattern that goes in orange, that comes in blue.",
     )  # fmt: skip
     st.markdown("**The order in which to go**")
-    st.markdown(tell(as_lines("\n".join(preview.ladder_lines(trials, found)))))
+    st.markdown(as_lines("\n".join(preview.ladder_lines(trials, found, chosen))))

@@ -8,7 +8,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, key, units
-from preview.page.showing import as_lines, data_url, tell
+from preview.page.showing import as_lines, data_url
 
 
 def show_sheets(job: preview.Job, table: Table) -> None:
@@ -37,7 +37,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
             with st.spinner("Making the sheet", show_time=True):
                 st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
         except preview.PreviewError as error:
-            st.error(tell(as_lines(str(error))))
+            st.error(as_lines(error.told(units())))
     if "sheet" not in st.session_state:
         return
     made_of, pdf = st.session_state.sheet
@@ -72,7 +72,7 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         )  # fmt: skip
     st.download_button(
         "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",
-        data=lambda: chosen.words(preview.report_text(shown)),
+        data=lambda: preview.report_text(shown, chosen),
     )  # fmt: skip
 
 

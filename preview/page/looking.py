@@ -9,7 +9,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import ask_slider, key, units
-from preview.page.showing import as_lines, data_url, picture_spot, tell
+from preview.page.showing import as_lines, data_url, picture_spot
 
 DRAFT_WIDTH = 480
 """Pixels of a quick picture that is shown while the sharp one is worked out."""
@@ -47,7 +47,7 @@ def show_section(job: preview.Job) -> None:
     station = ask_slider("Cut at, from the heel", length / 2, 0.0, float(length), key("station"), unit="mm")
     st.image(
         data_url(preview.section_bytes(job, station, 16.0), "png"), width="stretch",
-        alt=f"Cross-section {station:.0f} mm from the heel, edge on the left, right face above.",
+        alt=f"Cross-section {units().length(station, form='.0f')} from the heel, edge on the left, right face above.",
     )  # fmt: skip
     st.caption(
         "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
@@ -55,7 +55,7 @@ def show_section(job: preview.Job) -> None:
 
 
 def show_numbers(shown: preview.Preview) -> None:
-    st.table({"": {tell(name): tell(value) for name, value in preview.report_lines(shown)}}, hide_header=True)
+    st.table({"": dict(preview.report_lines(shown, units()))}, hide_header=True)
     st.caption(preview.TRUST)
 
 
@@ -67,11 +67,12 @@ def show_likely(job: preview.Job) -> None:
     st.markdown(f"**How likely each spot is bright**, over {found.draws} draws: white always, black never")
     st.image(data_url(preview.jpeg_bytes(found.map), "jpeg"), width="stretch", alt="Chance of bright, both faces.")
     st.markdown("**Where the pattern may lie**: four times in five within so much of where it is shown, at mid-length")
+    chosen = units()
     st.table(
         {
             "at the": [band.place for band in found.bands],
-            "heel to tip": [tell(f"{band.along[0]:+.1f} to {band.along[1]:+.1f} mm") for band in found.bands],
-            "edge to spine": [tell(f"{band.across[0]:+.1f} to {band.across[1]:+.1f} mm") for band in found.bands],
+            "heel to tip": [chosen.length(*band.along, form="+.1f", between=" to ") for band in found.bands],
+            "edge to spine": [chosen.length(*band.across, form="+.1f", between=" to ") for band in found.bands],
         }
     )
 

@@ -1,4 +1,4 @@
-"""How things are shown: pictures in the page itself, words in the visitor's units, pictures one can point at."""
+"""How things are shown: pictures in the page itself, words as lines, pictures one can point at."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 
-from preview.page.asking import Table, units
+from preview.page.asking import Table
 
 
 def as_lines(message: str, hide: str = "") -> str:
@@ -15,11 +15,6 @@ def as_lines(message: str, hide: str = "") -> str:
     if hide:
         message = message.replace(f"{hide}/", "")
     return "\n".join(f"- {line}" for line in message.splitlines())
-
-
-def tell(text: str) -> str:
-    """Return ``text`` in the visitor's units."""
-    return units().words(text)
 
 
 def data_url(content: bytes, kind: str) -> str:
@@ -82,8 +77,8 @@ def picture_spot(picture: bytes, alt: str, key: str, chosen: Callable[[float, fl
 
 
 def columns_of(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Table:
-    """Return a table's columns by their heads, in the visitor's units."""
-    return dict(zip(heads, ([tell(cell) for cell in column] for column in zip(*rows, strict=True)), strict=True))
+    """Return a table's columns by their heads."""
+    return dict(zip(heads, map(list, zip(*rows, strict=True)), strict=True))
 
 
 WIPE = st.components.v2.component(

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 import preview
+from preview.page.asking import units
 from preview.page.session import KEPT, folder, open_job, saved
 from preview.page.showing import as_lines
 
@@ -86,6 +87,6 @@ def start_controls() -> None:
         try:
             open_upload(picture, job_file, calibration)
         except preview.PreviewError as error:
-            st.session_state.refused = str(error)
+            st.session_state.refused = error
     if "refused" in st.session_state:
-        st.error(as_lines(st.session_state.refused, hide=str(folder())))
+        st.error(as_lines(st.session_state.refused.told(units()), hide=str(folder())))

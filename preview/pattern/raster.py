@@ -13,6 +13,7 @@ from PIL import Image, ImageColor
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.cache import kept
 from preview.base.pictures import read_picture
+from preview.base.units import Sentence, say
 from preview.pattern.pattern import VOID, Pattern
 from preview.pattern.powders import Powder
 
@@ -51,7 +52,7 @@ class Raster:
     shares: Float32
     cell: tuple[float, float]
     stray: float
-    notes: tuple[str, ...]
+    notes: tuple[Sentence, ...]
 
     def share_of(self, names: tuple[str, ...]) -> Float32:
         """Return the share that the classes called ``names`` hold of each cell, ``(rows, columns)``."""
@@ -140,13 +141,15 @@ def _read(
         if pattern.transparent == VOID:
             classes.append(VOID)
         first[clear], share[clear] = classes.index(pattern.transparent), 0
-        notes = (*notes, f"Transparent pixels ({clear.mean():.1%}) are read as {pattern.transparent}.")
+        notes += (say("Transparent pixels ({}) are read as {}.", f"{clear.mean():.1%}", pattern.transparent),)
     stray_share = strays / len(flat)
     if stray_share > 0.001:
-        notes = (*notes, f"{stray_share:.1%} of the picture matches none of the named colours; it takes the nearest.")
+        told = "{} of the picture matches none of the named colours; it takes the nearest."
+        notes += (say(told, f"{stray_share:.1%}"),)
     mixed = float(((share > 0) & (share < 1) & (first != second)).mean())
     if mixed > MIXED:
-        notes = (*notes, f"{mixed:.0%} of the picture lies between two named colours; it is read as a mix of the two.")
+        told = "{} of the picture lies between two named colours; it is read as a mix of the two."
+        notes += (say(told, f"{mixed:.0%}"),)
 
     shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))

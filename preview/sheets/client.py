@@ -72,6 +72,7 @@ def client_sheet(
     units
         What its sizes are told in.
     """
+    units = units.model_copy(update={"places": 2})  # a client measures with a ruler
     page = Page(size, job.title or "Blade")
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
     y = _head(page, job, words, room)
@@ -89,8 +90,9 @@ def client_sheet(
     if scale == 1:
         page.check_bar(x, y + 2)
     else:
-        told = f"Shown {scale:g} times smaller than life: the blade is {job.blade.outline.length:g} mm long."
-        page.words(units.words(told, 2), x, y + 0.5, wide, 9, "serif-italic", SOFT)
+        long = units.length(job.blade.outline.length, form="g")
+        told = f"Shown {scale:g} times smaller than life: the blade is {long} long."
+        page.words(told, x, y + 0.5, wide, 9, "serif-italic", SOFT)
     y += 8
     story = words.story.strip()
     if story and y + page.height_of(story, wide, 12, "serif") <= foot:
@@ -122,7 +124,7 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     wide, tall = (room, tall) if tall <= most else (room * most / tall, most)
     page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall)
     y += tall + 2
-    y += page.words(f"{LIKELY} {units.words(_band_words(likely), 2)}", EDGE, y, room, 10, "serif-italic", SOFT) + 4
+    y += page.words(f"{LIKELY} {_band_words(likely, units)}", EDGE, y, room, 10, "serif-italic", SOFT) + 4
 
     half = (room - 10) / 2
     columns = (
@@ -138,12 +140,12 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     page.words(foot, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
 
 
-def _band_words(likely: Likely) -> str:
+def _band_words(likely: Likely, units: Units) -> str:
     band = likely.bands[len(likely.bands) // 2]
-    reach = [max(abs(value) for value in pair) for pair in (band.along, band.across)]
+    along, across = (units.length(max(map(abs, pair)), form=".1f") for pair in (band.along, band.across))
     return (
-        f"In four blades of five the pattern lies within {reach[0]:.1f} mm along the blade and {reach[1]:.1f} mm from "
-        "edge to spine of where it is shown."
+        f"In four blades of five the pattern lies within {along} along the blade and {across} from edge to spine of "
+        "where it is shown."
     )
 
 
@@ -155,15 +157,15 @@ def steel_words(job: Job, units: Units) -> str:
         kind = f"steel with {powder.nickel:g} % nickel" if powder.nickel >= 0.5 else "plain carbon steel"
         parts.append(f"{kind}, which {looks} in the etch")
     outline = job.blade.outline
-    grind = grind_words(job, units.model_copy(update={"places": 2}))
+    long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
     finish = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
-        f"{outline.shape.capitalize()}, {outline.length:g} mm long and {outline.height:g} mm high at the heel; "
-        f"{grind}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: the pattern "
-        "goes through the steel."
+        f"{outline.shape.capitalize()}, {long} long and {high} high at the heel; "
+        f"{grind_words(job, units)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: "
+        "the pattern goes through the steel."
     )
-    return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", units.words(text, 2))  # a number keeps its unit on its line
+    return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line
 
 
 def grind_words(job: Job, units: Units) -> str:

@@ -62,8 +62,8 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
     low = y
     can = job.can
     y += page.words("Can and fill", MARGIN, y, left, 9, "sans-bold") + 0.5
-    inside = f"Inside {can.length:g} x {can.width:g} x {can.height:g} mm, wall {can.wall:g} mm. "
-    y += page.words(f"{units.words(inside)}Dividers {job.pattern.dividers}.", MARGIN, y, left, 7.5) + 1
+    inside, wall = units.length(*can.inside, form="g"), units.length(can.wall, form="g")
+    y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", MARGIN, y, left, 7.5) + 1
     rows: list[tuple[str, ...]] = [
         ("powder", "tapped to", "weigh in"),
         *((name, tap, fill) for name, _, tap, fill in fill_rows(weighed)[1:]),
@@ -74,18 +74,19 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
     x, wide = MARGIN + left + gap, room - left - gap
     y2 = low
     y2 += page.words("Step by step", x, y2, wide, 9, "sans-bold") + 0.5
-    heads = ("step", "heat", "target, cold", units.words(f"read at {weighed.read_at:.0f} °C"), "your reading")
+    heads = ("step", "heat", "target, cold", f"read at {units.heat(weighed.read_at, form='.0f')}", "your reading")
     rows = [heads]
     for step, (told, cold, hot, *_) in zip(job.forging, stage_rows(weighed, units)[1:], strict=True):
-        heat = f"{step.heat.temperature:g} °C, {step.heat.minutes:g} min" if step.heat else ""
-        rows.append((told, units.words(heat), cold, hot, " "))
+        heat = f"{units.heat(step.heat.temperature)}, {step.heat.minutes:g} min" if step.heat else ""
+        rows.append((told, heat, cold, hot, " "))
     y2 += page.table(rows, x, y2, tuple(share * wide for share in (0.3, 0.15, 0.19, 0.19, 0.17)), 7.5, least=9) + 3
     y2 += page.words(f"Grind: {grind_words(job, units)}", x, y2, wide, 9, "sans-bold") + 0.5
     columns = tuple(share * wide for share in (0.23, 0.15, 0.15, 0.16, 0.15, 0.16))
     y2 += page.table(_grind_rows(job, units), x, y2, columns, 7.5)
     etch = f"Etch {job.etch.minutes:g} min" + ("; dark finish after it" if job.etch.dark_finish is not None else "")
     y2 += 2
-    y2 += page.words(units.words(f"{etch}. Edge before sharpening {job.grind.edge:g} mm."), x, y2, wide, 7.5)
+    edge = units.length(job.grind.edge, form="g")
+    y2 += page.words(f"{etch}. Edge before sharpening {edge}.", x, y2, wide, 7.5)
 
     y = max(y, y2) + 3
     text = "Cautions. " + " ".join(CAUTIONS)
@@ -106,14 +107,14 @@ def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     sides = ("right, ° a side", "right line", "left, ° a side", "left line")
     rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine thick", *sides)]
     for n, place in enumerate(places):
-        cells = [units.bare(f"{place:.0f}"), units.bare(f"{thickness[n]:.2f}")]
+        cells = [units.number(float(place), ".0f"), units.number(float(thickness[n]), ".2f")]
         for side in SIDES:
             if not job.grind.bevel(side).is_ground:
                 cells += ["flat", ""]
                 continue
             height = lines[side].height[n]
             reach = float(outline.edge_distance(places[n : n + 1], spine[n : n + 1])[0])
-            line = f"{units.bare(f'{height:.1f}')} from edge" if height < reach else "to the spine"
+            line = f"{units.number(height, '.1f')} from edge" if height < reach else "to the spine"
             cells += [f"{lines[side].angle[n]:.2f}", line]
         rows.append(tuple(cells))
     return rows

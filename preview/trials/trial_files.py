@@ -35,7 +35,7 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     numbers = {
         "trials": [
             {
-                "name": t.name,
+                "name": plain(t.name),
                 "finest_mm": plain(t.finest),
                 "motif_off_share": t.motif_off,
                 "ground_off_g": t.ground_off,
@@ -44,7 +44,12 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
             for t in trials
         ],
         "ladder": plain(found),
-        "taken": {"from": first.name, "to": last.name, "lost_mm2": change.lost, "gained_mm2": change.gained},
+        "taken": {
+            "from": plain(first.name),
+            "to": plain(last.name),
+            "lost_mm2": change.lost,
+            "gained_mm2": change.gained,
+        },
     }
     told = []
     for number, trial in enumerate(trials, start=1):

@@ -10,24 +10,28 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Bytes
+from preview.base.units import METRIC, Units
 from preview.trials.trials import LEGEND, Ladder, Taken, Trial
 
 PAPER, INK = 236, 40
 FRAME_MILLISECONDS, LAST_MILLISECONDS = 160, 1600
 
 
-def trial_rows(trial: Trial) -> list[tuple[str, str]]:
+def trial_rows(trial: Trial, units: Units = METRIC) -> list[tuple[str, str]]:
     """Return a trial's numbers as pairs of a name and a value with its unit."""
     heel, middle, tip = trial.numbers.stations
+    lines = units.length(heel.height, middle.height, tip.height, form=".1f", between=" / ")
     slide = trial.numbers.slide_on_blade
     rows = [
         ("angle, heel / middle / tip", f"{heel.angle:.1f} / {middle.angle:.1f} / {tip.angle:.1f} °"),
-        ("grind line, heel / middle / tip", f"{heel.height:.1f} / {middle.height:.1f} / {tip.height:.1f} mm"),
+        ("grind line, heel / middle / tip", lines),
         ("bright share", f"{trial.numbers.bright_share:.1%}"),
-        ("finest line", "none" if np.isnan(trial.finest) else f"{trial.finest:.2f} mm"),
+        ("finest line", "none" if np.isnan(trial.finest) else units.length(trial.finest, form=".2f")),
         (
             "pattern slides",
-            f"{abs(slide):.1f} mm" if slide is not None else f"{abs(trial.numbers.slide):.2f} mm in the can",
+            f"{units.length(abs(trial.numbers.slide), form='.2f')} in the can"
+            if slide is None
+            else units.length(abs(slide), form=".1f"),
         ),
         ("ground off this face", f"{trial.ground_off:.1f} g"),
     ]
@@ -36,12 +40,12 @@ def trial_rows(trial: Trial) -> list[tuple[str, str]]:
     return rows
 
 
-def trial_sheet_picture(trials: Sequence[Trial]) -> Bytes:
+def trial_sheet_picture(trials: Sequence[Trial], units: Units = METRIC) -> Bytes:
     """Return the trials side by side, two in a row, each with its numbers, grey bytes ``(rows, columns)``."""
     high, wide = trials[0].picture.shape
     text = max(12, wide // 62)
     font, bold = (ImageFont.load_default(size=size) for size in (text, round(1.4 * text)))
-    lines = [_lines(trial) for trial in trials]
+    lines = [_lines(trial, units) for trial in trials]
     below = round((1.8 + 1.35 * max(map(len, lines))) * text)
     gap = wide // 60
     columns = 1 if len(trials) == 1 else 2
@@ -52,21 +56,21 @@ def trial_sheet_picture(trials: Sequence[Trial]) -> Bytes:
         x = gap + number % columns * (wide + gap)
         y = gap + number // columns * (high + below + gap)
         sheet.paste(Image.fromarray(trial.picture), (x, y))
-        draw.text((x, y + high + text // 3), f"{number + 1} · {trial.name}", fill=INK, font=bold)
+        draw.text((x, y + high + text // 3), f"{number + 1} · {trial.name.told(units)}", fill=INK, font=bold)
         for line, each in enumerate(words):
             draw.text((x, y + high + round((2.1 + 1.35 * line) * text)), each, fill=INK, font=font)
     return np.asarray(sheet)
 
 
-def _lines(trial: Trial) -> list[str]:
+def _lines(trial: Trial, units: Units) -> list[str]:
     """Return a trial's numbers, two to a line."""
-    told = [f"{name} {value}" for name, value in trial_rows(trial)]
+    told = [f"{name} {value}" for name, value in trial_rows(trial, units)]
     return ["   ·   ".join(told[start : start + 2]) for start in range(0, len(told), 2)]
 
 
-def ladder_lines(trials: Sequence[Trial], found: Ladder) -> list[str]:
+def ladder_lines(trials: Sequence[Trial], found: Ladder, units: Units = METRIC) -> list[str]:
     """Return the grind ladder in words."""
-    names = [trial.name for trial in trials]
+    names = [trial.name.told(units) for trial in trials]
     order = ", then ".join(names[rung] for rung in found.rungs)
     lines = [f"Go in this order, and look after each etch: {order}. Each leaves the later ones open."]
     for other in found.off:
@@ -76,11 +80,11 @@ def ladder_lines(trials: Sequence[Trial], found: Ladder) -> list[str]:
     return lines
 
 
-def taken_words(first: Trial, then: Trial, found: Taken) -> str:
+def taken_words(first: Trial, then: Trial, found: Taken, units: Units = METRIC) -> str:
     """Return what going deeper takes away, in words."""
     return (
-        f"From {first.name} to {then.name}: {found.ground_off:.1f} g of steel off this face, {found.lost:.0f} mm² of "
-        f"bright pattern goes, {found.gained:.0f} mm² comes."
+        f"From {first.name.told(units)} to {then.name.told(units)}: {found.ground_off:.1f} g of steel off this face, "
+        f"{found.lost:.0f} mm² of bright pattern goes, {found.gained:.0f} mm² comes."
     )
 
 

@@ -16,7 +16,7 @@ from preview.base.arrays import Bytes
 from preview.base.errors import JobError, RequestError
 from preview.base.progress import counted
 from preview.base.settings import Angle, PositiveLength, Settings
-from preview.base.units import say
+from preview.base.units import Sentence, mm, say
 from preview.blade.grind import Side
 from preview.blade.grinds import GRIND_KINDS, Bevel, GroundKind
 from preview.face.face_map import FaceMap
@@ -53,13 +53,13 @@ class TrialGrinds(Settings):
             raise ValueError(msg)
         return self
 
-    def bevels(self, bevel: Bevel) -> list[tuple[str, Bevel]]:
+    def bevels(self, bevel: Bevel) -> list[tuple[Sentence, Bevel]]:
         """Return each trial's name and bevel, made from the job's own ``bevel``."""
         if self.heights:
-            return [(f"{h:g} mm", bevel.at_height(h)) for h in self.heights]
+            return [(say("{}", mm(h, form="g")), bevel.at_height(h)) for h in self.heights]
         if self.angles:
-            return [(f"{a:g}°", bevel.at_angle(a)) for a in self.angles]
-        return [(kind, bevel.as_kind(GRIND_KINDS[kind])) for kind in self.kinds]
+            return [(say("{}°", f"{a:g}"), bevel.at_angle(a)) for a in self.angles]
+        return [(say("{}", kind), bevel.as_kind(GRIND_KINDS[kind])) for kind in self.kinds]
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +86,7 @@ class Trial:
         Steel ground off this face from the unground blade, grams.
     """
 
-    name: str
+    name: Sentence
     job: Job
     face: FaceMap
     picture: Bytes
@@ -127,7 +127,7 @@ def _with_bevel(job: Job, side: Side, bevel: Bevel) -> Job:
     return job.model_copy(update={"grind": job.grind.model_copy(update={which: bevel})})
 
 
-def _trial(name: str, job: Job, side: Side, width: int) -> Trial:
+def _trial(name: Sentence, job: Job, side: Side, width: int) -> Trial:
     scale = scale_for(job.blade.outline, width)
     face, origins = face_map(job, side, scale), find_origins(job)
     on_blade = picture_stretch(origins)
