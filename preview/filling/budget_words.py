@@ -58,7 +58,7 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
-        ("Soak at least", f"{found.soak:.0f} min (an hour for every 25 mm or inch, common practice)"),
+        ("Soak at least", f"{found.soak:.0f} min: an hour for every 25 mm (1 inch), common practice"),
         ("Blade cut out, before grinding", f"{found.blank:.0f} g"),
         ("Blade ground", f"{found.blade:.0f} g"),
         ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {long} of length, {wide} of width"),

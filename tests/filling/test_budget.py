@@ -63,12 +63,12 @@ def test_measured_tap_densities(make):
     found = weigh(make(halves(), can=CAN, powders=powders), bead=0)
     assert [fill.grams for fill in found.fills] == pytest.approx([72 * 4.5, 24 * 4.9], rel=1e-6)
     assert found.fill_density == pytest.approx(0.75 * 4.5 / 7.85 + 0.25 * 4.9 / 7.8875, rel=1e-5)
-    assert any("set can.fill_density" in note for note in found.notes)
+    assert any("set can.fill_density" in str(note) for note in found.notes)
 
 
 def test_a_fill_that_no_powder_reaches_is_told():
     found = weigh(load_job(DEMOS / "fine_rain.toml"))
-    assert any("which no powder reaches" in note for note in found.notes)
+    assert any("which no powder reaches" in str(note) for note in found.notes)
 
 
 @pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
@@ -162,7 +162,7 @@ def test_soak_and_heat_are_judged(make):
         make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}})
     )
     assert found.soak == pytest.approx(34 / 25 * 60)
-    words = " ".join(found.notes)
+    words = " ".join(map(str, found.notes))
     assert "20 min is under the 82 min" in words
     assert "weld at 1100" in words
     assert "Step 2 at 1300" in words
@@ -185,7 +185,7 @@ def test_the_text_says_it_all_and_files_are_kept(tmp_path):
         "read at 1000 °C",
         "Bar left over",
         "Vent the can",
-        "an hour for every 25 millimetres",
+        "an hour for every 25 mm (1 inch)",
     ):
         assert words in text
     paths = save_budget(job, found, tmp_path)

@@ -155,7 +155,7 @@ def test_faces_that_ask_differently_are_told(tmp_path):
     low, high, edge, spine = found.contested_on_blade
     assert 0 <= low < high <= job.blade.outline.length
     assert edge < spine
-    assert any("different powders" in note for note in found.notes)
+    assert any("different powders" in str(note) for note in found.notes)
 
 
 def test_what_lies_off_the_blade_is_told(tmp_path):
@@ -165,7 +165,7 @@ def test_what_lies_off_the_blade_is_told(tmp_path):
     # half of the square hangs over the heel
     found = lay_out(job, Wanted(picture=white, size=(20.0, 20.0), at=(0.0, 18.0)))
     assert found.off_blade == pytest.approx(0.5, abs=0.03)
-    assert any("cannot be had" in note for note in found.notes)
+    assert any("cannot be had" in str(note) for note in found.notes)
 
 
 @pytest.mark.parametrize(

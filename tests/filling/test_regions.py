@@ -64,7 +64,7 @@ def test_dxf_in_inches_by_its_own_word_and_by_ours(tmp_path):
     check(read_regions(dxf(tmp_path / "d.dxf", units=1, scale=1 / 25.4), ROOM))
     found = read_regions(dxf(tmp_path / "e.dxf", units=0, scale=1 / 25.4), ROOM, unit="inch")
     check(found)
-    assert any("states no unit" in note for note in found.notes)
+    assert any("states no unit" in str(note) for note in found.notes)
 
 
 def test_svg_with_shapes_transforms_and_units(tmp_path):
@@ -77,7 +77,7 @@ def test_svg_with_shapes_transforms_and_units(tmp_path):
     )
     found = read_regions(path, ROOM)
     check(found)
-    assert any("outline in the drawing" in note for note in found.notes)
+    assert any("outline in the drawing" in str(note) for note in found.notes)
 
 
 @pytest.mark.parametrize(("kind", "unit", "scale"), [("stl", "mm", 1.0), ("stl", "inch", 1 / 25.4), ("3mf", "mm", 1.0)])

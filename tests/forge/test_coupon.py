@@ -32,7 +32,7 @@ def test_even_light(tmp_path):
     assert tones.bright == pytest.approx(75, abs=0.5)
     assert tones.dark == pytest.approx(28, abs=0.5)
     assert tones.bright_error < 1
-    assert any("No grey card" in note for note in tones.notes)
+    assert any("No grey card" in str(note) for note in tones.notes)
 
 
 def test_uneven_light_is_put_right(tmp_path):

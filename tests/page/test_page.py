@@ -19,6 +19,7 @@ from tests.conftest import DEMO_JOBS, DEMOS
 
 APP = Path(__file__).parents[2] / "app.py"
 WAIT = 60
+NAMES = ("0.5 mm", "1000 °C")
 
 
 @pytest.fixture
@@ -207,6 +208,47 @@ def test_a_broken_picture_is_refused_in_words_and_the_last_one_stays(page, conte
     assert "broken.png" in page.error[0].value
     assert "/tmp" not in page.error[0].value
     np.testing.assert_array_equal(picture(page), before)
+
+
+def open_panel(page: AppTest, tab: str, panel: str) -> None:
+    page.session_state["below"], page.session_state[tab] = tab, panel
+    page.run()
+
+
+def said(page: AppTest) -> str:
+    """Return the words of the page's tables, notes and small print."""
+    tables = [cell for each in page.table for column in each.value.items() for cell in (column[0], *column[1])]
+    heads = [head for each in page.table for head in each.value.index]
+    written = [each.value for kind in ("warning", "error", "caption") for each in getattr(page, kind)]
+    return "\n".join(map(str, (*tables, *heads, *written)))
+
+
+def test_a_powder_called_as_a_size_keeps_its_name(page):
+    """All else is told in inches and °F."""
+    powders = [
+        {**powder, "name": name} for powder, name in zip(page.session_state.table["powders"], NAMES, strict=True)
+    ]
+    page.session_state["inches"] = page.session_state["fahrenheit"] = True
+    open_job(page, powders=powders, pattern={"picture": "fine_rain.png", "transparent": NAMES[0]})
+    for tab, panel in (("Look closer", "Numbers"), ("Fill the can", "Powder and bar")):
+        open_panel(page, tab, panel)
+        assert not page.exception
+        words = said(page)
+        for name in NAMES:
+            assert name in words
+            words = words.replace(name, "")
+        assert " in" in words
+        assert " mm" not in words.replace(" mm²", "").replace("25 mm (1 inch)", "")
+        assert "°C" not in words
+
+
+def test_walls_thinner_than_any_bead_are_refused_in_words(page):
+    open_panel(page, "Fill the can", "Powder and bar")
+    control(page, "number_input", "Dividers' walls, mm").set_value(0.05).run()
+    assert not page.exception
+    assert "printing.bead" in page.error[0].value
+    control(page, "number_input", "Dividers' walls, mm").set_value(0.0).run()
+    assert not page.error
 
 
 def test_every_control_has_words(page):

@@ -42,7 +42,7 @@ def test_soft_edges_are_no_stray_colours_but_red_is(tmp_path):
     soft[:10] = (220, 30, 30)
     found = raster(tmp_path, soft)
     assert found.stray == pytest.approx(0.25)
-    assert any("25.0%" in note for note in found.notes)
+    assert any("25.0%" in str(note) for note in found.notes)
 
 
 def test_a_soft_edge_lies_where_it_is_drawn(tmp_path):
@@ -61,7 +61,7 @@ def test_a_soft_edge_lies_where_it_is_drawn(tmp_path):
 
 def test_a_picture_of_blends_is_told(tmp_path):
     ramp = np.uint8(np.linspace(0, 255, 100)[None, :] * np.ones((40, 1)))
-    assert any("mix of the two" in note for note in raster(tmp_path, ramp).notes)
+    assert any("mix of the two" in str(note) for note in raster(tmp_path, ramp).notes)
 
 
 def test_three_powders_and_nearest_colour(tmp_path):
@@ -81,7 +81,7 @@ def test_clear_pixels_are_void_or_a_named_powder(tmp_path):
     assert found.shares[2].mean() == pytest.approx(0.5, abs=0.03)
     found = raster(tmp_path, pixels, transparent="nickel")
     assert found.classes == ("plain", "nickel")
-    assert any("50.0%" in note and "nickel" in note for note in found.notes)
+    assert any("50.0%" in str(note) and "nickel" in str(note) for note in found.notes)
 
 
 def test_a_smaller_picture_lies_in_the_middle_of_its_surround(tmp_path):
