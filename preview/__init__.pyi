@@ -3,7 +3,6 @@
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.cautions import CAUTIONS as CAUTIONS
 from .base.errors import (
-    Fault as Fault,
     FileError as FileError,
     JobError as JobError,
     PreviewError as PreviewError,
@@ -14,12 +13,8 @@ from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .base.progress import listening as listening
 from .base.settings import Control as Control, Either as Either, Settings as Settings
 from .base.units import Units as Units
-from .blade.blade import Blade as Blade
-from .blade.grind import Grind as Grind
-from .blade.grinds import GRIND_KINDS as GRIND_KINDS, GROUND_KINDS as GROUND_KINDS
-from .blade.grinds.base import GroundBevel as GroundBevel
-from .blade.outlines import OUTLINES as OUTLINES
-from .filling.budget import Budget as Budget, weigh as weigh
+from .blade.grinds import GRIND_KINDS as GRIND_KINDS
+from .filling.budget import weigh as weigh
 from .filling.budget_words import (
     budget_lines as budget_lines,
     fill_rows as fill_rows,
@@ -27,15 +22,14 @@ from .filling.budget_words import (
     stage_rows as stage_rows,
     whole_budget as whole_budget,
 )
-from .filling.dividers import Dividers as Dividers, Printing as Printing, trouble_lines as trouble_lines
+from .filling.dividers import Printing as Printing, trouble_lines as trouble_lines
 from .filling.drawings import svg_text as svg_text
 from .filling.filled import filled_job as filled_job, parse_fill as parse_fill, save_filled as save_filled
-from .filling.layout import Layout as Layout, agreement_of as agreement_of, lay_out as lay_out
+from .filling.layout import agreement_of as agreement_of, lay_out as lay_out
 from .filling.layout_files import (
     agreement_words as agreement_words,
     beside_picture as beside_picture,
     laid_out as laid_out,
-    layout_text as layout_text,
     save_layout as save_layout,
 )
 from .filling.printing import (
@@ -52,17 +46,13 @@ from .filling.regions import (
 )
 from .filling.wanted import Wanted as Wanted
 from .forge.coupon import parse_box as parse_box
-from .forge.draws import Likely as Likely, likely as likely
-from .forge.fitting import Fit as Fit, fit_readings as fit_readings
-from .forge.measurements import Learnt as Learnt, learn as learn
-from .forge.readings import COLUMNS as COLUMNS, make_readings as make_readings, read_readings as read_readings
+from .forge.draws import likely as likely
+from .forge.measurements import learn as learn
 from .forge.residuals import residual_plot as residual_plot
-from .forging.bar import Can as Can
 from .forging.steps import STEPS as STEPS
 from .job.calibration import (
     Calibration as Calibration,
     dump_calibration as dump_calibration,
-    load_calibration as load_calibration,
     save_calibration as save_calibration,
 )
 from .job.faults import make_settings as make_settings
@@ -70,11 +60,9 @@ from .job.file import (
     dump_job as dump_job,
     load_job as load_job,
     make_job as make_job,
-    parse_job as parse_job,
     save_job as save_job,
 )
 from .job.job import Job as Job, check_job as check_job
-from .job.unsure import Unsure as Unsure
 from .job.work import (
     keep_work as keep_work,
     new_work as new_work,
@@ -82,11 +70,7 @@ from .job.work import (
     work_folder as work_folder,
     work_home as work_home,
 )
-from .look.etch import Etch as Etch
-from .look.light import Light as Light
-from .look.spots import Spot as Spot, Spots as Spots, marked as marked
-from .pattern.pattern import Pattern as Pattern
-from .pattern.powders import Powder as Powder
+from .look.spots import marked as marked
 from .pipeline import (
     Preview as Preview,
     cross_section as cross_section,
@@ -103,7 +87,6 @@ from .sheets.paper import page_pictures as page_pictures
 from .sheets.render import (
     render as render,
     save_fields as save_fields,
-    save_preview as save_preview,
     save_text as save_text,
     section_bytes as section_bytes,
     trace_table as trace_table,
@@ -120,7 +103,6 @@ from .trials.trial_sheet import (
     trial_sheet_picture as trial_sheet_picture,
 )
 from .trials.trials import (
-    Ladder as Ladder,
     Trial as Trial,
     TrialGrinds as TrialGrinds,
     coming_down as coming_down,

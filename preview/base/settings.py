@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
 
@@ -32,6 +32,17 @@ class Settings(BaseModel):
     def control(cls, name: str) -> Control | None:
         """Return how a person is asked for the field called ``name``; None for one that nobody is asked for."""
         return next((each for each in cls.model_fields[name].metadata if isinstance(each, Control)), None)
+
+    @classmethod
+    def part(cls, name: str) -> type[Settings]:
+        """Return the class of the settings, or of each of the settings, that the field called ``name`` holds."""
+        kinds = [cls.model_fields[name].annotation]
+        while kinds:
+            kind = kinds.pop(0)
+            if isinstance(kind, type) and issubclass(kind, Settings):
+                return kind
+            kinds += get_args(kind)
+        raise KeyError(name)
 
     @classmethod
     def asked(cls) -> tuple[str, ...]:

@@ -14,8 +14,8 @@ from preview.face.grid import FaceGrid, face_grid
 
 _Pixels = TypeVar("_Pixels", bound=NDArray[Any])
 
-MARGIN = 8.0
-"""Ground left round the blade in its picture, mm."""
+RIM = 8.0
+"""Paper left round the blade in its picture, mm."""
 
 
 @dataclass(frozen=True)
@@ -48,31 +48,31 @@ class View:
 
     @property
     def rim(self) -> int:
-        """Pixels of ground on each side of the blade."""
-        return round(MARGIN * self.px_per_mm)
+        """Pixels of paper on each side of the blade."""
+        return round(RIM * self.px_per_mm)
 
     def seen(self, values: _Pixels) -> _Pixels:
         """Return what stands at the face's pixels, ``(rows, columns, ...)`` from heel to tip, as the viewer sees it."""
         return values[:, ::-1] if self.mirrored else values  # type: ignore[return-value]
 
-    def framed(self, values: NDArray[Any], ground: float) -> NDArray[Any]:
-        """Return it as the viewer sees it with ``ground`` round it: as large as the face's picture."""
+    def framed(self, values: NDArray[Any], paper: float) -> NDArray[Any]:
+        """Return it as the viewer sees it with ``paper`` round it: as large as the face's picture."""
         rim = ((self.rim, self.rim), (self.rim, self.rim)) + ((0, 0),) * (values.ndim - 2)
-        return np.pad(self.seen(values), rim, constant_values=ground)
+        return np.pad(self.seen(values), rim, constant_values=paper)
 
     def to_picture(self, along: float, across: float) -> tuple[float, float]:
         """Return where a place of the blade (mm) lies on the picture: shares of its sides, rightwards and downwards."""
         length, height = self.outline.length, self.outline.height
         beside = length - along if self.mirrored else along
-        return (beside + MARGIN) / (length + 2 * MARGIN), (height + MARGIN - across) / (height + 2 * MARGIN)
+        return (beside + RIM) / (length + 2 * RIM), (height + RIM - across) / (height + 2 * RIM)
 
     def to_blade(self, right: float, down: float) -> tuple[float, float]:
         """Return the place of the blade (along, across, mm) at shares of the picture's sides; undoes `to_picture`."""
         length, height = self.outline.length, self.outline.height
-        beside = right * (length + 2 * MARGIN) - MARGIN
-        return length - beside if self.mirrored else beside, height + MARGIN - down * (height + 2 * MARGIN)
+        beside = right * (length + 2 * RIM) - RIM
+        return length - beside if self.mirrored else beside, height + RIM - down * (height + 2 * RIM)
 
 
 def scale_for(outline: Outline, width: int) -> float:
     """Return the pixels in a millimetre that make a face's picture ``width`` pixels wide."""
-    return width / (outline.length + 2 * MARGIN)
+    return width / (outline.length + 2 * RIM)

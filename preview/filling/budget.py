@@ -27,7 +27,7 @@ from preview.pattern.powders import STEEL_DENSITY
 READ_AT = 1000.0
 """Temperature (°C) at which a caliper is usually put to the bar: a bright orange."""
 
-MARGIN = 10.0
+USUAL_MARGIN = 10.0
 """Bar beyond the blade at each end, mm, where none is chosen."""
 
 SOAK = 60 / 25
@@ -142,7 +142,7 @@ class Budget:
         return sum(each.nickel for each in self.fills)
 
 
-def weigh(job: Job, *, bead: float | None = None, margin: float = MARGIN, read_at: float = READ_AT) -> Budget:
+def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, read_at: float = READ_AT) -> Budget:
     """Return the budget of a job.
 
     Parameters

@@ -147,7 +147,7 @@ class _Direct:
     before: Bar
 
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
-        metal = self.step.margin(along, across, through, self.before) >= -FLOAT_SKIN
+        metal = self.step.depth(along, across, through, self.before) >= -FLOAT_SKIN
         return (*self.step.back(along, across, through, self.before), metal)
 
 

@@ -1,4 +1,4 @@
-"""The picture of an etched face, as a camera straight above it would take it on a neutral ground."""
+"""The picture of an etched face, as a camera straight above it would take it on a neutral backdrop."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from preview.base.arrays import Bytes, Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.face.face_map import FaceMap
-from preview.face.view import MARGIN, View
+from preview.face.view import RIM, View
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import LIGHT_DISTANCE, Light, shade, to_grey
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
 
-GROUND = 0.62
-"""Linear reflectance of the neutral ground in the middle of the picture."""
+BACKDROP = 0.62
+"""Linear reflectance of the neutral backdrop in the middle of the picture."""
 
 GRAIN = 0.045
 """Relative scatter of the finish's fine lines (chosen by eye)."""
@@ -81,7 +81,7 @@ def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
 
 @kept
 def _studio(view: View, scale_bar: bool) -> Float32:
-    """Return the ground the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
+    """Return the backdrop the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
     coverage = view.framed(view.grid.coverage, 0)
     rows, columns = coverage.shape
     small = min(1.0, 500 / columns)
@@ -93,7 +93,7 @@ def _studio(view: View, scale_bar: bool) -> Float32:
     blurred = shadow.filter(ImageFilter.GaussianBlur(reach)).resize((columns, rows), Image.Resampling.BILINEAR)
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
-    light = np.float32(GROUND) * (1 - np.float32(0.16) * (u * u + v * v) / 2 - np.float32(0.05) * v)
+    light = np.float32(BACKDROP) * (1 - np.float32(0.16) * (u * u + v * v) / 2 - np.float32(0.05) * v)
     light = light * (1 - np.float32(0.5 / 255) * np.asarray(blurred, dtype=np.float32))
     if scale_bar:
         _draw_scale(light, view.px_per_mm)
@@ -102,7 +102,7 @@ def _studio(view: View, scale_bar: bool) -> Float32:
 
 @kept
 def _empty_studio(view: View, scale_bar: bool) -> Bytes:
-    """Return the ground as sRGB grey bytes."""
+    """Return the backdrop as sRGB grey bytes."""
     return to_grey(_studio(view, scale_bar))
 
 
@@ -112,7 +112,7 @@ def _draw_scale(light: Float32, px_per_mm: float) -> None:
     length = 50 if columns > 110 * px_per_mm else 10
     mark = Image.new("L", (columns, rows))
     draw = ImageDraw.Draw(mark)
-    left, bottom = round(0.6 * MARGIN * px_per_mm), rows - round(1.6 * px_per_mm)
+    left, bottom = round(0.6 * RIM * px_per_mm), rows - round(1.6 * px_per_mm)
     thick = max(1, round(0.25 * px_per_mm))
     draw.rectangle((left, bottom - thick, left + round(length * px_per_mm), bottom), fill=255)
     for tick in range(0, length + 1, 10):
@@ -126,11 +126,11 @@ def _draw_scale(light: Float32, px_per_mm: float) -> None:
 def photograph(
     face: FaceMap, powders: tuple[Powder, ...], etch: Etch, light: Light, seed: int, *, scale_bar: bool
 ) -> Bytes:
-    """Return one face as sRGB grey bytes, as the viewer sees it, on its ground."""
+    """Return one face as sRGB grey bytes, as the viewer sees it, on its backdrop."""
     view, grid = face.view, face.grid
     rows, columns = grid.shape
     inside = slice(view.rim, view.rim + rows), slice(view.rim, view.rim + columns)
-    ground = view.seen(_studio(view, scale_bar)[inside])
+    backdrop = view.seen(_studio(view, scale_bar)[inside])
     grain = _grain(grid.shape, grid.px_per_mm, seed)
     whole = _empty_studio(view, scale_bar).copy()
     picture = view.seen(whole[inside])
@@ -148,9 +148,9 @@ def photograph(
         slope_y, slope_x = np.gradient(height, np.float32(-step), np.float32(-step if view.mirrored else step))
         steel = shade(slope_x[inner], slope_y[inner], tone[inner], resistance[inner], light, beside)
         steel *= grain[part]
-        steel -= ground[part]
+        steel -= backdrop[part]
         steel *= grid.coverage[part]
-        steel += ground[part]
+        steel += backdrop[part]
         picture[part] = to_grey(steel)
 
     in_row_blocks(work, rows, columns)

@@ -16,7 +16,7 @@ from preview.look.light import srgb
 from preview.pattern.pattern import VOID
 from preview.pattern.powders import Powder
 
-GROUND_SRGB = 0.84
+BACKDROP_SRGB = 0.84
 FADE = 0.6
 """How far the metal that is ground away fades into the ground."""
 
@@ -64,8 +64,8 @@ def cross_section(
     on_blade &= bool(0 <= station <= outline.length)
     faces = [_face(ground, side, station, across, on_blade) for side in SIDES]
     inside = (through[:, None] <= faces[0]) & (through[:, None] >= -faces[1])
-    shown = np.where(inside, shown, shown + (GROUND_SRGB - shown) * FADE)
-    shown = np.where(metal, shown, GROUND_SRGB)
+    shown = np.where(inside, shown, shown + (BACKDROP_SRGB - shown) * FADE)
+    shown = np.where(metal, shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
     averaged = shown[: rows * SAMPLES, : columns * SAMPLES].reshape(rows, SAMPLES, columns, SAMPLES).mean(axis=(1, 3))
     picture = Image.fromarray(np.rint(averaged * 255).astype(np.uint8)).convert("RGB")

@@ -11,7 +11,7 @@ from preview.base.units import METRIC, Units
 from preview.blade.grind import SIDES
 from preview.blade.ground import Ground
 
-STATIONS = (0.15, 0.5, 0.8)
+CUTS = (0.15, 0.5, 0.8)
 """Where the blade is cut across, as shares of its length."""
 
 
@@ -32,7 +32,7 @@ def thickness_plot(ground: Ground, units: Units = METRIC) -> bytes:
     along_plot.set(xlabel=f"from the heel, {unit}", ylabel=f"thickness, {unit}", ylim=(0, None))
     along_plot.legend(fontsize=8, frameon=False)
 
-    for share in STATIONS:
+    for share in CUTS:
         place = share * outline.length
         low, high = float(outline.edge(np.array(place))), float(outline.spine(np.array(place)))
         across = np.linspace(low, high, 160)

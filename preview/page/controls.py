@@ -17,8 +17,8 @@ STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 def can_controls(job: Table) -> None:
     pattern, can = job["pattern"], job["can"]
     st.caption("Inside of the can. The pattern picture fills it unless you give its size.")
-    ask_fields(can, preview.Can, ("can",), ("length", "width"), ("height", "wall"), "fill_density")
-    ask_fields(pattern, preview.Pattern, ("pattern",), "dividers")
+    ask_fields(can, preview.Job.part("can"), ("can",), ("length", "width"), ("height", "wall"), "fill_density")
+    ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "dividers")
     given = "size" in pattern
     if st.checkbox("The picture is smaller than the can", value=given, key=key("pattern", "size", "given")):
         room = (can["length"], can["width"]) if pattern["dividers"] == "through" else (can["width"], can["height"])
@@ -35,9 +35,9 @@ def can_controls(job: Table) -> None:
         name, nickel, mottle = st.columns([1.2, 1, 1])
         name.markdown(f"**{powder['name']}**  \n{', '.join(powder['colours'])}")
         with nickel:
-            ask_field(powder, preview.Powder, "nickel", ("powders", index))
+            ask_field(powder, preview.Job.part("powders"), "nickel", ("powders", index))
         with mottle:
-            ask_field(powder, preview.Powder, "mottle", ("powders", index))
+            ask_field(powder, preview.Job.part("powders"), "mottle", ("powders", index))
 
 
 def forging_controls(job: Table) -> None:
@@ -65,14 +65,14 @@ def change_steps(index: int, name: str | None) -> None:
 
 
 def blade_controls(job: Table) -> None:
-    ask_fields(job["blade"], preview.Blade, ("blade",))
+    ask_fields(job["blade"], preview.Job.part("blade"), ("blade",))
 
 
 def bevel_controls(bevel: Table, path: Path, job: Table) -> None:
     """Ask for a bevel: its kind, what is held, and what its kind needs."""
     kinds = preview.GRIND_KINDS
-    kind = kinds[choice(bevel, "kind", control_of(preview.Grind, "right"), path, list(kinds))]
-    if not issubclass(kind, preview.GroundBevel):
+    kind = kinds[choice(bevel, "kind", control_of(preview.Job.part("grind"), "right"), path, list(kinds))]
+    if not kind.is_ground:
         return
     ask_field(bevel, kind, "hold", path)
     if bevel["hold"] == "angle":
@@ -99,17 +99,17 @@ def grind_controls(job: Table) -> None:
         bevel_controls(grind["left"], ("grind", "left"), job)
     else:
         grind.pop("left", None)
-    ask_fields(grind, preview.Grind, ("grind",), "edge", ("heel_flat", "plunge"), "edge_offset")
+    ask_fields(grind, preview.Job.part("grind"), ("grind",), "edge", ("heel_flat", "plunge"), "edge_offset")
 
 
 def etch_controls(job: Table) -> None:
-    ask_fields(job["etch"], preview.Etch, ("etch",), "minutes", ("bright", "dark"), "dark_finish")
-    ask_fields(job["light"], preview.Light, ("light",))
+    ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", ("bright", "dark"), "dark_finish")
+    ask_fields(job["light"], preview.Job.part("light"), ("light",))
 
 
 def unsure_controls(job: Table) -> None:
     st.caption("One standard deviation of what is not held exactly. Spread and friction have theirs from your forge.")
-    ask_fields(job["unsure"], preview.Unsure, ("unsure",))
+    ask_fields(job["unsure"], preview.Job.part("unsure"), ("unsure",))
 
 
 GROUPS: tuple[tuple[str, Callable[[Table], None], bool], ...] = (

@@ -10,6 +10,7 @@ from preview.page.asking import Table, key, units
 from preview.page.session import use_bevel
 from preview.page.showing import as_lines, data_url, wipe
 
+GROUND_KINDS = [name for name, kind in preview.GRIND_KINDS.items() if kind.is_ground]
 LISTED = {"heights": "Grind heights", "angles": "Grind angles", "kinds": "Kinds of grind"}
 
 
@@ -28,7 +29,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
     listed = what.selectbox("Try several", list(LISTED), format_func=LISTED.__getitem__, key="trial_list")
     side = face.selectbox("On the face", ["right", "left"], key="trial_face")
     if listed == "kinds":
-        chosen = st.multiselect("Kinds", list(preview.GROUND_KINDS), list(preview.GROUND_KINDS), key="trial_kinds")
+        chosen = st.multiselect("Kinds", list(GROUND_KINDS), list(GROUND_KINDS), key="trial_kinds")
     else:
         unit = units().name("mm") if listed == "heights" else "° a side"
         text = st.text_input(

@@ -15,7 +15,7 @@ from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.template import Template
 
-STATIONS = 6
+GROUND_PLACES = 6
 """Places along the blade in the grind table."""
 
 GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
@@ -100,7 +100,7 @@ def _named(units: Units) -> str:
 
 def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     outline, ground = job.blade.outline, job.ground
-    places = np.linspace(max(job.grind.heel_flat + job.grind.plunge, 0.0), 0.95 * outline.length, STATIONS)
+    places = np.linspace(max(job.grind.heel_flat + job.grind.plunge, 0.0), 0.95 * outline.length, GROUND_PLACES)
     thickness = ground.unground(places)
     lines = {side: ground.bevel(side, places) for side in SIDES}
     spine = outline.spine(places)

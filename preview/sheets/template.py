@@ -14,7 +14,7 @@ from preview.face.face_map import FaceMap
 from preview.face.grid import FaceGrid
 from preview.job.job import Job
 
-STATIONS = {"mm": (10.0, 5), "inch": (12.7, 2)}
+MARKED_EVERY = {"mm": (10.0, 5), "inch": (12.7, 2)}
 """Millimetres between the marks along the blade, and every how many of them one is long and named."""
 
 SHORTEST = 1.0
@@ -62,7 +62,7 @@ def template(job: Job, face: FaceMap, units: Units) -> Template:
     started = np.broadcast_to(grid.along >= job.grind.heel_flat, grid.shape)
     bright = face.share_of(job.bright_powders)
     flat = job.grind.heel_flat
-    apart, named = STATIONS[units.sizes]
+    apart, named = MARKED_EVERY[units.sizes]
     return Template(
         side=face.side,
         outline=np.concatenate([edge, spine[::-1]]),

@@ -19,7 +19,7 @@ import numpy as np
 from skimage.transform import warp
 
 import preview
-from preview.face.view import MARGIN
+from preview.face.view import RIM
 from preview.forging.history import pull_back
 from preview.pipeline import find_origins
 
@@ -59,8 +59,8 @@ def bare_warp(job: preview.Job, px_per_mm: float) -> Callable[[], None]:
     share = origins.sampler.raster.shares[1].astype(float)
     outline = job.blade.outline
     rows, columns = preview.preview(job, px_per_mm=px_per_mm).pictures[0].shape
-    along = ((np.arange(columns) + 0.5) / px_per_mm - MARGIN)[None, :]
-    across = (outline.height + MARGIN - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
+    along = ((np.arange(columns) + 0.5) / px_per_mm - RIM)[None, :]
+    across = (outline.height + RIM - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
     held = np.clip(along, 0, outline.length)
     distance = outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))
 
@@ -185,7 +185,7 @@ def trials(job: preview.Job) -> tuple[float, float, float]:
 def main() -> None:
     """Measure, and print a line for each bar."""
     job = preview.load_job(DEMO)
-    screen = 1600 / (job.blade.outline.length + 2 * MARGIN)
+    screen = 1600 / (job.blade.outline.length + 2 * RIM)
     print(f"{'what':<52} {'ms':>8} {'against, ms':>12} {'ratio':>7}  bar")
     for words, scale, bar in (
         ("grind change, both faces 1600 px wide / bare warp", screen, 0.75),

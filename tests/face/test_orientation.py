@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.ndimage import binary_erosion
 
-from preview.face.view import MARGIN
+from preview.face.view import RIM
 from preview.pipeline import cross_section, fields, preview, trace
 
 F = np.array(
@@ -63,7 +63,7 @@ def test_dividers_through(through):
 def test_the_picture_shows_what_fields_says(through):
     shown = preview(through, px_per_mm=4)
     for picture, face, letter in zip(shown.pictures, shown.faces, (F, F[:, ::-1]), strict=True):
-        rim = round(MARGIN * 4)
+        rim = round(RIM * 4)
         grey = picture[rim:-rim, rim:-rim]
         on_blade = binary_erosion(face.grid.mask, iterations=2)
         on_blade = on_blade if face.side == "right" else on_blade[:, ::-1]

@@ -12,9 +12,9 @@ from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from preview.base.units import METRIC
+from preview.blade.grinds import GRIND_KINDS
 from preview.forging.steps import STEPS
 from preview.job.file import make_job
-from preview.page.controls import OF_A_KIND
 from tests.conftest import DEMO_JOBS, DEMOS
 
 APP = Path(__file__).parents[2] / "app.py"
@@ -141,7 +141,7 @@ def test_every_step_there_is_can_be_added(page):
 
 def test_every_grind_and_outline_there_is_can_be_chosen(page):
     open_job(page)
-    for kind in OF_A_KIND.keys() - {"none"}:  # the page's one grind of both faces
+    for kind in GRIND_KINDS.keys() - {"none"}:  # the page's one grind of both faces
         control(page, "selectbox", "Grind").set_value(kind).run()
         seems_well(page, kind)
         assert page.session_state.good.grind.right.kind == kind

@@ -39,6 +39,12 @@ class Bevel(Settings):
         both = (type(self).model_fields.keys() & kind.model_fields.keys()) - {"kind"}
         return kind(**{name: getattr(self, name) for name in both})
 
+    @classmethod
+    def own_controls(cls) -> dict[str, Control]:
+        """Return how a person is asked for the fields that other kinds lack, by name."""
+        own = [name for name in cls.model_fields if name not in GroundBevel.model_fields]
+        return {name: control for name in own if (control := cls.control(name))}
+
     def line_height(self, foot: Array, face: Array, blade_height: float) -> Array:  # noqa: ARG002
         """Return how far from the edge (mm) the bevel reaches the face; ``foot`` and ``face`` as in `BevelLines`."""
         return np.full_like(face, np.inf)
@@ -111,12 +117,6 @@ class GroundBevel(Bevel):
             msg = "an angle is needed where hold is 'angle'"
             raise ValueError(msg)
         return self
-
-    @classmethod
-    def own_controls(cls) -> dict[str, Control]:
-        """Return how a person is asked for the fields that other kinds lack, by name."""
-        own = [name for name in cls.model_fields if name not in GroundBevel.model_fields]
-        return {name: control for name in own if (control := cls.control(name))}
 
     @property
     def held_angle(self) -> float | None:

@@ -84,7 +84,7 @@ class Step(Settings):
         """Carry points (three broadcastable arrays, mm, frame after the step) to the frame of ``before``."""
         raise NotImplementedError
 
-    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
+    def depth(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
         """Return how deep points (mm, frame after the step) lie in what the step leaves; below 0 is off it."""
         return np.asarray(np.inf)
 
@@ -105,7 +105,7 @@ class Step(Settings):
         return _joined(old, self._is_metal(old, new, before))
 
     def _is_metal(self, old: Triple, new: Triple, before: Bar) -> Mask:
-        kept = self.margin(*new, before) >= -SKIN
+        kept = self.depth(*new, before) >= -SKIN
         return kept & before.contains(*old) if before.shape == "block" else kept
 
 

@@ -60,8 +60,8 @@ class ForgeBevel(Step):
         """Return the share of the thickness that the edge loses."""
         return 1 - self.edge_thickness / before.thickness
 
-    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
-        """See `Step.margin`; past the edge the wedge would come to nothing."""
+    def depth(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
+        """See `Step.depth`; past the edge the wedge would come to nothing."""
         return np.asarray(across + self.after(before).width / 2)
 
     def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:

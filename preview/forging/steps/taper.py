@@ -64,8 +64,8 @@ class Taper(Step):
         """Return the shares of thickness and of width that the tip loses."""
         return 1 - self.tip_thickness / before.thickness, 1 - (self.tip_width or before.width) / before.width
 
-    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
-        """See `Step.margin`; beyond the ends the shrinking sections would come to nothing."""
+    def depth(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
+        """See `Step.depth`; beyond the ends the shrinking sections would come to nothing."""
         return np.asarray(self.after(before).length / 2 - np.abs(along))
 
     def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:

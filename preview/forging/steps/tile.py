@@ -83,6 +83,6 @@ class Tile(Step):
         middle = number * (self.slice + self.kerf) + (self.slice / 2 - before.length / 2)
         return through + middle, across, lower
 
-    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
-        """See `Step.margin`; a slice has nothing to give beyond its own cuts."""
+    def depth(self, along: Array, across: Array, through: Array, before: Bar) -> Array:  # noqa: ARG002
+        """See `Step.depth`; a slice has nothing to give beyond its own cuts."""
         return np.minimum(self.slice / 2 - np.abs(through), self.after(before).length / 2 - np.abs(along))

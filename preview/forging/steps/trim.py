@@ -93,8 +93,8 @@ class Trim(Step):
         under_high = half - position if high else np.asarray(np.inf)
         return np.asarray(np.minimum(under_low, under_high))
 
-    def margin(self, along: Array, across: Array, through: Array, before: Bar) -> Array:
-        """See `Step.margin`."""
+    def depth(self, along: Array, across: Array, through: Array, before: Bar) -> Array:
+        """See `Step.depth`."""
         on_ends = self._depth(along, self.ends, before.length)
         on_sides = self._depth(across, self.sides, before.width)
         return np.minimum(np.minimum(on_ends, on_sides), self._depth(through, self.faces, before.thickness))
