@@ -16,7 +16,6 @@ from preview.filling.budget_words import whole_budget
 from preview.filling.shop_files import save_budget
 from preview.forging.bar import Bar
 from preview.forging.expansion import elongation
-from preview.forging.scale import scale_loss
 from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn, Twist
 from preview.job.file import load_job
 from preview.pattern.powders import NICKEL
@@ -122,15 +121,6 @@ def test_blade_volume_against_polygons():
     assert blank == pytest.approx(Polygon(rim).area * 4.0, rel=1e-3)
     wedge = 2 * (12.0 * 1.8 / 2) * 180  # both sides: half of height times what goes at the edge
     assert blank - ground == pytest.approx(wedge, rel=0.01)
-
-
-@pytest.mark.parametrize(
-    ("temperature", "minutes", "depth"),
-    [(1000, 5, 0.081), (1000, 60, 0.280), (1100, 30, 0.354), (1150, 10, 0.265), (1200, 60, 0.829)],
-)
-def test_scale_loss(temperature, minutes, depth):
-    """Worked by hand from kp = 6.1 exp(-169452/RT) cm2/s and 1.77 (Chen & Yuen 2003, from memory)."""
-    assert scale_loss(temperature, minutes) == pytest.approx(depth, abs=6e-4)
 
 
 def test_hot_targets():

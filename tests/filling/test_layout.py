@@ -7,13 +7,11 @@ import pytest
 from PIL import Image, ImageDraw
 
 from preview.base.errors import FileError, JobError
-from preview.face.columns import meet
-from preview.filling.agreement import agree
 from preview.filling.layout import agreement_of, lay_out, place
 from preview.filling.shop_files import laid_out, make_wanted, save_layout
 from preview.filling.wanted import Wanted
 from preview.job.file import load_job, parse_job
-from preview.pipeline import fields, ground_of, trace
+from preview.pipeline import fields
 from tests.conftest import DEMOS
 
 THROUGH = ("marsh_moon", "running_wave", "fine_rain", "three_steels", "plain_start")
@@ -89,25 +87,6 @@ def test_an_upright_line_comes_out_straight_on_the_belly(tmp_path):
     end = np.array([columns[row][bright[row]].max() for row in rows])
     assert np.abs(start - 138.0).max() < 0.1
     assert np.abs(end - 142.0).max() < 0.1
-
-
-def test_columns_meet_the_face_where_the_direct_map_says():
-    job = load_job(DEMOS / "running_wave.toml")
-    x, y = np.meshgrid(np.linspace(-20, 20, 41), np.linspace(-8, 8, 17))
-    for side, sign in (("right", 1), ("left", -1)):
-        met = meet(ground_of(job), side, x, y)
-        on = met.on_blade
-        assert on.sum() > 200
-        along, across = met.along[on], met.across[on]
-        outline = job.blade.outline
-        from preview.blade.surface import face_stand
-
-        distance = outline.edge_distance(along, across)
-        stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
-        can = trace(job, np.stack([along, across, sign * stand], axis=1))
-        assert np.abs(can[:, 0] - x[on]).max() < 0.006
-        assert np.abs(can[:, 1] - y[on]).max() < 0.006
-        assert np.abs(can[:, 2] - met.up[on]).max() < 0.03
 
 
 @pytest.mark.parametrize("face", ["right", "left"])
@@ -201,16 +180,3 @@ def test_files_are_written_and_read_back(tmp_path):
     assert "Vent the can" in (out / "layout.txt").read_text()
     with pytest.raises(FileError, match="exists already"):
         save_layout(found, wanted, out)
-
-
-def test_agreement_of_known_shapes():
-    wanted = np.zeros((100, 200))
-    wanted[:, 50:100] = 1
-    shown = np.roll(wanted, 5, axis=1)  # half a millimetre at 10 px/mm
-    found = agree(wanted, shown, np.ones(wanted.shape, dtype=bool), 10.0)
-    assert found.overlap == pytest.approx(45 / 55)
-    assert found.line_error == pytest.approx(0.5)
-    assert found.wanted_bright == pytest.approx(50.0)
-    dark = agree(0 * wanted, 0 * wanted, np.ones(wanted.shape, dtype=bool), 10.0)
-    assert dark.overlap == 1
-    assert dark.line_error is None

@@ -4,27 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from PIL import Image
 
 from preview.base.errors import FileError
 from preview.forge.coupon import read_coupon
-from preview.look.etch import luminance
-from preview.look.light import srgb
-
-DARK_SPOT = (0.931, 0.900, 0.978, 0.946)
-
-
-def photo(path, bright=75.0, dark=28.0, light=lambda _u, _v: 1.0, card=None, noise=0.01):
-    """A coupon of stripes under a field of light, with a grey card of L* 50 in the upper left corner if asked for."""
-    rng = np.random.default_rng(1)
-    v, u = np.mgrid[-1:1:240j, -1:1:320j]
-    zone = (np.sin(9 * u + 2 * v) > 0.1) | (np.hypot(u, v) < 0.3)
-    y = np.where(zone, float(luminance(bright)), float(luminance(dark)))
-    if card:
-        y[:40, :60] = float(luminance(50.0))
-    y = y * light(u, v) * (1 + noise * rng.standard_normal(y.shape))
-    Image.fromarray(np.uint8(np.rint(255 * srgb(y)))).convert("RGB").save(path)
-    return path
+from tests.support.made_up import DARK_SPOT, photo
 
 
 def test_even_light(tmp_path):

@@ -1,0 +1,29 @@
+"""Where the columns of the can come out on the ground face."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preview.face.columns import meet
+from preview.job.file import load_job
+from preview.pipeline import ground_of, trace
+from tests.conftest import DEMOS
+
+
+def test_columns_meet_the_face_where_the_direct_map_says():
+    job = load_job(DEMOS / "running_wave.toml")
+    x, y = np.meshgrid(np.linspace(-20, 20, 41), np.linspace(-8, 8, 17))
+    for side, sign in (("right", 1), ("left", -1)):
+        met = meet(ground_of(job), side, x, y)
+        on = met.on_blade
+        assert on.sum() > 200
+        along, across = met.along[on], met.across[on]
+        outline = job.blade.outline
+        from preview.blade.surface import face_stand
+
+        distance = outline.edge_distance(along, across)
+        stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
+        can = trace(job, np.stack([along, across, sign * stand], axis=1))
+        assert np.abs(can[:, 0] - x[on]).max() < 0.006
+        assert np.abs(can[:, 1] - y[on]).max() < 0.006
+        assert np.abs(can[:, 2] - met.up[on]).max() < 0.03

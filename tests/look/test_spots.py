@@ -1,0 +1,55 @@
+"""From a spot of a picture to its grain in the can, and back."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.job.file import load_job
+from preview.look.spots import can_picture, can_spots, face_spot, marked, place_in_can, place_on_face
+from preview.pipeline import preview, trace
+from tests.conftest import DEMOS
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+def test_a_spot_goes_there_and_back(side):
+    job = load_job(DEMOS / "marsh_moon.toml")
+    spot = face_spot(job, side, 0.42, 0.55)
+    assert np.allclose(trace(job, [spot.blade])[0], spot.can)
+    assert place_on_face(job, spot) == pytest.approx((0.42, 0.55))
+    found = {each.side: each for each in can_spots(job, *place_in_can(job, spot))}
+    assert set(found) == {"right", "left"}  # the column comes out on both
+    assert found[side].blade == pytest.approx(spot.blade, abs=0.02)
+    assert "mm from the heel" in spot.words()
+    assert face_spot(job, side, 0.0, 0.0) is None
+    assert can_spots(job, 0.001, 0.001) == ()
+
+
+def test_a_spot_names_its_powder():
+    job = load_job(DEMOS / "marsh_moon.toml")
+    shown = preview(job, width=800)
+    grey = shown.pictures[0]
+    rows, columns = np.nonzero(grey > 175)
+    inside = (grey.shape[1] * 0.2 < columns) & (columns < grey.shape[1] * 0.4) & (grey.shape[0] * 0.3 < rows)
+    inside &= rows < grey.shape[0] * 0.7
+    row, column = rows[inside][0] + 1, columns[inside][0] + 2
+    assert face_spot(job, "right", (column + 0.5) / grey.shape[1], (row + 0.5) / grey.shape[0]).powder == "nickel"
+
+
+def test_spots_of_dividers_along():
+    job = load_job(DEMOS / "along_the_bar.toml")
+    length = job.blade.outline.length
+    spot = face_spot(job, "right", 0.5, 0.5)
+    assert spot.blade[0] == pytest.approx(length / 2, abs=1.0)
+    (found,) = [each for each in can_spots(job, *place_in_can(job, spot)) if each.side == "right"]
+    assert found.blade[1] == pytest.approx(spot.blade[1], abs=0.2)
+
+
+def test_pictures_of_the_can_and_marks():
+    job = load_job(DEMOS / "marsh_moon.toml")
+    picture = can_picture(job)
+    width, height = job.pattern_area
+    assert picture.shape[1] / picture.shape[0] == pytest.approx(width / height, rel=0.01)
+    ringed = marked(picture, ((0.5, 0.5),))
+    assert (ringed != picture[..., None]).any(axis=2).mean() < 0.01
+    assert (ringed != picture[..., None]).any()
