@@ -118,10 +118,3 @@ def test_modules_stay_small(path):
 def test_no_public_name_is_a_rooms_name():
     """A module that is imported would take the name's place in the package."""
     assert not {path.stem for path in ROOT.iterdir()} & set(preview.__all__)
-
-
-def test_public_names_are_there():
-    for name in preview.__all__:
-        assert getattr(preview, name) is not None
-    with pytest.raises(AttributeError, match="no attribute"):
-        _ = preview.nothing
