@@ -53,3 +53,14 @@ def test_a_table_from_a_file(tmp_path):
     assert reading.before.width == 25
     with pytest.raises(FileError, match="no such file"):
         read_readings(tmp_path / "none.csv")
+
+
+@pytest.mark.parametrize(("length", "fits"), [(120.4, True), (125.0, False)])
+def test_volume_may_change_by_what_a_bulge_and_a_caliper_do(length, fits):
+    """30 x 25 to 24 x 27 mm: 100 mm become 115.7 at one volume; 4 per cent more is taken, 8 is not."""
+    row = {**BASE, "length_before": 100, "length_after": length}
+    if fits:
+        assert len(make_readings([row])) == 1
+        return
+    with pytest.raises(JobError, match="volume changes"):
+        make_readings([row])

@@ -89,3 +89,12 @@ def test_a_face_turned_to_the_light_is_brighter(make):
 
     assert bevel_less_flat(90) < -1
     assert bevel_less_flat(270) > 1
+
+
+@pytest.mark.parametrize(("finish", "sheen"), [("satin", 0.5066), ("polished", 1.8651)])
+def test_sheen_of_the_finishes(finish, sheen):
+    """Light and viewer square on: strength / (4 pi a b) of Ward's lobe, of which the oxide shows a tenth (by eye)."""
+    light = Light(elevation=90, ambient=1.0, finish=finish)
+    flat = np.zeros((1, 1))
+    assert shade(flat, flat, flat, flat + 1, light)[0, 0] == pytest.approx(sheen, abs=1e-4)
+    assert shade(flat, flat, flat, flat, light)[0, 0] == pytest.approx(sheen / 10, abs=1e-4)
