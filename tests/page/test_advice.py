@@ -26,6 +26,7 @@ KEYS = {
 
 
 def test_every_word_belongs_to_a_key():
+    assert ADVICE
     for place in ADVICE:
         group, name = place.split(".")
         assert any(name in model.model_fields for model in KEYS[group]), place
