@@ -11,29 +11,14 @@ from PIL import Image
 
 from preview.base.errors import JobError
 from preview.blade.grind import Bevel
-from preview.job.file import load_job
 from preview.pipeline import preview
-from preview.sheets.sheet_files import TRIAL_FILES, make_trial_grinds, save_trials
 from preview.trials.trial_sheet import (
     animation,
     ladder_lines,
     taken_picture,
     taken_words,
-    trial_rows,
-    trial_sheet_picture,
 )
 from preview.trials.trials import LEGEND, TrialGrinds, coming_down, ladder, taken, try_grinds
-from tests.conftest import DEMOS
-
-
-@pytest.fixture(scope="module")
-def job():
-    return load_job(DEMOS / "running_wave.toml")
-
-
-@pytest.fixture(scope="module")
-def heights(job):
-    return try_grinds(job, TrialGrinds(heights=(8, 24, 14)), width=500)
 
 
 def test_a_trial_says_what_a_preview_of_it_says(heights):
@@ -105,18 +90,6 @@ def test_what_is_taken_adds_up(heights):
     assert same.lost == same.gained == 0
 
 
-def test_the_sheet_holds_every_trial(heights):
-    sheet = trial_sheet_picture(heights)
-    high, wide = heights[0].picture.shape
-    assert sheet.shape[0] > 2 * high
-    assert sheet.shape[1] > 2 * wide
-    for trial in heights:
-        rows = dict(trial_rows(trial))
-        assert {"bright share", "finest line", "pattern slides", "ground off this face", "pattern not on it"} <= set(
-            rows
-        )
-
-
 def test_the_bevel_comes_down(job):
     frames = coming_down(job, frames=5, width=300)
     assert len(frames) == 5
@@ -131,30 +104,9 @@ def test_the_bevel_comes_down(job):
     )
 
 
-@pytest.mark.parametrize(
-    ("values", "words"),
-    [
-        ({}, "one of heights, angles and kinds"),
-        ({"heights": [1], "angles": [2]}, "one of heights, angles and kinds"),
-        ({"heights": ["x"]}, r"trials\.heights"),
-        ({"kinds": ["wavy"]}, r"trials\.kinds"),
-        ({"heights": list(range(1, 14))}, r"trials\.heights"),
-    ],
-)
-def test_bad_lists(values, words):
-    with pytest.raises(JobError, match=words):
-        make_trial_grinds(values)
-
-
 def test_a_grind_that_cannot_be_is_named(job):
     with pytest.raises(JobError, match=r"heights\[1\]: 99 mm: has to be at most the blade's height"):
         try_grinds(job, TrialGrinds(heights=(10, 99)), width=300)
     flat = job.model_copy(update={"grind": job.grind.model_copy(update={"left": Bevel(kind="none")})})
     with pytest.raises(JobError, match="left face is not ground"):
         try_grinds(flat, TrialGrinds(heights=(10,), face="left"), width=300)
-
-
-def test_files(job, tmp_path):
-    paths = save_trials(job, TrialGrinds(kinds=("flat", "hollow")), tmp_path)
-    assert [path.name for path in paths] == list(TRIAL_FILES)
-    assert "Go in this order" in (tmp_path / "trials.txt").read_text()
