@@ -11,8 +11,6 @@ import pytest
 
 from preview.filling.shop_files import dividers_of
 from preview.filling.solids import mf3_bytes, solids, stl_bytes
-from preview.job.file import load_job
-from tests.conftest import DEMO_JOBS
 
 
 def stl_volume(content: bytes) -> float:
@@ -42,11 +40,13 @@ def mf3_volume(content: bytes) -> tuple[float, list[str]]:
     return volume, names
 
 
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_solids_are_closed_and_as_large_as_their_outlines(path):
-    found = dividers_of(load_job(path))
+def test_solids_are_closed_and_as_large_as_their_outlines(demo):
+    found = dividers_of(demo)
     expected = sum(part.area for part in found.parts) * found.height
-    assert all(solid.is_watertight and solid.is_winding_consistent for solid in solids(found).values())
+    assert expected > 0
+    made = solids(found)
+    assert len(made) == len(found.parts)
+    assert all(solid.is_watertight and solid.is_winding_consistent for solid in made.values())
     assert stl_volume(stl_bytes(found)) == pytest.approx(expected, rel=1e-3)
     volume, names = mf3_volume(mf3_bytes(found))
     assert volume == pytest.approx(expected, rel=1e-3)

@@ -6,21 +6,19 @@ import numpy as np
 import pytest
 
 from preview.base.errors import FileError
-from preview.job.file import load_job
 from preview.job.work import MOST_KEPT, keep_work, new_work, reopen_work, work_folder
 from preview.pipeline import preview
-from tests.conftest import DEMOS
 
 
-def test_work_outlives_a_reload(tmp_path):
+def test_work_outlives_a_reload(tmp_path, shown):
     name = new_work(tmp_path)
     folder = work_folder(tmp_path, name)
     assert reopen_work(folder) is None
-    job = load_job(DEMOS / "three_steels.toml")
+    job = shown.job
     keep_work(folder, job)
     again = reopen_work(folder)
     assert again == job.model_copy(update={"folder": folder})
-    np.testing.assert_array_equal(preview(again, width=300).picture, preview(job, width=300).picture)
+    np.testing.assert_array_equal(preview(again, px_per_mm=shown.px_per_mm).picture, shown.picture)
     keep_work(folder, again)
 
 

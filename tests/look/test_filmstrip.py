@@ -4,12 +4,11 @@ import pytest
 
 from preview.job.file import load_job
 from preview.look.closer import step_pictures
-from tests.conftest import DEMO_JOBS, DEMOS
+from tests.conftest import DEMOS
 
 
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_the_filmstrip_shows_every_step(path):
-    strip = step_pictures(load_job(path))
+def test_the_filmstrip_shows_every_step(demo):
+    strip = step_pictures(demo)
     assert strip.shape[1] == 1200
     assert strip.min() < 90
     assert (strip == 242).mean() > 0.2
