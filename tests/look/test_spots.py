@@ -53,3 +53,13 @@ def test_pictures_of_the_can_and_marks():
     ringed = marked(picture, ((0.5, 0.5),))
     assert (ringed != picture[..., None]).any(axis=2).mean() < 0.01
     assert (ringed != picture[..., None]).any()
+
+
+@pytest.mark.parametrize(("deeper", "shown"), [(0.2, True), (1.0, False)])
+def test_a_grain_under_the_face_does_not_show(deeper, shown):
+    """On the unground flat near the spine a line along the blade has to pass within 0.3 mm of a grain to show it."""
+    job = load_job(DEMOS / "along_the_bar.toml")
+    spot = face_spot(job, "right", 0.5, 0.2)
+    across, down = place_in_can(job, spot)
+    found = can_spots(job, across, down + deeper / job.pattern_area[1])
+    assert [each.side for each in found] == (["right"] if shown else [])
