@@ -29,6 +29,7 @@ def halves():
 
 
 CAN = {"length": 80, "width": 30, "height": 40, "wall": 2, "fill_density": 0.6}
+SMALL = {"thickness": 4, "outline": {"length": 60, "height": 25}}
 
 
 def test_fill_by_hand(make):
@@ -64,6 +65,13 @@ def test_measured_tap_densities(make):
     assert [fill.grams for fill in found.fills] == pytest.approx([72 * 4.5, 24 * 4.9], rel=1e-6)
     assert found.fill_density == pytest.approx(0.75 * 4.5 / 7.85 + 0.25 * 4.9 / 7.8875, rel=1e-5)
     assert any("set can.fill_density" in note for note in found.notes)
+
+
+@pytest.mark.parametrize(("density", "told"), [(0.73, False), (0.75, True)])
+def test_no_powder_is_tapped_denser_than_spheres_can_be_packed(make, density, told):
+    """0.74 of solid, pi / sqrt(18): the densest packing of equal spheres (Kepler's conjecture; Hales 2005)."""
+    found = weigh(make(halves(), can={**CAN, "fill_density": density}, blade=SMALL), bead=0)
+    assert any("no powder reaches" in str(note) for note in found.notes) == told
 
 
 def test_a_fill_that_no_powder_reaches_is_told():

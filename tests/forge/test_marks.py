@@ -34,6 +34,7 @@ def test_marks_give_spread_friction_and_place_back(make):
     found, misfit = fit_marks(job.history, laid, noisy)
     assert found.spread_factor == pytest.approx(1.08, abs=3 * found.spread_factor_error)
     assert found.friction == pytest.approx(0.45, abs=3 * found.friction_error)
+    assert found.spread_factor_error < 0.02
     assert 0.06 <= found.friction_error < 0.1  # the flow law itself is no better known
     assert misfit == pytest.approx(0.1 * np.sqrt(2), rel=0.25)
 
