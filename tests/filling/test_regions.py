@@ -220,3 +220,17 @@ def test_a_fine_mesh_is_read_and_too_fine_a_one_refused(tmp_path):
     path.write_bytes(b"\0" * 80 + np.uint32(len(many)).tobytes() + many.tobytes())
     with pytest.raises(FileError, match="2100000 triangles are too many"):
         read_regions(path, ROOM)
+
+
+@pytest.mark.parametrize(
+    ("thick", "count", "words"), [(1.1, 2, "outlines of walls"), (1.4, 3, "middles of thin walls")]
+)
+def test_two_closed_lines_near_each_other_are_a_wall(tmp_path, thick, count, words):
+    """Two circles up to 1.2 mm apart draw one ring wall; further apart two rings, with powder between."""
+    document = ezdxf.new("R2010", units=4)
+    for radius in (10 - thick / 2, 10 + thick / 2):
+        document.modelspace().add_circle((0, 0), radius=radius)
+    document.saveas(tmp_path / "d.dxf")
+    found = read_regions(tmp_path / "d.dxf", ROOM)
+    assert any(words in str(note) for note in found.notes)
+    assert len(found.polygons) == count
