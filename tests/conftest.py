@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.job.file import make_job
+from preview.job.file import load_job, make_job
 from preview.job.job import Job
+from preview.pipeline import Preview, preview
 
 DEMOS = Path(__file__).parent.parent / "demo_patterns"
 DEMO_JOBS = sorted(DEMOS.glob("*.toml"))
@@ -22,6 +23,26 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def _cache_of_our_own(tmp_path_factory):
     """Keep the page's work out of the user's own cache."""
     os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))
+
+
+@pytest.fixture(scope="session", params=DEMO_JOBS, ids=lambda path: path.stem)
+def demo_path(request: pytest.FixtureRequest) -> Path:
+    """Return each demo's job file in turn.
+
+    For all tests of a session: they run demo by demo, so that what the package keeps of one serves them all.
+    """
+    return request.param
+
+
+@pytest.fixture(scope="session")
+def demo(demo_path: Path) -> Job:
+    return load_job(demo_path)
+
+
+@pytest.fixture(scope="session")
+def shown(demo: Job) -> Preview:
+    """Return a demo's preview at the gallery's resolution."""
+    return preview(demo, px_per_mm=1.5)
 
 
 @pytest.fixture

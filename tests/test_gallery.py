@@ -9,24 +9,19 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.job.file import load_job
-from preview.pipeline import preview
 from tests.conftest import DEMO_JOBS
 
 GALLERY = Path(__file__).parent / "gallery"
-PX_PER_MM = 1.5
 
 
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_demo(path, request):
-    shown = preview(load_job(path), px_per_mm=PX_PER_MM)
+def test_demo(demo_path, shown, request):
     found = shown.numbers
     pinned = {
         "bright_share": found.right.bright_share,
         "slide": found.right.slide,
         "stretch_along": found.stretch_along,
     }
-    picture, numbers = GALLERY / f"{path.stem}.png", GALLERY / f"{path.stem}.json"
+    picture, numbers = GALLERY / f"{demo_path.stem}.png", GALLERY / f"{demo_path.stem}.json"
     if request.config.getoption("--update-gallery"):
         Image.fromarray(shown.picture).save(picture)
         numbers.write_text(json.dumps(pinned, indent=2) + "\n")
@@ -37,11 +32,9 @@ def test_demo(path, request):
     assert np.percentile(off, 99.9) < 12
 
 
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_demos_say_they_are_invented_and_have_no_shell_on_the_face(path):
-    assert "invented" in path.read_text().splitlines()[0].lower()
-    found = preview(load_job(path), px_per_mm=PX_PER_MM).numbers
-    for face in (found.right, found.left):
+def test_demos_say_they_are_invented_and_have_no_shell_on_the_face(demo_path, shown):
+    assert "invented" in demo_path.read_text().splitlines()[0].lower()
+    for face in (shown.numbers.right, shown.numbers.left):
         assert face.shell_share == face.lost_share == 0
 
 

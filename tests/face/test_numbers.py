@@ -90,6 +90,13 @@ def test_lines_that_do_not_survive_are_said_in_words(make):
     found = numbers(thin)
     assert found.unseen["bright"] > 0.9
     assert any("read as grey" in str(note) for note in found.notes)
+    seen = make(
+        lines(4, 40, columns=2400), powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(seen, px_per_mm=1)
+    assert found.unseen["bright"] < 0.01  # 0.2 mm, over the 0.15 mm that can be seen
+    assert not any("read as grey" in str(note) for note in found.notes)
 
 
 def test_shell_on_the_face_is_counted_and_named(make):
@@ -117,7 +124,41 @@ def test_motif_off_the_blade(make):
         powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
         blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": 60, "height": 40, "point": 1}},
     )  # fmt: skip
-    assert numbers(job).motif_off == pytest.approx(1 - 30 * 40 / (60 * 50), abs=0.02)
+    found = numbers(job)
+    assert found.motif_off == pytest.approx(1 - 30 * 40 / (60 * 50), abs=0.02)
+    assert any("off the finished right face" in str(note) for note in found.notes)
+
+
+def test_nothing_is_said_of_a_motif_that_is_mostly_on_the_blade(make):
+    job = make(
+        powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}],
+        blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": 116, "height": 47, "point": 1}},
+    )  # fmt: skip
+    found = numbers(job, px_per_mm=1)
+    assert 0.05 < found.motif_off < 0.2
+    assert found.notes == ()
+
+
+def test_powders_that_etch_alike_are_warned_of(make):
+    """0.1 and 0.3 % of nickel hold off 1 - 2**-0.1 = 0.067 and 0.188 of the attack: 0.121 of 54 in L*, 6.5."""
+    alike = [POWDERS[0], {**POWDERS[1], "nickel": 0.3}]
+    job = make(
+        powders=alike, can=FLAT, forging=[{"step": "consolidate"}], etch={"minutes": 600},
+        blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
+    )  # fmt: skip
+    found = numbers(job, px_per_mm=1)
+    assert found.contrast == pytest.approx(6.5, abs=0.1)
+    assert any("pattern will look faint" in str(note) for note in found.notes)
+
+
+@pytest.mark.parametrize(("length", "joints"), [(90, (9, 27, 45, 63, 81)), (50, (7, 25, 43))])
+def test_joints_of_tiles(make, length, joints):
+    """Six slices of a bar 18 mm thick, end grain up: a weld every 18 mm, one of them in the middle."""
+    job = make(
+        powders=POWDERS, can=FLAT, forging=[{"step": "consolidate"}, {"step": "tile", "slice": 20, "kerf": 0}],
+        blade={"thickness": 5, "outline": {"length": length, "height": 30}},
+    )  # fmt: skip
+    assert numbers(job, px_per_mm=1).joints == pytest.approx(joints)
 
 
 def test_softening_on_the_blade_is_that_of_the_last_heat(make):
@@ -132,10 +173,37 @@ def test_softening_on_the_blade_is_that_of_the_last_heat(make):
     assert numbers(job).softening == pytest.approx((7.92, 7.92, 7.92), rel=0.01)
 
 
-def test_narrow_bites_are_warned_of(make):
+@pytest.mark.parametrize(("bite", "warned"), [(4, True), (5.9, True), (6.1, False)])
+def test_narrow_bites_are_warned_of(make, bite, warned):
+    """Under a third of the thickness, which is 18 mm (common practice, no published source)."""
     job = make(
         powders=POWDERS, can=FLAT,
-        forging=[{"step": "consolidate"}, {"step": "press", "height": 12, "bite": 4}],
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 12, "bite": bite}],
         blade={"thickness": 5, "outline": {"length": 100, "height": 40}},
     )  # fmt: skip
-    assert any("third of the thickness" in str(note) for note in numbers(job).notes)
+    assert any("third of the thickness" in str(note) for note in numbers(job, px_per_mm=1).notes) == warned
+
+
+@pytest.mark.parametrize(
+    ("friction", "thickness", "placement", "said"),
+    [
+        (0.6, 14, {"edge": 6}, "6 mm"),
+        (0.6, 14, {"edge": 6.9}, "6.9 mm"),
+        (0.6, 14, {"edge": 7.1}, None),
+        (0.6, 14, {"edge": 8.2}, "6.8 mm"),
+        (0.0, 14, {"edge": 6}, None),
+    ],
+    ids=["near the edge's side", "just too near", "just far enough", "near the spine's side", "no bulge"],
+)
+def test_a_blade_too_near_the_pressed_side_is_warned_of(make, friction, thickness, placement, said):
+    """Within half a thickness, 7 mm, of the side; the bar is 45 mm wide and the blade 30 mm high."""
+    job = make(
+        powders=POWDERS, can=FLAT,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": thickness, "width": 51, "friction": friction},
+                 {"step": "trim", "sides": 3}],
+        blade={"thickness": 5, "outline": {"length": 90, "height": 30}, "placement": placement},
+    )  # fmt: skip
+    assert job.history.bar.width == pytest.approx(45)
+    notes = [str(note) for note in numbers(job, px_per_mm=1).notes if "pressed bar's side" in str(note)]
+    assert len(notes) == (said is not None)
+    assert all(f"within {said} of" in str(note) for note in notes)

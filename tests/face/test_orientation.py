@@ -7,7 +7,7 @@ import pytest
 from scipy.ndimage import binary_erosion
 
 from preview.face.view import RIM
-from preview.pipeline import cross_section, fields, preview, trace
+from preview.pipeline import fields, preview, trace
 
 F = np.array(
     [
@@ -95,7 +95,7 @@ def test_dividers_along(make):
         blade={"thickness": 26, "outline": {"shape": "sheepsfoot", "length": 60, "height": 30}},
         grind={"right": {"height": 2}},
     )
-    section = cross_section(job, 20.0, px_per_mm=8)
+    section = preview(job, width=200).section(20.0, px_per_mm=8)
     grey = section.rgb[16:-16, 40:-16].min(axis=-1)
     np.testing.assert_array_equal(letter_in(grey > 120), F)
     assert section.across[0] < 0 < section.across[-1]

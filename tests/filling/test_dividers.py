@@ -2,50 +2,28 @@
 
 from __future__ import annotations
 
-import io
-import re
-import xml.etree.ElementTree as ET
-import zipfile
+from dataclasses import replace
 from math import pi
 
-import ezdxf
 import numpy as np
 import pytest
-import trimesh
 from PIL import Image, ImageDraw
+from scipy.ndimage import distance_transform_edt
 from shapely import LineString, Point, hausdorff_distance
 from skimage.measure import find_contours
 
-from preview.base.errors import FileError, JobError, RequestError
+from preview.base.errors import JobError, RequestError
 from preview.base.units import Units
-from preview.filling.dividers import Printing, dividers, trouble_lines
-from preview.filling.drawings import dxf_bytes, svg_text
-from preview.filling.printing import DIVIDER_FILES, dividers_of, save_dividers
-from preview.filling.regions import read_regions, region_map
-from preview.filling.solids import mf3_bytes, solids, stl_bytes
+from preview.filling.dividers import Printing, Trouble, dividers
+from preview.filling.printing import save_dividers
+from preview.filling.regions import read_regions
 from preview.job.faults import make_settings
 from preview.job.file import load_job
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN
 from preview.pattern.raster import read_raster
-from tests.conftest import DEMO_JOBS, DEMOS
-
-ROOM = (60.0, 40.0)
-PX = 20
-
-
-def raster(tmp_path, draw, room=ROOM):
-    sheet = Image.new("L", (round(room[0] * PX), round(room[1] * PX)))
-    draw(ImageDraw.Draw(sheet))
-    sheet.save(tmp_path / "p.png")
-    return read_raster(tmp_path / "p.png", Pattern(picture="p.png"), (PLAIN, NICKEL), room)
-
-
-def box(x0, y0, x1, y1):
-    """Return pixels of a box given in mm from the can's middle, y up."""
-    left, right = (round((x + ROOM[0] / 2) * PX) for x in (x0, x1))
-    top, low = (round((ROOM[1] / 2 - y) * PX) for y in (y1, y0))
-    return (left, top, right - 1, low - 1)
+from tests.conftest import DEMOS
+from tests.support.laid import ROOM, box, raster
 
 
 def test_a_ring_round_a_disc(tmp_path):
@@ -87,7 +65,7 @@ def test_troubles_are_named_where_they_are(tmp_path):
     assert len(at["thin piece"]) == 1
     assert at["thin piece"][0][0] == pytest.approx(25.35, abs=0.2)
     assert at["meets the can"][0][0] == pytest.approx(-10, abs=0.3)
-    words = trouble_lines(found)
+    words = found.trouble_lines()
     assert any("narrower than the bead" in line and "(2)" in line for line in words)
     assert any("ends at" in line or "end at the can's side" in line for line in words)
 
@@ -110,97 +88,41 @@ def test_parts_that_do_not_fit_the_printer_are_refused_with_the_overrun(tmp_path
         dividers(raster(tmp_path, lambda _: None), ROOM, 30.0, Printing())
 
 
-def stl_volume(content: bytes) -> float:
-    """Return the volume of a binary STL, read by its published layout: 80 bytes, a count, 50 bytes a triangle."""
-    count = int(np.frombuffer(content[80:84], dtype="<u4")[0])
-    kind = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
-    assert len(content) == 84 + 50 * count
-    corners = np.frombuffer(content[84:], dtype=kind)["corners"].astype(float)
-    return float(np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])).sum() / 6)
-
-
-def mf3_volume(content: bytes) -> tuple[float, list[str]]:
-    """Return volume and object names of a 3MF, read by its core specification."""
-    space = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
-    with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        model = ET.fromstring(archive.read("3D/3dmodel.model"))
-    assert model.get("unit") == "millimeter"
-    volume, names = 0.0, []
-    for each in model.iter(f"{space}object"):
-        if each.find(f"{space}mesh") is None:
-            continue
-        names.append(each.get("name"))
-        points = np.array([[float(v.get(a)) for a in "xyz"] for v in each.iter(f"{space}vertex")])
-        faces = np.array([[int(t.get(a)) for a in ("v1", "v2", "v3")] for t in each.iter(f"{space}triangle")])
-        a, b, c = (points[faces[:, k]] for k in range(3))
-        volume += float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
-    return volume, names
-
-
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_solids_are_closed_and_as_large_as_their_outlines(path):
-    found = dividers_of(load_job(path))
-    expected = sum(part.area for part in found.parts) * found.height
-    assert all(solid.is_watertight and solid.is_winding_consistent for solid in solids(found).values())
-    assert stl_volume(stl_bytes(found)) == pytest.approx(expected, rel=1e-3)
-    volume, names = mf3_volume(mf3_bytes(found))
-    assert volume == pytest.approx(expected, rel=1e-3)
-    assert names == [f"part {number}" for number in range(1, len(found.parts) + 1)]
-
-
-@pytest.mark.parametrize("kind", ["stl", "3mf", "svg", "dxf"])
-@pytest.mark.parametrize("name", ["marsh_moon", "three_steels", "along_the_bar"])
-def test_files_give_the_pattern_back_within_a_bead(name, kind, tmp_path):
-    """The section of what is printed, filled again, is the pattern but for a bead's width at its lines."""
-    from scipy.ndimage import distance_transform_edt
-
-    job = load_job(DEMOS / f"{name}.toml")
-    (tmp_path / "out").mkdir()
-    save_dividers(job, tmp_path / "out")
-    regions = read_regions(tmp_path / "out" / f"dividers.{kind}", job.pattern_area)
-    labels = region_map(regions, 24.0)
+@pytest.fixture(scope="module", params=["marsh_moon", "three_steels", "along_the_bar"])
+def saved(request, tmp_path_factory):
+    """A job, where its dividers' files are, and what powder lies in the can and how deep in it (mm), 24 px/mm."""
+    job = load_job(DEMOS / f"{request.param}.toml")
+    out = tmp_path_factory.mktemp("out")
+    save_dividers(job, out)
     laid = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
-    rows = np.linspace(1, laid.shares.shape[1] - 2, labels.shape[0]).round().astype(int)
-    columns = np.linspace(1, laid.shares.shape[2] - 2, labels.shape[1]).round().astype(int)
+    width, height = (round(24 * side) for side in job.pattern_area)
+    rows = np.linspace(1, laid.shares.shape[1] - 2, height).round().astype(int)
+    columns = np.linspace(1, laid.shares.shape[2] - 2, width).round().astype(int)
     powder = laid.shares.argmax(axis=0)[rows][:, columns]
     depth = np.zeros(powder.shape)
     for index in range(len(laid.shares)):
         depth = np.maximum(depth, distance_transform_edt(powder == index) / 24)
-    inner = depth > 0.4
-    for label in range(len(regions.polygons)):
-        held = powder[inner & (labels == label)]
-        assert held.size == 0 or (held == held[0]).all(), label
+    return job, out, powder, depth
 
 
-def test_drawings_are_exact_in_size(tmp_path):
-    found = dividers(raster(tmp_path, lambda on: on.rectangle(box(-20, -10, 10, 15), fill=255)), ROOM, 30.0, Printing())
-    picture = ET.fromstring(svg_text(found))
-    assert (picture.get("width"), picture.get("height")) == ("60mm", "40mm")
-    assert picture.get("viewBox") == "0 0 60 40"
-    path = next(each for each in picture.iter() if each.get("id") == "part-1").get("d")
-    numbers = np.array(re.findall(r"(-?[\d.]+) (-?[\d.]+)", path), dtype=float)
-    left, top, right, low = 30 - 20 - 0.2, 20 - 15 - 0.2, 30 + 10 + 0.2, 20 + 10 + 0.2
-    assert (*numbers.min(axis=0), *numbers.max(axis=0)) == pytest.approx((left, top, right, low), abs=0.06)
-
-    text = dxf_bytes(found).decode()
-    pairs = list(zip(*[iter(line.strip() for line in text.splitlines())] * 2, strict=False))
-    place = pairs.index(("9", "$INSUNITS"))
-    assert pairs[place + 1] == ("70", "4")  # millimetres, in the DXF reference
-    document = ezdxf.read(io.StringIO(text))
-    assert not document.audit().has_errors
-    can = next(e for e in document.modelspace() if e.dxf.layer == "CAN")
-    assert np.ptp([p[0] for p in can.get_points()]) == 60.0
-    walls = np.array([p[:2] for e in document.modelspace() if e.dxf.layer == "WALLS" for p in e.get_points()])
-    assert (*walls.min(axis=0), *walls.max(axis=0)) == pytest.approx((-20.2, -10.2, 10.2, 15.2), abs=0.06)
+@pytest.mark.parametrize("kind", ["stl", "3mf", "svg", "dxf"])
+def test_files_give_the_pattern_back_within_a_bead(saved, kind):
+    """The section of what is printed, filled again, is the pattern but for a bead's width at its lines."""
+    job, out, powder, depth = saved
+    regions = read_regions(out / f"dividers.{kind}", job.pattern_area)
+    labels = regions._map(24.0)
+    assert labels.shape == powder.shape
+    held = [powder[(depth > 0.4) & (labels == label)] for label in range(len(regions.polygons))]
+    held = [each for each in held if each.size]
+    assert {each[0] for each in held} == set(range(len(job.powders)))
+    for each in held:
+        assert (each == each[0]).all()
 
 
-def test_saved_whole_or_not_at_all(tmp_path):
-    job = load_job(DEMOS / "running_wave.toml")
-    (tmp_path / "dividers.dxf").write_text("mine")
-
-    with pytest.raises(FileError, match=r"dividers\.dxf: exists already"):
-        save_dividers(job, tmp_path)
-    assert [path.name for path in tmp_path.iterdir()] == ["dividers.dxf"]
-    assert {path.name for path in save_dividers(job, tmp_path, force=True)} == set(DIVIDER_FILES)
-    assert trimesh.load(tmp_path / "dividers.stl").is_watertight
-    assert "Vent the can" in (tmp_path / "dividers.txt").read_text()
+def test_many_troubles_are_counted_and_the_first_six_placed(tmp_path):
+    found = dividers(raster(tmp_path, lambda on: on.ellipse(box(-12, -8, 4, 8), fill=255)), ROOM, 30.0, Printing())
+    many = tuple(Trouble("narrow gap", (float(place), 0.0)) for place in range(8))
+    (line,) = replace(found, troubles=many).trouble_lines()
+    assert "(8)" in line
+    assert "+5.0, +0.0; 2 more" in line
+    assert "+6.0" not in line

@@ -7,8 +7,6 @@ from preview.base.errors import JobError
 from preview.forging.bar import Can
 from preview.forging.history import History, pull_back
 from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn
-from preview.job.file import load_job
-from tests.conftest import DEMO_JOBS
 
 CAN = Can(length=75, width=30, height=46, wall=2.0, fill_density=0.6)
 EIGHT_PRESSES = History(
@@ -67,9 +65,8 @@ def test_tabulated_pull_back_is_the_direct_one(history):
     assert (np.isfinite(direct).all(axis=1) != metal).mean() < 1e-3
 
 
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_tabulated_pull_back_of_the_demos(path):
-    history = load_job(path).history
+def test_tabulated_pull_back_of_the_demos(demo):
+    history = demo.history
     points = inside(history, 6000)
     direct = history.bar_to_can(points)
     x, y, z, metal = pull_back(history)(*np.moveaxis(points.astype(np.float32), -1, 0))

@@ -11,9 +11,8 @@ from math import exp, log
 import pytest
 
 from preview.forging.bar import Bar
-from preview.forging.press_flow import spread_share
 from preview.forging.steps import Press, Turn
-from preview.forging.steps.press import DEFAULT_BITE
+from preview.forging.steps.press import spread_share
 
 
 @pytest.mark.parametrize(("x", "share"), [(0.25, 0.2266), (0.5, 0.3065), (1, 0.4460), (1.5, 0.5585), (2, 0.6440)])
@@ -50,7 +49,11 @@ def test_three_ways_to_say_the_spread_agree():
     by_bite = Press(height=24, bite=20).after(bar)
     assert Press(height=24, spread=spread_share(20, 25)).after(bar) == by_bite
     assert Press(height=24, width=by_bite.width).after(bar).width == pytest.approx(by_bite.width, abs=1e-12)
-    assert Press(height=24).after(bar) == Press(height=24, bite=DEFAULT_BITE).after(bar)
+
+
+def test_a_press_that_says_nothing_bites_25_mm():
+    """x = 25/25, S = 0.446: 25 mm becomes 25 * 1.25**0.446 = 27.616 mm (25 mm: a narrow die, common practice)."""
+    assert Press(height=24).after(Bar(100.0, 25.0, 30.0)).width == pytest.approx(27.616, abs=1e-3)
 
 
 def test_turned_passes_draw_both_sides_down():

@@ -22,14 +22,18 @@ WAIT = 60
 NAMES = ("0.5 mm", "1000 °C")
 
 
-@pytest.fixture
-def page() -> AppTest:
+def start() -> AppTest:
     started = AppTest.from_file(str(APP), default_timeout=WAIT)
     for number in range(1, 7):
         started.session_state[f"group {number}"] = True  # all groups of controls open
     started.run()
     assert not started.exception
     return started
+
+
+@pytest.fixture
+def page() -> AppTest:
+    return start()
 
 
 def picture(page: AppTest) -> np.ndarray:
@@ -61,14 +65,18 @@ def test_moving_the_grind_moves_the_picture(page):
     assert np.abs(before.astype(int) - after).mean() > 0.3
 
 
-@pytest.mark.parametrize("path", DEMO_JOBS, ids=lambda path: path.stem)
-def test_every_demo_opens_and_the_page_leaves_its_job_as_it_was(page, path):
-    from preview import load_job
+@pytest.fixture(scope="session")
+def shared_page() -> AppTest:
+    """A page that goes from demo to demo."""
+    return start()
 
-    page.selectbox(key="start").set_value(path.stem).run()
+
+def test_every_demo_opens_and_the_page_leaves_its_job_as_it_was(shared_page, demo_path, demo):
+    page, job = shared_page, demo
+    page.selectbox(key="start").set_value(demo_path.stem).run()
     assert not page.exception
     assert not page.error
-    opened, job = page.session_state.good, load_job(path)
+    opened = page.session_state.good
     assert opened.history.bar.size == pytest.approx(job.history.bar.size)
     assert opened.grind.bevel("left") == job.grind.bevel("left")
     assert opened.blade == job.blade
@@ -253,5 +261,9 @@ def test_walls_thinner_than_any_bead_are_refused_in_words(page):
 
 def test_every_control_has_words(page):
     for kind in ("slider", "number_input", "selectbox", "checkbox", "button"):
-        assert all(each.label.strip() for each in getattr(page, kind))
-    assert all(each.proto.imgs[0].alt for each in page.get("image"))
+        controls = getattr(page, kind)
+        assert controls
+        assert all(each.label.strip() for each in controls)
+    images = page.get("image")
+    assert images
+    assert all(each.proto.imgs[0].alt for each in images)

@@ -11,30 +11,10 @@ from PIL import Image
 
 from preview.base.errors import RequestError
 from preview.blade.grinds import Convex, Flat, Hollow, Unground
-from preview.job.faults import make_settings
-from preview.job.file import load_job
 from preview.pipeline import preview
-from preview.trials.trial_files import TRIAL_FILES, save_trials
-from preview.trials.trial_sheet import (
-    animation,
-    ladder_lines,
-    taken_picture,
-    taken_words,
-    trial_rows,
-    trial_sheet_picture,
-)
-from preview.trials.trials import LEGEND, TrialGrinds, coming_down, ladder, taken, try_grinds
-from tests.conftest import DEMOS
-
-
-@pytest.fixture(scope="module")
-def job():
-    return load_job(DEMOS / "running_wave.toml")
-
-
-@pytest.fixture(scope="module")
-def heights(job):
-    return try_grinds(job, TrialGrinds(heights=(8, 24, 14)), width=500)
+from preview.trials.ladder import LEGEND, find_ladder, find_taken
+from preview.trials.trial_sheet import animation
+from preview.trials.trials import TrialGrinds, coming_down, try_grinds
 
 
 def test_a_trial_says_what_a_preview_of_it_says(heights):
@@ -53,7 +33,7 @@ def test_angles_kinds_and_faces(job):
     assert five.ground_off > eight.ground_off  # a flatter bevel goes higher up
     kinds = try_grinds(job, TrialGrinds(kinds=("convex", "hollow", "flat"), face="left"), width=300)
     assert [trial.job.grind.bevel("left").kind for trial in kinds] == ["convex", "hollow", "flat"]
-    assert ladder(kinds).rungs == (0, 2, 1)  # a hollow takes what a flat leaves, a flat what a convex leaves
+    assert find_ladder(kinds).rungs == (0, 2, 1)  # a hollow takes what a flat leaves, a flat what a convex leaves
 
 
 def test_ground_off_by_hand(job):
@@ -70,21 +50,21 @@ def test_ground_off_by_hand(job):
 
 
 def test_the_ladder_goes_down_only(job, heights):
-    found = ladder(heights)
+    found = find_ladder(heights)
     assert found.rungs == (0, 2, 1)
     assert found.open_after == ((2, 1), (), (1,))
     assert found.off == ()
-    words = ladder_lines(heights, found)
+    words = found.lines()
     assert "8 mm, then 14 mm, then 24 mm" in words[0]
     # a low, deep hollow and a high flat: neither can follow the other
     hollow = Hollow(height=14, wheel_radius=60)
     low = job.model_copy(update={"grind": job.grind.model_copy(update={"right": hollow})})
     higher = try_grinds(job, TrialGrinds(heights=(28,)), width=500)
     mixed = (*try_grinds(low, TrialGrinds(kinds=("hollow",)), width=500), *heights, *higher)
-    found = ladder(mixed)
+    found = find_ladder(mixed)
     assert found.rungs == (1, 3, 2, 4)
     assert found.off == (0,)
-    assert any("hollow is off this ladder: it closes the way to" in line for line in ladder_lines(mixed, found))
+    assert any("hollow is off this ladder: it closes the way to" in line for line in found.lines())
     stands = [mixed[rung].face.stand for rung in found.rungs]
     for first, then in pairwise(stands):
         assert (then - first)[mixed[0].face.grid.mask].max() <= 1e-4
@@ -92,7 +72,7 @@ def test_the_ladder_goes_down_only(job, heights):
 
 def test_what_is_taken_adds_up(heights):
     low, deep = heights[0], heights[1]
-    found = taken(low, deep)
+    found = find_taken(low, deep)
     area = low.face.grid.mask.sum() / low.face.grid.px_per_mm**2
     before, after = (trial.numbers.bright_share * area for trial in (low, deep))
     assert after - before == pytest.approx(found.gained - found.lost, abs=0.02 * area)
@@ -100,22 +80,10 @@ def test_what_is_taken_adds_up(heights):
     assert found.ground_off == pytest.approx(deep.ground_off - low.ground_off)
     orange = (found.rgb == LEGEND["bright that goes"]).all(axis=2).sum() / low.face.grid.px_per_mm**2
     assert orange == pytest.approx(found.lost, rel=0.1)
-    assert taken_picture(found).shape[1] == found.rgb.shape[1]
-    assert "From 8 mm to 24 mm" in taken_words(low, deep, found)
-    same = taken(low, low)
+    assert found.picture().shape[1] == found.rgb.shape[1]
+    assert "From 8 mm to 24 mm" in found.words()
+    same = find_taken(low, low)
     assert same.lost == same.gained == 0
-
-
-def test_the_sheet_holds_every_trial(heights):
-    sheet = trial_sheet_picture(heights)
-    high, wide = heights[0].picture.shape
-    assert sheet.shape[0] > 2 * high
-    assert sheet.shape[1] > 2 * wide
-    for trial in heights:
-        rows = dict(trial_rows(trial))
-        assert {"bright share", "finest line", "pattern slides", "ground off this face", "pattern not on it"} <= set(
-            rows
-        )
 
 
 def test_the_bevel_comes_down(job):
@@ -132,30 +100,9 @@ def test_the_bevel_comes_down(job):
     )
 
 
-@pytest.mark.parametrize(
-    ("values", "words"),
-    [
-        ({}, "one of heights, angles and kinds"),
-        ({"heights": [1], "angles": [2]}, "one of heights, angles and kinds"),
-        ({"heights": ["x"]}, r"trials\.heights"),
-        ({"kinds": ["wavy"]}, r"trials\.kinds"),
-        ({"heights": list(range(1, 14))}, r"trials\.heights"),
-    ],
-)
-def test_bad_lists(values, words):
-    with pytest.raises(RequestError, match=words):
-        make_settings(TrialGrinds, values, "trials")
-
-
 def test_a_grind_that_cannot_be_is_named(job):
     with pytest.raises(RequestError, match=r"heights\[1\]: 99 mm: has to be at most the blade's height"):
         try_grinds(job, TrialGrinds(heights=(10, 99)), width=300)
     flat = job.model_copy(update={"grind": job.grind.model_copy(update={"left": Unground()})})
     with pytest.raises(RequestError, match="left face is not ground"):
         try_grinds(flat, TrialGrinds(heights=(10,), face="left"), width=300)
-
-
-def test_files(job, tmp_path):
-    paths = save_trials(job, TrialGrinds(kinds=("flat", "hollow")), tmp_path)
-    assert [path.name for path in paths] == list(TRIAL_FILES)
-    assert "Go in this order" in (tmp_path / "trials.txt").read_text()

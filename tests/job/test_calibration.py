@@ -1,0 +1,54 @@
+"""The measured forge's file, and what it does to a job."""
+
+from __future__ import annotations
+
+import pytest
+
+from preview.base.errors import FileError, JobError
+from preview.forging.steps import Press
+from preview.job.calibration import Calibration, dump_calibration, load_calibration, save_calibration
+
+
+def test_calibration_file_round_trip_and_faults(tmp_path):
+    path = tmp_path / "forge.toml"
+    kept = Calibration(date="2026-11-25", rows=7, friction=0.61, friction_error=0.05, bright=77.0, bright_error=1.5)
+    save_calibration(kept, path)
+    assert load_calibration(path) == kept
+    with pytest.raises(FileError, match="exists already"):
+        save_calibration(kept, path)
+    path.write_text("friction = 3\nmood = 1\n")
+    with pytest.raises(FileError, match=r"friction.*mood"):
+        load_calibration(path)
+    path.write_bytes(b"\xff")
+    with pytest.raises(FileError, match="cannot be read"):
+        load_calibration(path)
+    assert "friction = 0.61" in dump_calibration(kept)
+
+
+TABLES = {
+    "can": {"length": 60, "width": 30, "height": 44, "wall": 0},
+    "forging": [{"step": "consolidate"}, {"step": "press", "height": 12, "bite": 20, "repeat": 2}],
+    "blade": {"thickness": 8, "outline": {"length": 90, "height": 30}},
+}
+
+
+def test_what_a_step_says_itself_is_kept(make):
+    from preview.job.calibration import Calibration
+
+    forged = Calibration(friction=0.3, spread_factor=1.2)
+    for step, kept in (
+        (Press(height=9, friction=0.9), {"friction": 0.9, "spread_factor": 1.2}),
+        (Press(height=9, spread=0.3), {"friction": 0.3, "spread_factor": 1.0}),
+        (Press(height=9, width=50), {"friction": 0.3, "spread_factor": 1.0}),
+    ):
+        found = forged.step(step)
+        assert {name: getattr(found, name) for name in kept} == kept
+    assert make(**TABLES).etching == make(**TABLES).etch
+
+
+def test_a_calibration_file_that_is_missing_or_outside(make):
+    with pytest.raises(FileError, match="no such file; a calibration file"):
+        make(**TABLES, calibration="none.toml")
+
+    with pytest.raises(JobError, match=r"calibration: .*inside the job file's folder"):
+        make(**TABLES, calibration="../none.toml")

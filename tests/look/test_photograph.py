@@ -1,0 +1,108 @@
+"""What an etched face shows of shell, holes and powders, worked out by hand; CIE L* by CIE 15:2018, section 8.2.1."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from preview.pipeline import fields, preview
+
+POWDERS = [
+    {"name": "plain", "colours": ["black"], "nickel": 0.0},
+    {"name": "bright", "colours": ["white"], "nickel": 60.0},
+]
+ETCH = {"minutes": 600, "bright": 78, "dark": 24}
+HOLE = 0.004
+"""Relative luminance of a hole: darker than any steel (chosen by eye)."""
+
+
+@pytest.fixture
+def shelled(make):
+    """All the can's wall left on: the flat shows it, the bevel below does not."""
+    return make(
+        powders=POWDERS, etch=ETCH, forging=[{"step": "consolidate"}],
+        can={"length": 120, "width": 50, "height": 30, "wall": 2, "fill_density": 0.6},
+        blade={"thickness": 20, "outline": {"shape": "sheepsfoot", "length": 100, "height": 40}},
+        grind={"edge": 0.5, "right": {"height": 20}},
+    )  # fmt: skip
+
+
+def test_the_shell_is_a_fifth_of_the_way_up_from_dark(shelled):
+    """L* 24 + (78 - 24) / 5 = 34.8, so Y = ((34.8 + 16) / 116)**3 = 0.08399 (a fifth: common practice, no source)."""
+    found = fields(shelled, px_per_mm=2)
+    for side in ("right", "left"):
+        shell = found[f"{side}_tone"][found[f"{side}_powder"] == -1]
+        assert shell.size > 1000
+        assert shell == pytest.approx(np.full(shell.shape, 0.08399), abs=1e-5)
+
+
+def test_powders_show_dark_and_bright(shelled):
+    """L* 24 and 78: Y = (40 / 116)**3 = 0.04100 and (94 / 116)**3 = 0.53211."""
+    found = fields(shelled, px_per_mm=2)
+    for index, y in ((0, 0.04100), (1, 0.53211)):
+        tone = found["right_tone"][(found["right_powder"] == index) & found["right_mask"]]
+        assert tone.size > 500
+        assert np.median(tone) == pytest.approx(y, abs=1e-4)
+
+
+def test_the_shell_is_seen_in_the_picture(shelled):
+    """Between the two powders, nearer the dark one; all under the same light, as the flat is one plane."""
+    shown = preview(shelled, px_per_mm=2)
+    rim = 16
+    grey = shown.pictures[0][rim:-rim, rim:-rim].astype(float)
+    flat, bevel = grey[4:12], grey[-20:-10]
+    half = grey.shape[1] // 2
+    shell, dark, bright = flat[:, 20:160].mean(), bevel[:, 20 : half - 10].mean(), bevel[:, half + 10 : 160].mean()
+    assert dark + 5 < shell < (dark + bright) / 2
+
+
+def test_holes_are_nearly_black(make):
+    """Clear pixels hold no powder, and off the bar there is no metal: both show as holes."""
+    picture = np.zeros((40, 100, 4), dtype=np.uint8)
+    picture[..., 3] = 255
+    picture[:, 40:60] = 0
+    job = make(
+        picture, powders=POWDERS, etch=ETCH, forging=[{"step": "consolidate"}],
+        can={"length": 120, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+        blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": 100, "height": 40}},
+    )  # fmt: skip
+    found = fields(job, px_per_mm=2)
+    tone = found["right_tone"][found["right_powder"] == -2]
+    assert tone.size > 1000
+    assert np.median(tone) == pytest.approx(HOLE, abs=1e-6)
+    shown = preview(job, px_per_mm=2)
+    grey = shown.pictures[0][30:60, 16:-16]
+    assert grey[:, 95:105].max() < 30
+    assert grey[:, 20:60].mean() > 40
+
+
+def test_a_face_beyond_the_bar_is_a_hole(make):
+    """A pressed bar bulges: at the dies it is narrower than on the mean, and a blade as wide as the bar has no skin."""
+    job = make(
+        powders=POWDERS, etch=ETCH,
+        forging=[{"step": "consolidate"}, {"step": "press", "height": 12, "width": 56, "friction": 1.0}],
+        can={"length": 120, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+        blade={"thickness": 11.5, "outline": {"shape": "sheepsfoot", "length": 100, "height": 56}},
+        grind={"right": {"height": 4}},
+    )  # fmt: skip
+    found = fields(job, px_per_mm=2)
+    lost = found["right_mask"] & np.isnan(found["right_can_along"])
+    assert lost.sum() > 300
+    assert found["right_tone"][lost] == pytest.approx(np.full(lost.sum(), HOLE), abs=1e-6)
+    numbers = preview(job, px_per_mm=2).numbers
+    assert numbers.right.lost_share == pytest.approx(lost.sum() / found["right_mask"].sum(), abs=0.01)
+    assert any("there is no metal" in str(note) for note in numbers.notes)
+
+
+@pytest.mark.parametrize(("length", "scale"), [(130, 50), (60, 10)])
+def test_the_scale_bar_is_true(make, length, scale):
+    """At 4 px/mm, in the lower left corner of the left face's picture: 50 mm, on a short blade 10 mm."""
+    job = make(
+        powders=POWDERS, forging=[{"step": "consolidate"}],
+        can={"length": 140, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+        blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": length, "height": 30}},
+    )  # fmt: skip
+    row = preview(job, px_per_mm=4).pictures[1][-7]
+    dark = np.flatnonzero(row < 130)
+    first = dark[: np.argmax(np.diff(dark, append=10_000) > 1) + 1]  # the bar, before its figure
+    assert len(first) == pytest.approx(scale * 4, abs=2)

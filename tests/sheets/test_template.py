@@ -1,0 +1,49 @@
+"""The shop's templates, read back from the PDF, in millimetres."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.support.pdf import paths, size
+
+pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
+
+
+def test_the_shop_sheet_is_true_to_scale(job, shop):
+    assert size(shop) == (2, pytest.approx((297, 210), abs=0.01))
+    boxes = paths(shop, 1)
+    bars = [box for box in boxes if box[2] - box[0] == pytest.approx(50.0, abs=0.02) and box[3] - box[1] < 2]
+    assert len(bars) == 1
+    outline = job.blade.outline
+    near = pytest.approx((outline.length, outline.height), abs=0.02)
+    blades = [box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near]
+    assert len(blades) == 2  # both faces
+
+
+def test_the_grind_line_stands_where_it_is_ground(job, shop):
+    """On the template the line's lowest point lies its height over the edge's baseline, by the page's own lines."""
+    from preview.blade.surface import bevel_lines
+
+    outline = job.blade.outline
+    boxes = paths(shop, 1)
+    near = pytest.approx((outline.length, outline.height), abs=0.02)
+    blade = max((box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near), key=lambda box: box[3])
+    place = np.array([job.grind.heel_flat + 10])
+    height = float(bevel_lines(job.blade, job.grind, job.history.bar, "right", place).height[0])
+    start = pytest.approx(blade[0] + job.grind.heel_flat, abs=0.3)
+    lines = [box for box in boxes if box[0] == start and box[2] - box[0] > 60 and box[1] > blade[1] + 5]
+    assert any(box[1] - blade[1] == pytest.approx(height, abs=0.1) for box in lines)
+
+
+@pytest.mark.parametrize(("sheet", "apart", "longer"), [("shop", 10.0, 5), ("inch_shop", 12.7, 2)])
+def test_marks_stand_every_centimetre_or_half_inch(job, sheet, apart, longer, request):
+    """On each face's template, from the heel; those of 50 mm or of whole inches are the longer ones."""
+    ticks = [box for box in paths(request.getfixturevalue(sheet), 1) if box[2] - box[0] < 0.01]
+    marks = [(box[0], box[3] - box[1]) for box in ticks if box[3] - box[1] < 5]
+    each = int(job.blade.outline.length / apart) + 1
+    assert len(marks) == 2 * each
+    for face, way in ((marks[:each], 1), (marks[each:], -1)):
+        places, lengths = np.transpose(face)
+        np.testing.assert_allclose(places, places[0] + way * apart * np.arange(each), atol=0.02)
+        np.testing.assert_allclose(lengths, np.where(np.arange(each) % longer, 1.5, 3.0), atol=0.02)

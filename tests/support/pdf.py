@@ -1,0 +1,42 @@
+"""What a PDF holds, read back by a library, in millimetres."""
+
+from __future__ import annotations
+
+import ctypes
+
+import pypdfium2
+from pypdfium2 import raw
+
+from preview.sheets.paper import POINTS_PER_MM
+
+
+def paths(pdf: bytes, page: int) -> list[tuple[float, float, float, float]]:
+    """Return the boxes of a page's paths by the points they are drawn through: left, low, right, top in mm."""
+    document = pypdfium2.PdfDocument(pdf)
+    found = []
+    for each in document[page].get_objects():
+        if each.type != raw.FPDF_PAGEOBJ_PATH:
+            continue
+        points = []
+        for number in range(raw.FPDFPath_CountSegments(each.raw)):
+            x, y = ctypes.c_float(), ctypes.c_float()
+            raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(each.raw, number), x, y)
+            points.append((x.value / POINTS_PER_MM, y.value / POINTS_PER_MM))
+        (left, right), (low, top) = ((min(side), max(side)) for side in zip(*points, strict=True))
+        found.append((left, low, right, top))
+    document.close()
+    return found
+
+
+def words(pdf: bytes) -> str:
+    document = pypdfium2.PdfDocument(pdf)
+    text = "\n".join(page.get_textpage().get_text_bounded() for page in document)
+    document.close()
+    return text
+
+
+def size(pdf: bytes) -> tuple[int, tuple[float, float]]:
+    document = pypdfium2.PdfDocument(pdf)
+    found = len(document), tuple(side / POINTS_PER_MM for side in document[0].get_size())
+    document.close()
+    return found
