@@ -114,7 +114,7 @@ def test_sheets_in_inches_and_fahrenheit(job):
     ):
         assert word in text, word
     assert "°C" not in text
-    assert text.count(" mm") == 1  # the check bar alone
+    assert text.count(" mm") == 2  # the check bar, and the rule for the soak, which says both
     client = " ".join(words(sheet_pdf(job, "client", said, "letter", units)).split())
     assert "5.12 in long and 1.18 in high" in client
     assert "A wave of 50 mm." in client  # the maker's own words stay
