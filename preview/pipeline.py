@@ -139,6 +139,30 @@ class Preview:
         lightness = {powder.name: float(job.etching.lightness(powder.nickel)) for powder in job.powders}
         return numbers.read_numbers(find_origins(job), self.faces, lightness, job.bright_powders)
 
+    def section(self, station: float, px_per_mm: float = 20.0) -> Section:
+        """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
+        job = self.job
+        return section.cross_section(find_origins(job), job.powders, job.etching, station, px_per_mm)
+
+    def steps(self, units: Units = METRIC) -> Bytes:
+        """Return the bar's section after each step; see `preview.look.filmstrip.filmstrip`."""
+        return filmstrip.filmstrip(find_origins(self.job), self.job.powders, self.job.etching, units)
+
+    def survival(self, side: Side = "right", px_per_mm: float = SURVIVAL_PX_PER_MM) -> tuple[Bytes, float]:
+        """Return which lines of a face survive; see `preview.look.survival.surviving`."""
+        job = self.job
+        view = View(side, job.blade.outline, px_per_mm)
+        return survival.surviving(find_origins(job), view, tuple(each.name for each in job.powders), job.bright_powders)
+
+    def thickness(self, units: Units = METRIC) -> bytes:
+        """Return how thick the ground blade is, as a PNG; see `preview.look.thickness.thickness_plot`."""
+        return thickness.thickness_plot(self.job.ground, units)
+
+    @property
+    def spots(self) -> Spots:
+        """What leads from a spot of the pictures to the grain in the can, and back."""
+        return Spots(find_origins(self.job), self.job.powders, self.job.etching)
+
 
 def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> Preview:
     """Return the preview of a job.
@@ -190,29 +214,3 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
         for face in face_maps(job, px_per_mm)
         for name, values in face_fields(origins, job.powders, job.etching, face).items()
     }
-
-
-def cross_section(job: Job, station: float, px_per_mm: float = 20.0) -> Section:
-    """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
-    return section.cross_section(find_origins(check_job(job)), job.powders, job.etching, station, px_per_mm)
-
-
-def step_pictures(job: Job, units: Units = METRIC) -> Bytes:
-    """Return the bar's section after each step; see `preview.look.filmstrip.filmstrip`."""
-    return filmstrip.filmstrip(find_origins(job), job.powders, job.etching, units)
-
-
-def surviving_lines(job: Job, side: Side = "right", px_per_mm: float = SURVIVAL_PX_PER_MM) -> tuple[Bytes, float]:
-    """Return which lines of a face survive; see `preview.look.survival.surviving`."""
-    view = View(side, job.blade.outline, px_per_mm)
-    return survival.surviving(find_origins(job), view, tuple(each.name for each in job.powders), job.bright_powders)
-
-
-def thickness_plot(job: Job, units: Units = METRIC) -> bytes:
-    """Return how thick the ground blade is, as a PNG; see `preview.look.thickness.thickness_plot`."""
-    return thickness.thickness_plot(job.ground, units)
-
-
-def find_spots(job: Job) -> Spots:
-    """Return what leads from a spot of the job's pictures to the grain in the can, and back."""
-    return Spots(find_origins(job), job.powders, job.etching)

@@ -39,9 +39,9 @@ def fields(options: Namespace) -> None:
 
 def calibrate(options: Namespace) -> None:
     """Learn what was measured."""
-    from preview import learn, load_job, parse_box, save_calibration
+    from preview import learn, load_job, save_calibration
 
-    boxes = {zone: parse_box(text) for zone in ("bright", "dark", "card") if (text := getattr(options, zone))}
+    boxes = {zone: text for zone in ("bright", "dark", "card") if (text := getattr(options, zone))}
     learnt = learn(
         load_job(options.job),
         readings=options.readings,
@@ -122,14 +122,14 @@ def fill(options: Namespace) -> None:
 
 def budget(options: Namespace) -> None:
     """Weigh the job."""
-    from preview import load_job, save_budget, weigh, whole_budget
+    from preview import budget_text, load_job, save_budget, weigh
 
     job, units = load_job(options.job), _units(options)
     found = weigh(job, **_given(options, "bead", "margin", "read_at"))
     if options.out is not None:
         for path in save_budget(job, found, options.out, units=units, force=options.force):
             print(path)
-    sys.stdout.write(whole_budget(job, found, units))
+    sys.stdout.write(budget_text(job, found, units))
 
 
 def trials(options: Namespace) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.base.results import Mm, Mm2, ShareOf
+from preview.base.units import METRIC, Units
 
 FINER = 2
 """Areas are compared on pixels split in two each way and read in between, so that none is just half covered."""
@@ -38,6 +39,14 @@ class Agreement:
     line_error_95: Mm | None
     wanted_bright: Mm2
     shown_bright: Mm2
+
+    def words(self, units: Units = METRIC) -> str:
+        """Return it in words."""
+        words = f"bright areas overlap by {self.overlap:.1%}"
+        if self.line_error is not None and self.line_error_95 is not None:
+            off, most = (units.length(error, form=".3f") for error in (self.line_error, self.line_error_95))
+            words += f", lines lie {off} off (rms), 95 in 100 within {most}"
+        return words
 
 
 def _lines(share: Array, inner: Mask) -> Array:

@@ -69,7 +69,14 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     return lines
 
 
-def whole_budget(job: Job, found: Budget, units: Units = METRIC) -> str:
+def budget_tables(
+    found: Budget, units: Units = METRIC
+) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]], list[tuple[str, str]]]:
+    """Return the budget's tables, each a list of rows: fill and steps with their heads, and the totals."""
+    return [*fill_rows(found)], [*stage_rows(found, units)], budget_lines(found, units)
+
+
+def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
     """Return the whole budget as text."""
     parts = [f"Powder and bar: {job.title or 'budget'}", ""]
     for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
@@ -98,6 +105,6 @@ def save_budget(
 ) -> tuple[Path, ...]:
     """Write a budget into ``folder`` as text, told in ``units``, and as JSON."""
     numbers = json.dumps(plain(found), indent=2, ensure_ascii=False) + "\n"
-    text = whole_budget(job, found, units)
+    text = budget_text(job, found, units)
     contents = {"budget.txt": text.encode(), "budget.json": numbers.encode()}
     return write_into(Path(folder), contents, force=force)

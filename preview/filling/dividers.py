@@ -61,6 +61,14 @@ class Trouble:
     part: int | None = None
 
 
+_TROUBLE_WORDS: dict[Kind, str] = {
+    "narrow gap": "Gaps narrower than the bead, which a printer fills and powder does not",
+    "thin piece": "Pieces of the pattern nowhere wider than two beads: their walls leave no room for powder",
+    "loose part": "Parts that stand free of the can's sides: place them by the drawing, or they go adrift",
+    "meets the can": "Parts that end at the can's side: they have to touch it, or powder creeps round their ends",
+}
+
+
 @dataclass(frozen=True, eq=False)
 class Dividers:
     """Walls between the powders.
@@ -92,6 +100,22 @@ class Dividers:
     def share(self) -> float:
         """Share of the can that the walls take up, and leave as void when they burn out."""
         return sum(float(part.area) for part in self.parts) / (self.room[0] * self.room[1])
+
+    def trouble_lines(self, units: Units = METRIC) -> list[str]:
+        """Return the troubles in words, a line for each kind, with the places of the first few."""
+        lines = []
+        for kind, words in _TROUBLE_WORDS.items():
+            these = [trouble for trouble in self.troubles if trouble.kind == kind]
+            named = [
+                f"part {each.part}" if each.part else ", ".join(units.number(place, "+.1f") for place in each.at)
+                for each in these[:MOST_NAMED]
+            ]
+            if len(these) > MOST_NAMED:
+                named.append(f"{len(these) - MOST_NAMED} more")
+            unit = "" if not these or these[0].part else f", {units.name('mm')} from the middle of the can"
+            if these:
+                lines.append(f"{words} ({len(these)}): {'; '.join(named)}{unit}.")
+        return lines
 
 
 def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: Printing) -> Dividers:
@@ -231,28 +255,3 @@ def _troubles(
 def _place(shape: Any) -> tuple[float, float]:
     point = shape.representative_point()
     return float(point.x), float(point.y)
-
-
-WORDS: dict[Kind, str] = {
-    "narrow gap": "Gaps narrower than the bead, which a printer fills and powder does not",
-    "thin piece": "Pieces of the pattern nowhere wider than two beads: their walls leave no room for powder",
-    "loose part": "Parts that stand free of the can's sides: place them by the drawing, or they go adrift",
-    "meets the can": "Parts that end at the can's side: they have to touch it, or powder creeps round their ends",
-}
-
-
-def trouble_lines(found: Dividers, units: Units = METRIC) -> list[str]:
-    """Return the troubles in words, a line for each kind, with the places of the first few."""
-    lines = []
-    for kind, words in WORDS.items():
-        these = [trouble for trouble in found.troubles if trouble.kind == kind]
-        named = [
-            f"part {each.part}" if each.part else ", ".join(units.number(place, "+.1f") for place in each.at)
-            for each in these[:MOST_NAMED]
-        ]
-        if len(these) > MOST_NAMED:
-            named.append(f"{len(these) - MOST_NAMED} more")
-        unit = "" if not these or these[0].part else f", {units.name('mm')} from the middle of the can"
-        if these:
-            lines.append(f"{words} ({len(these)}): {'; '.join(named)}{unit}.")
-    return lines

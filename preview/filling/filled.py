@@ -9,7 +9,7 @@ from preview.base.errors import RequestError
 from preview.base.files import write_into
 from preview.base.pictures import png_bytes
 from preview.filling.layout import PICTURE
-from preview.filling.regions import PX_PER_MM, Regions, fill_regions, numbered_picture
+from preview.filling.regions import PX_PER_MM, Regions
 from preview.job.file import job_files
 from preview.job.job import Job
 from preview.pattern.pattern import Pattern
@@ -26,9 +26,9 @@ def save_filled(
     """Write own dividers, their regions filled with powders, as pattern, job file and numbered picture."""
     filled = filled_job(job)
     contents = {
-        PICTURE: png_bytes(fill_regions(regions, job.powders, assigned), PX_PER_MM),
+        PICTURE: png_bytes(regions.filled(job.powders, assigned), PX_PER_MM),
         **job_files(filled),
-        "regions.png": png_bytes(numbered_picture(regions, job.powders, assigned, 16.0), 16.0),
+        "regions.png": png_bytes(regions.numbered(job.powders, assigned, 16.0), 16.0),
     }
     return write_into(Path(folder), contents, force=force)
 

@@ -62,19 +62,10 @@ def layout_text(layout: Layout, found: Mapping[Side, Agreement], units: Units = 
     """Return what a layout comes to, as text."""
     lines = ["What to lay in the can so that the wanted picture shows on the ground blade", ""]
     for side, each in found.items():
-        lines.append(f"{side.capitalize()} face: {agreement_words(each, units)}")
+        lines.append(f"{side.capitalize()} face: {each.words(units)}")
     lines += ["", "Shares of the can's floor: " + ", ".join(f"{k} {v:.1%}" for k, v in layout.powders.items() if v), ""]
     lines += [f"- {note.told(units)}" for note in layout.notes]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
-
-
-def agreement_words(found: Agreement, units: Units = METRIC) -> str:
-    """Return an agreement in words."""
-    words = f"bright areas overlap by {found.overlap:.1%}"
-    if found.line_error is not None and found.line_error_95 is not None:
-        off, most = (units.length(error, form=".3f") for error in (found.line_error, found.line_error_95))
-        words += f", lines lie {off} off (rms), 95 in 100 within {most}"
-    return words
 
 
 def save_layout(

@@ -7,7 +7,7 @@ from pathlib import Path
 from preview.base.cautions import CAUTIONS
 from preview.base.files import check_folder, write_into
 from preview.base.units import METRIC, Units
-from preview.filling.dividers import Dividers, Printing, dividers, trouble_lines
+from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.solids import mf3_bytes, stl_bytes
 from preview.job.job import Job
@@ -35,7 +35,7 @@ def divider_text(found: Dividers, units: Units = METRIC) -> str:
         size = units.length(right - left, top - low, form=".1f")
         middle = units.length((left + right) / 2, (low + top) / 2, form="+.1f", between=", ")
         lines.append(f"part {number}: {size}, middle {middle} from the middle of the can")
-    troubles = trouble_lines(found, units)
+    troubles = found.trouble_lines(units)
     if troubles:
         lines += ["", "Look at this:", *(f"- {line}" for line in troubles)]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])

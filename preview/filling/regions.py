@@ -57,6 +57,86 @@ class Regions:
     polygons: tuple[Polygon, ...]
     notes: tuple[Sentence, ...]
 
+    def at(self, right: float, up: float) -> int | None:
+        """Return the number (from 1) of the region at a place of the can (mm from its middle), walls to the nearest."""
+        width, height = self.room
+        if abs(right) > width / 2 or abs(up) > height / 2:
+            return None
+        place = shapely.Point(right, up)
+        return int(np.argmin([region.distance(place) for region in self.polygons])) + 1
+
+    def filled(self, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float = PX_PER_MM) -> Bytes:
+        """Return the pattern picture, ``(rows, columns, 3)`` bytes, of regions filled as ``assigned``.
+
+        Parameters
+        ----------
+        powders
+            The job's powders; regions not assigned hold the first.
+        assigned
+            The powder of each region by its number, from 1.
+
+        Raises
+        ------
+        RequestError
+            If a region or a powder is unknown.
+        """
+        names = [powder.name for powder in powders]
+        count = len(self.polygons)
+        for number, name in assigned.items():
+            if not 1 <= number <= count:
+                raise RequestError.at("fill", f"there are regions 1 to {count}; given {number}")
+            if name not in names:
+                raise RequestError.at("fill", f"region {number} has to hold one of {', '.join(names)}; given {name!r}")
+        palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.uint8)
+        holds = np.array([names.index(assigned.get(number, names[0])) for number in range(1, count + 1)])
+        return np.asarray(palette[holds[self._map(px_per_mm)]])
+
+    def numbered(self, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float) -> Bytes:
+        """Return the filled regions with their walls and numbers drawn in, RGB bytes: to assign powders by."""
+        fine = 2 * px_per_mm  # drawn twice as large and averaged, so that lines are smooth
+        filled = self.filled(powders, assigned, fine)
+        picture = Image.fromarray((filled * 0.7 + 38).astype(np.uint8))
+        draw = ImageDraw.Draw(picture)
+        width, height = self.room
+        size = max(22, round(1.6 * fine))
+        font = ImageFont.load_default(size=size)
+        for region in self.polygons:
+            for ring in (region.exterior, *region.interiors):
+                places = [((x + width / 2) * fine, (height / 2 - y) * fine) for x, y in ring.coords]
+                draw.line(places, fill=(196, 62, 30), width=3)
+        for number, region in enumerate(self.polygons, start=1):
+            x, y = shapely.maximum_inscribed_circle(region).coords[0]
+            at = (
+                min(max((x + width / 2) * fine, size), picture.width - size),
+                min(max((height / 2 - y) * fine, size / 2), picture.height - size / 2),
+            )
+            draw.text(
+                at, str(number), fill=(255, 196, 84), font=font, anchor="mm", stroke_width=4, stroke_fill=(20, 20, 20)
+            )
+        return np.asarray(picture.reduce(2))
+
+    def _map(self, px_per_mm: float = PX_PER_MM) -> NDArray[np.int32]:
+        """Return which region each cell of the can belongs to, ``(rows, columns)``, from 0; row 0 is the upper one.
+
+        Walls go to the nearest region, so that powders meet along the middle of the wall that burns out.
+        """
+        from scipy.ndimage import distance_transform_edt
+
+        width, height = self.room
+        columns, rows = round(width * px_per_mm), round(height * px_per_mm)
+        sheet = Image.new("I", (columns, rows), -1)
+        draw = ImageDraw.Draw(sheet)
+        for number, region in sorted(enumerate(self.polygons), key=lambda item: -Polygon(item[1].exterior).area):
+            for ring, value in ((region.exterior, number), *((hole, -1) for hole in region.interiors)):
+                # a pixel's middle is half a pixel from its corner
+                draw.polygon(
+                    [((x + width / 2) * px_per_mm - 0.5, (height / 2 - y) * px_per_mm - 0.5) for x, y in ring.coords],
+                    fill=value,
+                )
+        labels = np.asarray(sheet, dtype=np.int32)
+        nearest = distance_transform_edt(labels < 0, return_distances=False, return_indices=True)
+        return np.asarray(labels[tuple(nearest)])
+
 
 def read_regions(
     path: Path,
@@ -155,93 +235,3 @@ def _into_can(
     if left >= -SLACK and right <= room[0] + SLACK and low >= -SLACK and top <= room[1] + SLACK:
         return (-room[0] / 2, -room[1] / 2), (say("The drawing's origin is taken for the can's lower left corner."),)
     return (-(left + right) / 2, -(low + top) / 2), (say("The drawing's middle is laid on the middle of the can."),)
-
-
-def region_map(regions: Regions, px_per_mm: float = PX_PER_MM) -> NDArray[np.int32]:
-    """Return which region each cell of the can belongs to, ``(rows, columns)``, from 0; row 0 is the upper one.
-
-    Walls go to the nearest region, so that powders meet along the middle of the wall that burns out.
-    """
-    from scipy.ndimage import distance_transform_edt
-
-    width, height = regions.room
-    columns, rows = round(width * px_per_mm), round(height * px_per_mm)
-    sheet = Image.new("I", (columns, rows), -1)
-    draw = ImageDraw.Draw(sheet)
-    for number, region in sorted(enumerate(regions.polygons), key=lambda item: -Polygon(item[1].exterior).area):
-        for ring, value in ((region.exterior, number), *((hole, -1) for hole in region.interiors)):
-            # a pixel's middle is half a pixel from its corner
-            draw.polygon(
-                [((x + width / 2) * px_per_mm - 0.5, (height / 2 - y) * px_per_mm - 0.5) for x, y in ring.coords],
-                fill=value,
-            )
-    labels = np.asarray(sheet, dtype=np.int32)
-    nearest = distance_transform_edt(labels < 0, return_distances=False, return_indices=True)
-    return np.asarray(labels[tuple(nearest)])
-
-
-def region_at(regions: Regions, right: float, up: float) -> int | None:
-    """Return the number (from 1) of the region at a place of the can (mm from its middle), walls to the nearest."""
-    width, height = regions.room
-    if abs(right) > width / 2 or abs(up) > height / 2:
-        return None
-    place = shapely.Point(right, up)
-    return int(np.argmin([region.distance(place) for region in regions.polygons])) + 1
-
-
-def fill_regions(
-    regions: Regions, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float = PX_PER_MM
-) -> Bytes:
-    """Return the pattern picture, ``(rows, columns, 3)`` bytes, of regions filled as ``assigned``.
-
-    Parameters
-    ----------
-    regions
-        The regions.
-    powders
-        The job's powders; regions not assigned hold the first.
-    assigned
-        The powder of each region by its number, from 1.
-
-    Raises
-    ------
-    RequestError
-        If a region or a powder is unknown.
-    """
-    names = [powder.name for powder in powders]
-    count = len(regions.polygons)
-    for number, name in assigned.items():
-        if not 1 <= number <= count:
-            raise RequestError.at("fill", f"there are regions 1 to {count}; given {number}")
-        if name not in names:
-            raise RequestError.at("fill", f"region {number} has to hold one of {', '.join(names)}; given {name!r}")
-    palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.uint8)
-    holds = np.array([names.index(assigned.get(number, names[0])) for number in range(1, count + 1)])
-    return np.asarray(palette[holds[region_map(regions, px_per_mm)]])
-
-
-def numbered_picture(
-    regions: Regions, powders: tuple[Powder, ...], assigned: Mapping[int, str], px_per_mm: float
-) -> Bytes:
-    """Return the filled regions with their walls and numbers drawn in, RGB bytes: to assign powders by."""
-    fine = 2 * px_per_mm  # drawn twice as large and averaged, so that lines are smooth
-    filled = fill_regions(regions, powders, assigned, fine)
-    picture = Image.fromarray((filled * 0.7 + 38).astype(np.uint8))
-    draw = ImageDraw.Draw(picture)
-    width, height = regions.room
-    size = max(22, round(1.6 * fine))
-    font = ImageFont.load_default(size=size)
-    for region in regions.polygons:
-        for ring in (region.exterior, *region.interiors):
-            places = [((x + width / 2) * fine, (height / 2 - y) * fine) for x, y in ring.coords]
-            draw.line(places, fill=(196, 62, 30), width=3)
-    for number, region in enumerate(regions.polygons, start=1):
-        x, y = shapely.maximum_inscribed_circle(region).coords[0]
-        at = (
-            min(max((x + width / 2) * fine, size), picture.width - size),
-            min(max((height / 2 - y) * fine, size / 2), picture.height - size / 2),
-        )
-        draw.text(
-            at, str(number), fill=(255, 196, 84), font=font, anchor="mm", stroke_width=4, stroke_fill=(20, 20, 20)
-        )
-    return np.asarray(picture.reduce(2))

@@ -10,10 +10,11 @@ from typing import Any
 from preview.base.errors import RequestError
 from preview.base.tables import read_rows
 from preview.base.units import Sentence, mm, say
-from preview.forge.coupon import Box, read_coupon
+from preview.forge.coupon import parse_box, read_coupon
 from preview.forge.fitting import Fit, fit_readings
 from preview.forge.marks import LAID, LAID_UNDER_FACE, RULED, SEEN, fit_marks, photo_to_mm, read_table
 from preview.forge.readings import make_readings, read_readings
+from preview.forge.residuals import residual_plot
 from preview.job.calibration import Calibration
 from preview.job.job import Job
 
@@ -26,6 +27,10 @@ class Learnt:
     words: tuple[Sentence, ...]
     fit: Fit | None
 
+    def residuals(self) -> bytes | None:
+        """Return a PNG of each reading's residual; see `preview.forge.residuals.residual_plot`."""
+        return None if self.fit is None else residual_plot(self.fit)
+
 
 def learn(
     job: Job,
@@ -34,7 +39,7 @@ def learn(
     marks: Path | None = None,
     ruler: Path | None = None,
     coupon: Path | None = None,
-    boxes: dict[str, Box] | None = None,
+    boxes: Mapping[str, str] | None = None,
     card_lightness: float = 50.0,
     date: str = "",
 ) -> Learnt:
@@ -51,7 +56,8 @@ def learn(
         can_along, can_across), and of points of known place on the same photo (x, y, across, through; on a face
         along and across under the same names); without a ruler x and y are those millimetres.
     coupon, boxes, card_lightness
-        Photo of an etched coupon; regions ``bright``, ``dark`` and ``card``; see `preview.forge.coupon.read_coupon`.
+        Photo of an etched coupon; regions ``bright``, ``dark`` and ``card``, each four shares in text; see
+        `preview.forge.coupon.read_coupon`.
     date
         Written into the calibration.
 
@@ -89,12 +95,12 @@ def learn(
         )
         words.append(say("{}; misfit left {} rms.", flow, mm(misfit, form=".2f")))
     if coupon is not None:
-        boxes = boxes or {}
+        regions = {zone: parse_box(text) for zone, text in (boxes or {}).items()}
         tones = read_coupon(
             coupon,
-            bright=boxes.get("bright"),
-            dark=boxes.get("dark"),
-            card=boxes.get("card"),
+            bright=regions.get("bright"),
+            dark=regions.get("dark"),
+            card=regions.get("card"),
             card_lightness=card_lightness,
         )
         known = {

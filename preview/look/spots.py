@@ -146,13 +146,13 @@ class Spots:
         shares = self.origins.shares(*(np.array([place]) for place in can))
         return self.origins.sampler.raster.classes[int(shares[:, 0].argmax())]
 
-
-def marked(picture: Bytes, places: tuple[tuple[float, float], ...]) -> Bytes:
-    """Return a grey picture with rings round ``places`` (shares of its sides), RGB bytes."""
-    image = Image.fromarray(picture).convert("RGB")
-    draw = ImageDraw.Draw(image)
-    reach = max(6, image.width // 90)
-    for right, down in places:
-        x, y = right * image.width, down * image.height
-        draw.ellipse((x - reach, y - reach, x + reach, y + reach), outline=(255, 122, 47), width=max(2, reach // 4))
-    return np.asarray(image)
+    @staticmethod
+    def marked(picture: Bytes, places: tuple[tuple[float, float], ...]) -> Bytes:
+        """Return a grey picture with rings round ``places`` (shares of its sides), RGB bytes."""
+        image = Image.fromarray(picture).convert("RGB")
+        draw = ImageDraw.Draw(image)
+        reach = max(6, image.width // 90)
+        for right, down in places:
+            x, y = right * image.width, down * image.height
+            draw.ellipse((x - reach, y - reach, x + reach, y + reach), outline=(255, 122, 47), width=max(2, reach // 4))
+        return np.asarray(image)

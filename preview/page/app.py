@@ -41,10 +41,10 @@ Panel = Callable[[preview.Job, preview.Preview, Table], None]
 # what there is below the blade; only what is open is worked out
 PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Look closer": {
-        "Cross-section": lambda job, shown, table: show_section(job),
+        "Cross-section": lambda job, shown, table: show_section(shown),
         "Numbers": lambda job, shown, table: show_numbers(shown),
-        "Step by step": lambda job, shown, table: show_steps(job),
-        "Where from": lambda job, shown, table: show_spots(job),
+        "Step by step": lambda job, shown, table: show_steps(shown),
+        "Where from": lambda job, shown, table: show_spots(shown),
         "How sure": lambda job, shown, table: show_likely(job),
     },
     "Try grinds": {"": lambda job, shown, table: show_trials(job, table)},

@@ -56,10 +56,7 @@ def show_layout(job: preview.Job, table: Table) -> None:
         data_url(preview.jpeg_bytes(preview.beside_picture(shown, wanted)), "jpeg"), width="stretch",
         alt="The wanted picture, and below it the blade as laid out.",
     )  # fmt: skip
-    words = [
-        f"{s.capitalize()} face: {preview.agreement_words(preview.agreement_of(laid, wanted, s), units())}."
-        for s in wanted.sides
-    ]
+    words = [f"{s.capitalize()} face: {preview.agreement_of(laid, wanted, s).words(units())}." for s in wanted.sides]
     st.markdown(as_lines("\n".join([*words, *(note.told(units()) for note in layout.notes)])))
     st.image(
         data_url(preview.png_bytes(layout.marked, layout.px_per_mm), "png"), width="stretch",
@@ -99,9 +96,9 @@ def show_dividers(job: preview.Job, table: Table) -> None:
     except preview.PreviewError as error:
         st.error(as_lines(error.told(units())))
     else:
-        drawing = preview.svg_text(found)
+        files = preview.printable_files(found, chosen)
         st.image(
-            data_url(drawing.encode(), "svg+xml"), width="stretch",
+            data_url(files["dividers.svg"], "svg+xml"), width="stretch",
             alt=f"{len(found.parts)} dividers, each with its number, in the can's outline.",
         )  # fmt: skip
         tall = chosen.length(found.height, form="g")
@@ -109,8 +106,7 @@ def show_dividers(job: preview.Job, table: Table) -> None:
             f"{len(found.parts)} parts, {tall} tall; their walls are {found.share:.1%} of the can, void once they burn "
             "out."
         )
-        st.markdown(as_lines("\n".join(preview.trouble_lines(found, chosen))))
-        files = preview.printable_files(found, chosen)
+        st.markdown(as_lines("\n".join(found.trouble_lines(chosen))))
         for column, (name, content) in zip(st.columns(len(files)), files.items(), strict=True):
             column.download_button(
                 name.rpartition(".")[2].upper(), key=f"save_{name}", on_click="ignore", file_name=name, data=content,
@@ -144,7 +140,7 @@ def own_dividers(job: preview.Job, table: Table) -> None:
         number: name for name in powders[1:] for number in st.session_state[f"fill_{name}"] if number in numbers
     }
     px_per_mm = 1000 / job.pattern_area[0]
-    picture = preview.numbered_picture(regions, job.powders, assigned, px_per_mm)
+    picture = regions.numbered(job.powders, assigned, px_per_mm)
     picture_spot(
         preview.jpeg_bytes(picture), "The can, its regions numbered. Choose one to change its powder.", "regions",
         lambda right, down: next_powder(regions, powders, right, down),
@@ -152,7 +148,7 @@ def own_dividers(job: preview.Job, table: Table) -> None:
     notes = " ".join(note.told(units()) for note in regions.notes)
     st.caption(f"Click a region to change its powder, or list the numbers. {notes}")
     if st.button("Fill the can so", key="use_regions"):
-        content = preview.fill_regions(regions, job.powders, assigned)
+        content = regions.filled(job.powders, assigned)
         name = f"own_{st.session_state.opened}.png"
         (folder() / name).write_bytes(preview.png_bytes(content, content.shape[1] / job.pattern_area[0]))
         use_pattern(table, preview.filled_job(job, name).model_copy(update={"folder": folder()}))
@@ -162,7 +158,7 @@ def own_dividers(job: preview.Job, table: Table) -> None:
 def next_powder(regions: preview.Regions, powders: list[str], right: float, down: float) -> None:
     """Give the region at a spot of the picture (shares of its sides) the next powder."""
     width, height = regions.room
-    number = preview.region_at(regions, (right - 0.5) * width, (0.5 - down) * height)
+    number = regions.at((right - 0.5) * width, (0.5 - down) * height)
     lists = {name: list(st.session_state.get(f"fill_{name}", [])) for name in powders[1:]}
     held = next((name for name, numbers in lists.items() if number in numbers), powders[0])
     following = powders[(powders.index(held) + 1) % len(powders)]
@@ -192,11 +188,12 @@ def show_budget(job: preview.Job) -> None:
         return
     if found.notes:
         st.warning(as_lines("\n".join(note.told(chosen) for note in found.notes)))
-    for heads, *rows in (preview.fill_rows(found), preview.stage_rows(found, chosen)):
+    fill, steps, totals = preview.budget_tables(found, chosen)
+    for heads, *rows in (fill, steps):
         st.table(columns_of(heads, rows))
-    st.table({"": dict(preview.budget_lines(found, chosen))}, hide_header=True)
+    st.table({"": dict(totals)}, hide_header=True)
     st.download_button(
         "Budget (text)", key="save_budget", on_click="ignore", mime="text/plain", file_name="budget.txt",
-        data=lambda: preview.whole_budget(job, found, chosen),
+        data=lambda: preview.budget_text(job, found, chosen),
     )  # fmt: skip
     st.caption(" ".join(preview.CAUTIONS[:3]))

@@ -80,17 +80,16 @@ def show_forge(job: preview.Job, table: Table) -> None:
             marks=saved(marks) if marks else None,
             ruler=saved(ruler) if ruler else None,
             coupon=saved(coupon) if coupon else None,
-            boxes={zone: preview.parse_box(text) for zone, text in boxes.items()},
+            boxes=boxes,
             date=date.today().isoformat(),
         )
     except preview.PreviewError as error:
         st.error(as_lines(error.told(units()), hide=str(folder())))
         return
     st.markdown(as_lines("\n".join(word.told(units()) for word in learnt.words)))
-    if learnt.fit:
-        st.image(
-            data_url(preview.residual_plot(learnt.fit), "png"), width="stretch", alt="Residuals of the fit by row."
-        )
+    residuals = learnt.residuals()
+    if residuals:
+        st.image(data_url(residuals, "png"), width="stretch", alt="Residuals of the fit by row.")
     use, keep = st.columns(2)
     use.button("Use it in this job", key="use_forge", on_click=use_forge, args=(table, learnt.calibration))
     keep.download_button(

@@ -88,7 +88,7 @@ def cards(trials: tuple[preview.Trial, ...], table: Table) -> None:
                 url = data_url(preview.jpeg_bytes(trial.picture), "jpeg")
                 st.image(url, width="stretch", alt=f"Trial {number + 1}, {name}.")
                 st.markdown(f"**{number + 1} · {name}**")
-                st.caption("  \n".join(f"{what} {value}" for what, value in preview.trial_rows(trial, chosen)))
+                st.caption("  \n".join(f"{what} {value}" for what, value in trial.rows(chosen)))
                 st.button("Grind so", key=key("grind_so", number), on_click=use_bevel, args=(table, trial.job))
     st.download_button(
         "All of them (PNG)", key="save_trials", on_click="ignore", mime="image/png", file_name="trials.png",
@@ -99,7 +99,7 @@ def cards(trials: tuple[preview.Trial, ...], table: Table) -> None:
 def compare(trials: tuple[preview.Trial, ...]) -> None:
     """Lay any two over each other, map what goes between them, and say in which order to go."""
     chosen, numbers = units(), range(len(trials))
-    found = preview.ladder(trials)
+    found = preview.find_ladder(trials)
     first, then = st.columns(2)
     names = [f"{number + 1} · {trial.name.told(chosen)}" for number, trial in enumerate(trials)]
     one = first.selectbox("Lay", numbers, found.rungs[0], format_func=names.__getitem__, key=key("lay"))
@@ -107,11 +107,11 @@ def compare(trials: tuple[preview.Trial, ...]) -> None:
     pictures = (preview.jpeg_bytes(trials[one].picture), preview.jpeg_bytes(trials[other].picture))
     wipe(pictures, (names[one], names[other]), "wipe")
     low, deep = sorted((trials[one], trials[other]), key=lambda trial: trial.ground_off)
-    change = preview.taken(low, deep)
-    st.markdown(f"**What going deeper takes away.** {preview.taken_words(low, deep, change, chosen)}")
+    change = preview.find_taken(low, deep)
+    st.markdown(f"**What going deeper takes away.** {change.words(chosen)}")
     st.image(
-        data_url(preview.png_bytes(preview.taken_picture(change), 8.0), "png"), width="stretch",
+        data_url(preview.png_bytes(change.picture(), 8.0), "png"), width="stretch",
         alt="Map of the face: bright pattern that goes in orange, that comes in blue.",
     )  # fmt: skip
     st.markdown("**The order in which to go**")
-    st.markdown(as_lines("\n".join(preview.ladder_lines(trials, found, chosen))))
+    st.markdown(as_lines("\n".join(found.lines(chosen))))

@@ -42,11 +42,11 @@ def words_of(job: preview.Job) -> str:
     return f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {grind}."
 
 
-def show_section(job: preview.Job) -> None:
-    length = job.blade.outline.length
+def show_section(shown: preview.Preview) -> None:
+    length = shown.job.blade.outline.length
     station = ask_slider("Cut at, from the heel", length / 2, 0.0, float(length), key("station"), unit="mm")
     st.image(
-        data_url(preview.section_bytes(job, station, 16.0), "png"), width="stretch",
+        data_url(preview.png_bytes(shown.section(station, 16.0).rgb, 16.0), "png"), width="stretch",
         alt=f"Cross-section {units().length(station, form='.0f')} from the heel, edge on the left, right face above.",
     )  # fmt: skip
     st.caption(
@@ -77,15 +77,15 @@ def show_likely(job: preview.Job) -> None:
     )
 
 
-def show_steps(job: preview.Job) -> None:
+def show_steps(shown: preview.Preview) -> None:
     st.markdown("**The bar's section after each step**, all at one scale: the slice that ends up in mid-blade")
     with st.spinner("Following the bar through the forging"):
-        strip = preview.step_pictures(job, units())
+        strip = shown.steps(units())
     st.image(data_url(preview.png_bytes(strip, 7.0), "png"), alt="Sections of the can and the bar.")
     st.markdown("**How thick the ground blade is**, along it and across it")
-    st.image(data_url(preview.thickness_plot(job, units()), "png"), alt="Thickness of the blade.")
+    st.image(data_url(shown.thickness(units()), "png"), alt="Thickness of the blade.")
     st.markdown("**Which lines survive**")
-    picture, share = preview.surviving_lines(job)
+    picture, share = shown.survival()
     st.image(
         data_url(preview.png_bytes(picture, 6.0), "png"), width="stretch",
         alt="Right face; what is too fine to be told from grey is orange.",
@@ -97,28 +97,28 @@ def show_steps(job: preview.Job) -> None:
     )
 
 
-def show_spots(job: preview.Job) -> None:
+def show_spots(shown: preview.Preview) -> None:
     """Point at the blade and see where in the can it came from, or the other way."""
     sides: tuple[Literal["right", "left"], ...] = ("right", "left")
     side = st.segmented_control("Face", sides, default="right", key="spot_face") or "right"
     spots = st.session_state.get("spots", ())
     spots = tuple(spot for spot in spots if spot is not None)
-    finder = preview.find_spots(job)
-    face = preview.preview(job).picture_of(side)
+    finder = shown.spots
+    face = shown.picture_of(side)
     on_this = tuple(finder.place_on_face(spot) for spot in spots if spot.side == side)
 
     def from_face(right: float, down: float) -> None:
-        st.session_state.spots = (preview.find_spots(job).of_face(side, right, down),)
+        st.session_state.spots = (finder.of_face(side, right, down),)
 
     def from_can(right: float, down: float) -> None:
-        st.session_state.spots = preview.find_spots(job).of_can(right, down)
+        st.session_state.spots = finder.of_can(right, down)
 
     st.markdown("**On the blade**: choose a spot to see which grain of the can shows there")
-    picture_spot(preview.jpeg_bytes(preview.marked(face, on_this)), f"The {side} face.", f"spot_{side}", from_face)
+    picture_spot(preview.jpeg_bytes(finder.marked(face, on_this)), f"The {side} face.", f"spot_{side}", from_face)
     if spots:
         st.markdown(as_lines("\n".join(spot.words(units()) for spot in spots)))
     elif "spots" in st.session_state:
         st.info("There is no steel of the blade there: choose a spot inside its outline, or one that comes out on it.")
     st.markdown("**In the can**, as the dividers see it: choose a place to see where it comes out")
     in_can = tuple(finder.place_in_can(spot) for spot in spots)
-    picture_spot(preview.jpeg_bytes(preview.marked(finder.can_picture(), in_can)), "The can.", "spot_can", from_can)
+    picture_spot(preview.jpeg_bytes(finder.marked(finder.can_picture(), in_can)), "The can.", "spot_can", from_can)

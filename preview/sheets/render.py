@@ -17,7 +17,7 @@ from preview.face.view import scale_for
 from preview.forge.draws import likely
 from preview.job.file import dump_job
 from preview.job.job import Job
-from preview.pipeline import PREVIEW_WIDTH, Preview, cross_section, fields, preview, trace
+from preview.pipeline import PREVIEW_WIDTH, Preview, fields, preview, trace
 from preview.sheets.report import report_dict, report_text
 
 SECTION_PX_PER_MM = 20.0
@@ -27,11 +27,6 @@ FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
 
 LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
 """What `render` writes as well where likely looks are asked for."""
-
-
-def section_bytes(job: Job, station: float, px_per_mm: float) -> bytes:
-    """Return the cross-section at ``station`` (mm from the heel) as a PNG."""
-    return png_bytes(cross_section(job, station, px_per_mm).rgb, px_per_mm)
 
 
 def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
@@ -55,7 +50,7 @@ def _preview_files(shown: Preview) -> dict[str, bytes]:
     numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
     contents = (
         png_bytes(shown.picture, shown.px_per_mm),
-        section_bytes(shown.job, middle, SECTION_PX_PER_MM),
+        png_bytes(shown.section(middle, SECTION_PX_PER_MM).rgb, SECTION_PX_PER_MM),
         numbers.encode(),
         report_text(shown).encode(),
     )

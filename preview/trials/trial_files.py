@@ -9,15 +9,12 @@ from preview.base.files import check_folder, write_into
 from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.job.job import Job
+from preview.trials.ladder import find_ladder, find_taken
 from preview.trials.trial_sheet import (
     animation,
-    ladder_lines,
-    taken_picture,
-    taken_words,
-    trial_rows,
     trial_sheet_picture,
 )
-from preview.trials.trials import TrialGrinds, coming_down, ladder, taken, try_grinds
+from preview.trials.trials import TrialGrinds, coming_down, try_grinds
 
 TRIAL_FILES = ("trials.png", "taken.png", "coming_down.webp", "trials.json", "trials.txt")
 """What `save_trials` writes: trials side by side, what the last takes of the first, the bevel coming down, numbers."""
@@ -28,9 +25,9 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     folder = Path(folder)
     check_folder(folder, TRIAL_FILES, force=force)
     trials = try_grinds(job, grinds)
-    found = ladder(trials)
+    found = find_ladder(trials)
     first, last = (trials[found.rungs[end]] for end in (0, -1))
-    change = taken(first, last)
+    change = find_taken(first, last)
     scale = first.face.grid.px_per_mm
     numbers = {
         "trials": [
@@ -53,11 +50,11 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     }
     told = []
     for number, trial in enumerate(trials, start=1):
-        told += [f"{number} · {trial.name}", *(f"    {name}: {value}" for name, value in trial_rows(trial)), ""]
-    told += [*ladder_lines(trials, found), "", taken_words(first, last, change)]
+        told += [f"{number} · {trial.name}", *(f"    {name}: {value}" for name, value in trial.rows()), ""]
+    told += [*found.lines(), "", change.words()]
     contents = (
         png_bytes(trial_sheet_picture(trials), scale),
-        png_bytes(taken_picture(change), scale),
+        png_bytes(change.picture(), scale),
         animation(coming_down(job, grinds.face)),
         (json.dumps(numbers, indent=2) + "\n").encode(),
         ("\n".join(told) + "\n").encode(),

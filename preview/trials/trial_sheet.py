@@ -1,4 +1,4 @@
-"""Trials in pictures and words: side by side, what is taken away, the ladder, and the bevel coming down."""
+"""Trials in pictures: side by side, and the bevel coming down."""
 
 from __future__ import annotations
 
@@ -11,33 +11,10 @@ from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Bytes
 from preview.base.units import METRIC, Units
-from preview.trials.trials import LEGEND, Ladder, Taken, Trial
+from preview.trials.trials import Trial
 
 PAPER, INK = 236, 40
 FRAME_MILLISECONDS, LAST_MILLISECONDS = 160, 1600
-
-
-def trial_rows(trial: Trial, units: Units = METRIC) -> list[tuple[str, str]]:
-    """Return a trial's numbers as pairs of a name and a value with its unit."""
-    heel, middle, tip = trial.numbers.stations
-    lines = units.length(heel.height, middle.height, tip.height, form=".1f", between=" / ")
-    slide = trial.numbers.slide_on_blade
-    rows = [
-        ("angle, heel / middle / tip", f"{heel.angle:.1f} / {middle.angle:.1f} / {tip.angle:.1f} °"),
-        ("grind line, heel / middle / tip", lines),
-        ("bright share", f"{trial.numbers.bright_share:.1%}"),
-        ("finest line", "none" if np.isnan(trial.finest) else units.length(trial.finest, form=".2f")),
-        (
-            "pattern slides",
-            f"{units.length(abs(trial.numbers.slide), form='.2f')} in the can"
-            if slide is None
-            else units.length(abs(slide), form=".1f"),
-        ),
-        ("ground off this face", f"{trial.ground_off:.1f} g"),
-    ]
-    if trial.motif_off is not None:
-        rows.append(("pattern not on it", f"{trial.motif_off:.0%}"))
-    return rows
 
 
 def trial_sheet_picture(trials: Sequence[Trial], units: Units = METRIC) -> Bytes:
@@ -64,44 +41,8 @@ def trial_sheet_picture(trials: Sequence[Trial], units: Units = METRIC) -> Bytes
 
 def _lines(trial: Trial, units: Units) -> list[str]:
     """Return a trial's numbers, two to a line."""
-    told = [f"{name} {value}" for name, value in trial_rows(trial, units)]
+    told = [f"{name} {value}" for name, value in trial.rows(units)]
     return ["   ·   ".join(told[start : start + 2]) for start in range(0, len(told), 2)]
-
-
-def ladder_lines(trials: Sequence[Trial], found: Ladder, units: Units = METRIC) -> list[str]:
-    """Return the grind ladder in words."""
-    names = [trial.name.told(units) for trial in trials]
-    order = ", then ".join(names[rung] for rung in found.rungs)
-    lines = [f"Go in this order, and look after each etch: {order}. Each leaves the later ones open."]
-    for other in found.off:
-        closed = [names[rung] for rung in found.rungs if rung not in found.open_after[other]]
-        way = f"it closes the way to {', '.join(closed)}" if closed else "it leads the same way"
-        lines.append(f"{names[other]} is off this ladder: {way}.")
-    return lines
-
-
-def taken_words(first: Trial, then: Trial, found: Taken, units: Units = METRIC) -> str:
-    """Return what going deeper takes away, in words."""
-    return (
-        f"From {first.name.told(units)} to {then.name.told(units)}: {found.ground_off:.1f} g of steel off this face, "
-        f"{found.lost:.0f} mm² of bright pattern goes, {found.gained:.0f} mm² comes."
-    )
-
-
-def taken_picture(found: Taken) -> Bytes:
-    """Return the map of what goes and comes, its colours explained below it, RGB bytes."""
-    high, wide = found.rgb.shape[:2]
-    text = max(12, wide // 62)
-    sheet = Image.new("RGB", (wide, high + 2 * text), (PAPER, PAPER, PAPER))
-    sheet.paste(Image.fromarray(found.rgb))
-    draw = ImageDraw.Draw(sheet)
-    font = ImageFont.load_default(size=text)
-    x = text
-    for name, colour in LEGEND.items():
-        draw.rectangle((x, high + text // 4, x + text, high + text // 4 + text), fill=colour, outline=(90, 90, 90))
-        draw.text((x + 1.4 * text, high + text // 8), name, fill=(INK, INK, INK), font=font)
-        x += round(2.6 * text + draw.textlength(name, font=font))
-    return np.asarray(sheet)
 
 
 def animation(pictures: Sequence[Bytes], kind: str = "WEBP") -> bytes:

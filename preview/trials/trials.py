@@ -16,7 +16,7 @@ from preview.base.arrays import Bytes
 from preview.base.errors import JobError, RequestError
 from preview.base.progress import counted
 from preview.base.settings import Angle, PositiveLength, Settings
-from preview.base.units import Sentence, mm, say
+from preview.base.units import METRIC, Sentence, Units, mm, say
 from preview.blade.grind import Side
 from preview.blade.grinds import GRIND_KINDS, Bevel, GroundKind
 from preview.face.face_map import FaceMap
@@ -31,8 +31,6 @@ from preview.pipeline import face_map, find_origins, take_picture
 MOST = 12
 WIDTH = 900
 """Width of a trial's picture in pixels: two stand side by side on a screen, or on paper."""
-TOUCH = 1e-4
-"""Metal (mm) by which a grind may stand proud of an earlier one and still follow it: nothing a hand can tell."""
 
 
 class TrialGrinds(Settings):
@@ -95,6 +93,28 @@ class Trial:
     motif_off: float | None
     ground_off: float
 
+    def rows(self, units: Units = METRIC) -> list[tuple[str, str]]:
+        """Return its numbers as pairs of a name and a value with its unit."""
+        heel, middle, tip = self.numbers.stations
+        lines = units.length(heel.height, middle.height, tip.height, form=".1f", between=" / ")
+        slide = self.numbers.slide_on_blade
+        rows = [
+            ("angle, heel / middle / tip", f"{heel.angle:.1f} / {middle.angle:.1f} / {tip.angle:.1f} °"),
+            ("grind line, heel / middle / tip", lines),
+            ("bright share", f"{self.numbers.bright_share:.1%}"),
+            ("finest line", "none" if np.isnan(self.finest) else units.length(self.finest, form=".2f")),
+            (
+                "pattern slides",
+                f"{units.length(abs(self.numbers.slide), form='.2f')} in the can"
+                if slide is None
+                else units.length(abs(slide), form=".1f"),
+            ),
+            ("ground off this face", f"{self.ground_off:.1f} g"),
+        ]
+        if self.motif_off is not None:
+            rows.append(("pattern not on it", f"{self.motif_off:.0%}"))
+        return rows
+
 
 def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Trial, ...]:
     """Return a trial of each grind, all at one scale and in one light.
@@ -144,98 +164,6 @@ def _trial(name: Sentence, job: Job, side: Side, width: int) -> Trial:
         finest=min(finest, default=float("nan")),
         motif_off=motif_off(origins, job.bright_powders, side),
         ground_off=volume / 1000 * STEEL_DENSITY,
-    )
-
-
-@dataclass(frozen=True)
-class Ladder:
-    """The order in which to go.
-
-    Parameters
-    ----------
-    rungs
-        Numbers of the trials, from 0, shallowest first: the longest way on which each can follow the one before.
-    open_after
-        For each trial, those that can still follow it.
-    off
-        Trials that are not on the ladder: going there closes the way to some of its rungs.
-    """
-
-    rungs: tuple[int, ...]
-    open_after: tuple[tuple[int, ...], ...]
-    off: tuple[int, ...]
-
-
-def ladder(trials: tuple[Trial, ...]) -> Ladder:
-    """Return the grind ladder of ``trials``."""
-    order = sorted(range(len(trials)), key=lambda number: trials[number].ground_off)
-    follows = {
-        (one, other): one != other and _can_follow(trials[one].face, trials[other].face)
-        for one in order
-        for other in order
-    }
-    # the longest chain, counted from its deepest end
-    best: dict[int, list[int]] = {}
-    for one in reversed(order):
-        after = [best[other] for other in order if other in best and follows[one, other]]
-        best[one] = [one, *max(after, key=len, default=[])]
-    rungs = max((best[one] for one in order), key=len, default=[])
-    open_after = tuple(tuple(o for o in order if follows[n, o]) for n in range(len(trials)))
-    return Ladder(tuple(rungs), open_after, tuple(number for number in order if number not in rungs))
-
-
-def _can_follow(first: FaceMap, then: FaceMap) -> bool:
-    """Say whether ``then`` can be ground from ``first``: it stands proud of it nowhere, and deeper somewhere."""
-    proud = np.where(first.grid.mask, then.stand - first.stand, 0)
-    return bool(proud.max() <= TOUCH and proud.min() < -TOUCH)
-
-
-@dataclass(frozen=True, eq=False)
-class Taken:
-    """What going from one grind to a deeper one changes.
-
-    Parameters
-    ----------
-    rgb
-        A map of the face as the viewer sees it, ``(rows, columns, 3)`` bytes, in `LEGEND`'s colours.
-    lost, gained
-        Bright areas that go, and that come, mm2.
-    ground_off
-        Steel ground off on the way, grams.
-    """
-
-    rgb: Bytes
-    lost: float
-    gained: float
-    ground_off: float
-
-
-LEGEND = {
-    "stays dark": (58, 58, 62),
-    "stays bright": (222, 222, 218),
-    "bright that goes": (213, 94, 0),
-    "bright that comes": (86, 180, 233),
-}
-"""Colours of the map, told apart without red and green (Okabe and Ito's set, quoted from memory)."""
-
-
-def taken(first: Trial, then: Trial) -> Taken:
-    """Return what going from ``first`` to ``then`` changes on the face."""
-    grid = first.face.grid
-    before, after = (each.face.share_of(each.job.bright_powders) >= 0.5 for each in (first, then))
-    mask = grid.mask
-    colours = np.array([*LEGEND.values()], dtype=np.float32)
-    which = np.where(before & after, 1, np.where(before, 2, np.where(after, 3, 0)))
-    ground = np.float32(236)
-    cover = grid.coverage[..., None]
-    rgb = np.rint(ground + (colours[which] - ground) * cover).astype(np.uint8)
-    rgb = first.face.view.framed(rgb, 236)
-    area = grid.px_per_mm**2
-    return Taken(
-        rgb,
-        float((before & ~after & mask).sum()) / area,
-        float((after & ~before & mask).sum()) / area,
-        then.ground_off - first.ground_off,
     )
 
 
