@@ -11,17 +11,17 @@ from preview.base.errors import Fault, FileError, RequestError
 from preview.base.results import plain
 from preview.base.units import METRIC, Units, celsius, mm, say
 from preview.filling.budget import weigh
-from preview.filling.budget_words import budget_lines, fill_rows, stage_rows, whole_budget
-from preview.filling.dividers import Printing, trouble_lines
+from preview.filling.budget_words import budget_lines, budget_text, fill_rows, stage_rows
+from preview.filling.dividers import Printing
 from preview.filling.printing import divider_text, dividers_of
 from preview.forging.steps.upset import Upset
 from preview.job.file import load_job
 from preview.job.job import check_job
-from preview.pipeline import find_spots, preview
+from preview.pipeline import preview
 from preview.sheets.report import report_lines, report_text
 from preview.sheets.sheets import sheet_pdf
-from preview.trials.trial_sheet import ladder_lines, taken_words, trial_rows
-from preview.trials.trials import TrialGrinds, ladder, taken, try_grinds
+from preview.trials.ladder import find_ladder, find_taken
+from preview.trials.trials import TrialGrinds, try_grinds
 from tests.conftest import DEMOS
 
 INCHES = Units(sizes="inch", heats="°F")
@@ -115,7 +115,7 @@ def test_a_powder_called_as_a_size_keeps_its_name(misnamed):
         report_text(shown, INCHES),
         in_pairs(report_lines(shown, INCHES)),
         "\n".join(note.told(INCHES) for note in shown.numbers.notes),
-        whole_budget(misnamed, found, INCHES).partition("Sizes: ")[0],
+        budget_text(misnamed, found, INCHES).partition("Sizes: ")[0],
         in_pairs((*fill_rows(found), *stage_rows(found, INCHES), *budget_lines(found, INCHES))),
         "\n".join(note.told(INCHES) for note in found.notes),
     )
@@ -123,7 +123,7 @@ def test_a_powder_called_as_a_size_keeps_its_name(misnamed):
         left = others(text).replace("25 mm (1 inch)", "")
         assert " mm" not in left.replace(" mm²", "")
         assert "°C" not in left
-    spot = find_spots(misnamed).of_face("right", 0.5, 0.5)
+    spot = shown.spots.of_face("right", 0.5, 0.5)
     assert spot is not None
     assert spot.powder in {"0.5 mm", "1000 °C"}
     assert f": {spot.powder}, from " in spot.words(INCHES)
@@ -145,15 +145,15 @@ def test_trials_and_dividers_in_inches():
     job = load_job(DEMOS / "running_wave.toml")
     trials = try_grinds(job, TrialGrinds(heights=(12.7, 25.4)), width=300)
     assert [str(trial.name) for trial in trials] == ["12.7 mm", "25.4 mm"]
-    assert "0.500 in, then 1.000 in" in ladder_lines(trials, ladder(trials), INCHES)[0]
-    assert "From 0.500 in to 1.000 in: " in taken_words(*trials, taken(*trials), INCHES)
-    assert dict(trial_rows(trials[0], INCHES))["grind line, heel / middle / tip"].startswith("0.500 / 0.500 / ")
+    assert "0.500 in, then 1.000 in" in find_ladder(trials).lines(INCHES)[0]
+    assert "From 0.500 in to 1.000 in: " in find_taken(*trials).words(INCHES)
+    assert dict(trials[0].rows(INCHES))["grind line, heel / middle / tip"].startswith("0.500 / 0.500 / ")
     found = dividers_of(job, Printing())
     text = divider_text(found, INCHES)
     assert " mm" not in text
     assert f"walls {found.bead / 25.4:.3f} in wide" in text
     first = next(trouble for trouble in found.troubles if trouble.part is None)
     place = ", ".join(f"{each / 25.4:+.3f}" for each in first.at)
-    lines = [line for line in trouble_lines(found, INCHES) if place in line]
+    lines = [line for line in found.trouble_lines(INCHES) if place in line]
     assert lines
     assert all(line.endswith(", in from the middle of the can.") for line in lines)
