@@ -123,7 +123,7 @@ def test_a_powder_called_as_a_size_keeps_its_name(misnamed):
         left = others(text).replace("25 mm (1 inch)", "")
         assert " mm" not in left.replace(" mm²", "")
         assert "°C" not in left
-    spot = preview(misnamed, width=200).spots.of_face("right", 0.5, 0.5)
+    spot = shown.spots.of_face("right", 0.5, 0.5)
     assert spot is not None
     assert spot.powder in {"0.5 mm", "1000 °C"}
     assert f": {spot.powder}, from " in spot.words(INCHES)
