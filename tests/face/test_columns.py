@@ -18,11 +18,7 @@ def test_columns_meet_the_face_where_the_direct_map_says():
         on = met.on_blade
         assert on.sum() > 200
         along, across = met.along[on], met.across[on]
-        outline = job.blade.outline
-        from preview.blade.surface import face_stand
-
-        distance = outline.edge_distance(along, across)
-        stand = face_stand(job.blade, job.grind, job.history.bar, side, along, across, distance)
+        stand = job.ground.stand(side, along, across)
         can = trace(job, np.stack([along, across, sign * stand], axis=1))
         assert np.abs(can[:, 0] - x[on]).max() < 0.006
         assert np.abs(can[:, 1] - y[on]).max() < 0.006

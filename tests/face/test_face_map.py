@@ -33,9 +33,9 @@ def test_faces_mirror_each_other_where_as_much_is_milled_off_both(make, faces, m
         blade=BLADE,
         grind={"right": {"height": 20}},
     )
-    ground = find_origins(job)
-    assert ground.mirrored == mirrored
+    origins = find_origins(job)
+    assert origins.mirrored == mirrored
     right, left = face_maps(job, 3)
-    alone = compose(ground, "left", left.grid)
+    alone = compose(origins, left.view)
     assert np.abs(alone.shares[0] - left.shares[0]).mean() < 1e-3
     assert (np.abs(right.shares[0] - left.shares[0]).max() == 0) == mirrored

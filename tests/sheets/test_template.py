@@ -23,14 +23,12 @@ def test_the_shop_sheet_is_true_to_scale(job, shop):
 
 def test_the_grind_line_stands_where_it_is_ground(job, shop):
     """On the template the line's lowest point lies its height over the edge's baseline, by the page's own lines."""
-    from preview.blade.surface import bevel_lines
-
     outline = job.blade.outline
     boxes = paths(shop, 1)
     near = pytest.approx((outline.length, outline.height), abs=0.02)
     blade = max((box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near), key=lambda box: box[3])
     place = np.array([job.grind.heel_flat + 10])
-    height = float(bevel_lines(job.blade, job.grind, job.history.bar, "right", place).height[0])
+    height = float(job.ground.bevel("right", place).height[0])
     start = pytest.approx(blade[0] + job.grind.heel_flat, abs=0.3)
     lines = [box for box in boxes if box[0] == start and box[2] - box[0] > 60 and box[1] > blade[1] + 5]
     assert any(box[1] - blade[1] == pytest.approx(height, abs=0.1) for box in lines)
