@@ -3,6 +3,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+# before numpy is there: a second thread only gets in the way of the many small systems that are solved here
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import numpy as np
 import pytest
 from PIL import Image
