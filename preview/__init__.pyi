@@ -1,67 +1,84 @@
 """The public names, each written once: the type checker reads them here, and the package looks them up here."""
 
-from .base.cache import Cache as Cache, find_caches_by as find_caches_by
-from .base.cautions import CAUTIONS as CAUTIONS
-from .base.errors import (
-    FileError as FileError,
-    JobError as JobError,
-    PreviewError as PreviewError,
-    RequestError as RequestError,
-)
-from .base.kinds import Kinds as Kinds
-from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
-from .base.progress import listening as listening
-from .base.settings import Control as Control, Either as Either, Settings as Settings
-from .base.units import Units as Units
-from .blade.grinds import GRIND_KINDS as GRIND_KINDS
-from .filling.budget import weigh as weigh
-from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text, save_budget as save_budget
-from .filling.dividers import Printing as Printing
-from .filling.filled import filled_job as filled_job, parse_fill as parse_fill, save_filled as save_filled
-from .filling.layout import agreement_of as agreement_of, lay_out as lay_out
-from .filling.layout_files import beside_picture as beside_picture, laid_out as laid_out, save_layout as save_layout
-from .filling.printing import (
-    dividers_of as dividers_of,
-    printable_files as printable_files,
-    save_dividers as save_dividers,
-)
-from .filling.regions import Regions as Regions, read_regions as read_regions
-from .filling.wanted import Wanted as Wanted
-from .forge.draws import likely as likely
-from .forge.measurements import learn as learn
-from .forging.steps import STEPS as STEPS
-from .job.calibration import (
-    Calibration as Calibration,
-    dump_calibration as dump_calibration,
-    save_calibration as save_calibration,
-)
-from .job.faults import make_settings as make_settings
-from .job.file import dump_job as dump_job, load_job as load_job, make_job as make_job
+# isort: skip_file
+
+# a job: read, made, checked, written
 from .job.job import Job as Job, check_job as check_job
-from .job.work import (
-    keep_work as keep_work,
-    new_work as new_work,
-    reopen_work as reopen_work,
-    work_folder as work_folder,
-    work_home as work_home,
+from .job.file import load_job as load_job, make_job as make_job, dump_job as dump_job
+from .job.faults import make_settings as make_settings
+
+# looking: the preview, its numbers, what lies behind it
+from .pipeline import preview as preview, Preview as Preview, trace as trace, fields as fields
+from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
+from .forge.draws import likely as likely
+from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
+
+# trying grinds
+from .trials.trials import (
+    TrialGrinds as TrialGrinds,
+    Trial as Trial,
+    try_grinds as try_grinds,
+    coming_down as coming_down,
 )
-from .pipeline import Preview as Preview, fields as fields, preview as preview, trace as trace
+from .trials.ladder import find_ladder as find_ladder, find_taken as find_taken
+from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, animation as animation
+
+# filling the can
+from .filling.wanted import Wanted as Wanted
+from .filling.layout import lay_out as lay_out, agreement_of as agreement_of
+from .filling.layout_files import laid_out as laid_out, beside_picture as beside_picture
+from .filling.dividers import Printing as Printing
+from .filling.printing import dividers_of as dividers_of, printable_files as printable_files
+from .filling.regions import Regions as Regions, read_regions as read_regions
+from .filling.filled import filled_job as filled_job, parse_fill as parse_fill
+from .filling.budget import weigh as weigh
+from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text
+
+# your own forge
+from .forge.measurements import learn as learn
+from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
+
+# handing over
 from .sheets.client import SheetWords as SheetWords
+from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
+from .base.cautions import CAUTIONS as CAUTIONS
+
+# files, all of a set or none
 from .sheets.render import (
     render as render,
     save_fields as save_fields,
     save_text as save_text,
     trace_table as trace_table,
 )
-from .sheets.report import TRUST as TRUST, report_lines as report_lines, report_text as report_text
-from .sheets.sheets import save_sheet as save_sheet, sheet_pdf as sheet_pdf
-from .trials.ladder import find_ladder as find_ladder, find_taken as find_taken
 from .trials.trial_files import save_trials as save_trials
-from .trials.trial_sheet import animation as animation, trial_sheet_picture as trial_sheet_picture
-from .trials.trials import (
-    Trial as Trial,
-    TrialGrinds as TrialGrinds,
-    coming_down as coming_down,
-    try_grinds as try_grinds,
+from .filling.layout_files import save_layout as save_layout
+from .filling.printing import save_dividers as save_dividers
+from .filling.filled import save_filled as save_filled
+from .filling.budget_words import save_budget as save_budget
+from .job.calibration import save_calibration as save_calibration
+from .sheets.sheets import save_sheet as save_sheet
+
+# what went wrong
+from .base.errors import (
+    PreviewError as PreviewError,
+    JobError as JobError,
+    RequestError as RequestError,
+    FileError as FileError,
+)
+
+# for those who build on it: units, how a field is asked for, what is kept, how far work has come
+from .base.units import Units as Units
+from .base.settings import Settings as Settings, Control as Control, Either as Either
+from .base.kinds import Kinds as Kinds
+from .forging.steps import STEPS as STEPS
+from .blade.grinds import GRIND_KINDS as GRIND_KINDS
+from .base.cache import Cache as Cache, find_caches_by as find_caches_by
+from .base.progress import listening as listening
+from .job.work import (
+    keep_work as keep_work,
+    new_work as new_work,
+    reopen_work as reopen_work,
+    work_folder as work_folder,
+    work_home as work_home,
 )

@@ -115,16 +115,18 @@ def choice(table: Table, name: str, control: preview.Control, path: Path, option
 
 
 def pair(table: Table, name: str, control: preview.Control, path: Path) -> None:
-    """Ask for one amount each of two opposite sides."""
+    """Ask for one amount each of two opposite sides; one number that stands for both stays one while they are alike."""
     value = table[name]
     both = value if isinstance(value, (tuple, list)) else (value, value)
-    table[name] = tuple(
+    asked = tuple(
         ask(
             column, f"{control.label}, {end}", each, key(*path, name, place), unit=control.unit,
             min_value=control.least, step=control.step, help=control.help or None,
         )
         for place, (column, end, each) in enumerate(zip(st.columns(2), control.ends, both, strict=True))
     )  # fmt: skip
+    if asked != tuple(both):
+        table[name] = asked
 
 
 def ask_field(table: Table, model: type[preview.Settings], name: str, path: Path) -> None:

@@ -53,6 +53,7 @@ def test_a_fresh_user_sees_a_blade(page):
     assert abs(shown.shape[1] - 1600) <= 2
     assert shown.std() > 30
     assert not page.error
+    assert len(page.session_state.past) == 1  # looking at the controls changes nothing
     assert any("Marsh moon" in each.value for each in page.subheader)
 
 
