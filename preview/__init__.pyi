@@ -60,7 +60,10 @@ from .job.file import (
     dump_job as dump_job,
     load_job as load_job,
     make_job as make_job,
+    open_packed as open_packed,
+    pack_job as pack_job,
     save_job as save_job,
+    save_packed as save_packed,
 )
 from .job.job import Job as Job, check_job as check_job
 from .job.work import (

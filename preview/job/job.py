@@ -80,6 +80,15 @@ class Job(Settings):
         return tuple(powder.name for powder in self.powders if float(self.etching.resistance(powder.nickel)) >= 0.5)
 
     @property
+    def named_files(self) -> dict[str, str]:
+        """The files that it names, each a path in its folder, by the keys that name them; a new kind is one line."""
+        named = {
+            "pattern.picture": self.pattern.picture,
+            "calibration": self.calibration,
+        }
+        return {key: name for key, name in named.items() if name is not None}
+
+    @property
     def picture_path(self) -> Path:
         """Where the pattern picture lies."""
         return self.folder / self.pattern.picture
@@ -146,8 +155,8 @@ def _leaves_folder(name: str) -> bool:
 def _pattern_faults(job: Job) -> list[Fault]:
     faults = []
     pattern, names = job.pattern, [powder.name for powder in job.powders]
-    for where, name in (("pattern.picture", pattern.picture), ("calibration", job.calibration)):
-        if name is not None and _leaves_folder(name):
+    for where, name in job.named_files.items():
+        if _leaves_folder(name):
             faults.append(Fault(where, f"has to be a path inside the job file's folder; given {name!r}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
