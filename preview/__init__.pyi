@@ -66,6 +66,7 @@ from .job.file import (
     save_packed as save_packed,
 )
 from .job.job import Job as Job, check_job as check_job
+from .job.shelf import Kept as Kept, Shelf as Shelf, State as State
 from .job.work import (
     keep_work as keep_work,
     new_work as new_work,
