@@ -66,6 +66,7 @@ from .job.file import (
     save_packed as save_packed,
 )
 from .job.job import Job as Job, check_job as check_job
+from .job.picture import exchange_picture as exchange_picture
 from .job.shelf import Kept as Kept, Shelf as Shelf, State as State
 from .job.work import (
     keep_work as keep_work,
@@ -75,6 +76,7 @@ from .job.work import (
     work_home as work_home,
 )
 from .look.spots import marked as marked
+from .pattern.pattern import fitted_size as fitted_size
 from .pipeline import (
     Preview as Preview,
     cross_section as cross_section,

@@ -280,7 +280,17 @@ def examples(tmp_path_factory):
 @pytest.mark.slow
 def test_the_examples_of_the_help_work(examples):
     made = {path.name for path in examples.iterdir()}
-    assert {"looks", "plain_start.npz", "laid", "walls", "filled", "trials", "sheets", "forge.toml"} <= made
+    assert {
+        "looks",
+        "plain_start.npz",
+        "laid",
+        "walls",
+        "filled",
+        "trials",
+        "sheets",
+        "forge.toml",
+        "plain_start.zip",
+    } <= made
 
 
 UNITS = (

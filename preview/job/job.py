@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import copysign
 from pathlib import Path, PurePosixPath
 from typing import Annotated
 
@@ -10,6 +11,7 @@ from pydantic import Field
 
 from preview.base.errors import Fault, JobError
 from preview.base.settings import Count, Settings
+from preview.base.units import mm, say
 from preview.blade.blade import Blade
 from preview.blade.grind import SIDES, Grind
 from preview.blade.ground import Ground
@@ -24,7 +26,7 @@ from preview.job.calibration import Calibration
 from preview.job.unsure import Unsure
 from preview.look.etch import Etch
 from preview.look.light import Light
-from preview.pattern.pattern import VOID, Pattern, colour_problem
+from preview.pattern.pattern import VOID, Pattern, box_of, colour_problem
 from preview.pattern.powders import NICKEL, PLAIN, Powder
 
 USUAL_FORGING: tuple[AnyStep, ...] = (
@@ -165,11 +167,27 @@ def _pattern_faults(job: Job) -> list[Fault]:
     if pattern.transparent not in (*names, VOID):
         known = ", ".join((*names, VOID))
         faults.append(Fault("pattern.transparent", f"has to be one of {known}; given {pattern.transparent!r}"))
-    if pattern.size is not None:
-        for word, size, room in zip(("wide", "high"), pattern.size, job.pattern_area, strict=True):
-            if size > room + 1e-6:
-                problem = f"the picture is {size:g} mm {word}, and the can's inside has only {room:g} mm there"
-                faults.append(Fault("pattern.size", problem))
+    faults += _place_faults(pattern, job.pattern_area)
+    return faults
+
+
+def _place_faults(pattern: Pattern, area: tuple[float, float]) -> list[Fault]:
+    faults = []
+    if pattern.size is None:
+        if pattern.placed:
+            faults.append(Fault("pattern.size", "is needed for a picture that is moved or turned"))
+        return faults
+    turned = ", turned," if pattern.turn else ""
+    box = box_of(pattern.size, pattern.turn)
+    for word, size, room, off in zip(("wide", "high"), box, area, pattern.at, strict=True):
+        if size > room + 1e-6:
+            problem = f"the picture{turned} is {size:g} mm {word}, and the can's inside has only {room:g} mm there"
+            faults.append(Fault("pattern.size", problem))
+        elif abs(off) > (room - size) / 2 + 1e-6:
+            way = "rightwards" if word == "wide" else "upwards"
+            problem = "{} is as far {} as the picture can be moved inside the can; given {}"
+            most = copysign((room - size) / 2, off)
+            faults.append(Fault("pattern.at", say(problem, mm(most, form=".4g"), way, mm(off, form="g"))))
     return faults
 
 
