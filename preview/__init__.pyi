@@ -4,7 +4,14 @@
 
 # a job: read, made, checked, written
 from .job.job import Job as Job, check_job as check_job
-from .job.file import load_job as load_job, make_job as make_job, dump_job as dump_job
+from .job.file import (
+    load_job as load_job,
+    make_job as make_job,
+    dump_job as dump_job,
+    pack_job as pack_job,
+    open_packed as open_packed,
+)
+from .job.picture import exchange_picture as exchange_picture
 from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
@@ -57,6 +64,7 @@ from .filling.printing import save_dividers as save_dividers
 from .filling.filled import save_filled as save_filled
 from .filling.budget_words import save_budget as save_budget
 from .job.calibration import save_calibration as save_calibration
+from .job.file import save_packed as save_packed
 from .sheets.sheets import save_sheet as save_sheet
 
 # what went wrong
@@ -82,3 +90,4 @@ from .job.work import (
     work_folder as work_folder,
     work_home as work_home,
 )
+from .job.shelf import Shelf as Shelf

@@ -158,6 +158,26 @@ def test_a_disk_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch)
     assert kept.read_text() == "old"
 
 
+def test_a_packed_job_stands_in_place_of_its_file(tmp_path, capsys):
+    packed = tmp_path / "blade.zip"
+    assert run("pack", JOB, "--out", str(packed)) == 0
+    assert capsys.readouterr().out == f"{packed}\n"
+    assert run("pack", JOB, "--out", str(packed)) == 2
+    assert "exists already" in capsys.readouterr().err
+    assert run("budget", JOB) == run("budget", str(packed)) == 0
+    said = capsys.readouterr().out
+    assert said[: len(said) // 2] == said[len(said) // 2 :]
+
+
+def test_a_broken_pack_is_one_clear_line(tmp_path, capsys):
+    packed = tmp_path / "blade.zip"
+    packed.write_bytes(b"nothing")
+    assert run("budget", str(packed)) == 2
+    error = capsys.readouterr().err
+    assert error.startswith(f"{packed}: not a packed file (ZIP)")
+    assert error.count("\n") == 1
+
+
 def test_bad_options(capsys):
     for arguments in ([], ["render"], ["render", JOB, "--out", ".", "--px-per-mm", "900"]):
         with pytest.raises(SystemExit) as caught:
@@ -260,7 +280,17 @@ def examples(tmp_path_factory):
 @pytest.mark.slow
 def test_the_examples_of_the_help_work(examples):
     made = {path.name for path in examples.iterdir()}
-    assert {"looks", "plain_start.npz", "laid", "walls", "filled", "trials", "sheets", "forge.toml"} <= made
+    assert {
+        "looks",
+        "plain_start.npz",
+        "laid",
+        "walls",
+        "filled",
+        "trials",
+        "sheets",
+        "forge.toml",
+        "plain_start.zip",
+    } <= made
 
 
 UNITS = (

@@ -10,6 +10,11 @@ from pathlib import Path
 from preview.base.errors import FileError
 
 
+def cache_home() -> Path:
+    """Return the program's own folder in the user's cache (XDG Base Directory Specification)."""
+    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "etch-preview"
+
+
 def read_bytes(path: Path, largest: int, what: str) -> bytes:
     """Return what stands in a file.
 
@@ -110,6 +115,25 @@ def write_into(folder: Path, contents: Mapping[str, bytes], *, force: bool = Fal
         msg = f"{folder}: cannot be made ({error.strerror or error})"
         raise FileError(msg) from None
     return tuple(files)
+
+
+def put_into(folder: Path, contents: Mapping[str, bytes]) -> None:
+    """Write files into a folder of the program's own, made with all that it lies in; those that are so are left alone.
+
+    Raises
+    ------
+    FileError
+        If one cannot be written.
+    """
+    files = {folder / name: content for name, content in contents.items()}
+    try:
+        for place in {path.parent for path in files}:
+            place.mkdir(parents=True, exist_ok=True)
+        changed = {path: each for path, each in files.items() if not path.is_file() or path.read_bytes() != each}
+    except OSError as error:
+        msg = f"{folder}: cannot be written ({error.strerror or error})"
+        raise FileError(msg) from None
+    write_all(changed, force=True)
 
 
 def write_all(files: Mapping[Path, bytes], *, force: bool = False) -> None:

@@ -151,3 +151,11 @@ def sheet(options: Namespace) -> None:
     job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
     for path in save_sheet(job, options.kind, options.out, words=words, **known):
         print(path)
+
+
+def pack(options: Namespace) -> None:
+    """Pack the job."""
+    from preview import load_job, save_packed
+
+    save_packed(load_job(options.job), options.out, force=options.force)
+    print(options.out)

@@ -31,7 +31,7 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget, _add_trials,
-        _add_sheet, _add_calibrate,
+        _add_sheet, _add_calibrate, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole
@@ -39,7 +39,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _command(to: Commands, name: str, gives: str, about: str, example: str) -> Command:
     command = to.add_parser(name, help=gives, about=about, example=f"etch-preview {name} {example}")
-    command.option("job", type=Path, metavar="JOB", help="job file (TOML)")
+    command.option("job", type=Path, metavar="JOB", help="job file (TOML), or packed job (ZIP)")
     command.option("--force", action="store_true", help="replace files that exist")
     return command
 
@@ -236,3 +236,14 @@ def _add_calibrate(to: Commands) -> None:
     )
     calibrate.option("--out", type=Path, required=True, metavar="F.toml", help="calibration file to write")
     calibrate.set_defaults(run=commands.calibrate)
+
+
+def _add_pack(to: Commands) -> None:
+    pack = _command(
+        to, "pack", "job with all its files in one",
+        "Packs the job with its pattern picture and all else that it names into one ZIP file, the same bytes for the "
+        "same job. To keep a job, to send it, or to open it on the page of another machine.",
+        f"{START} --out plain_start.zip",
+    )  # fmt: skip
+    pack.option("--out", type=Path, required=True, metavar="F.zip", help="file to write")
+    pack.set_defaults(run=commands.pack)

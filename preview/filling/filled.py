@@ -26,8 +26,7 @@ def save_filled(
     """Write own dividers, their regions filled with powders, as pattern, job file and numbered picture."""
     filled = filled_job(job)
     contents = {
-        PICTURE: png_bytes(regions.filled(job.powders, assigned), PX_PER_MM),
-        **job_files(filled),
+        **job_files(filled, {PICTURE: png_bytes(regions.filled(job.powders, assigned), PX_PER_MM)}),
         "regions.png": png_bytes(regions.numbered(job.powders, assigned, 16.0), 16.0),
     }
     return write_into(Path(folder), contents, force=force)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 from PIL import ImageColor
@@ -103,6 +102,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     _check(job)
     # the forging and the blade count; the job's own picture may not be drawn yet
     stand_in = Pattern(picture=wanted.picture.name, transparent=job.powders[0].name)
+    folder = job.folder
     job = job.model_copy(update={"pattern": stand_in, "folder": wanted.picture.parent})
     placed = place(job, wanted)
     origins = find_origins(job)
@@ -131,7 +131,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.float32)
     picture = np.rint(np.tensordot(shares, palette, axes=(0, 0))).astype(np.uint8)
     pattern = Pattern(picture=PICTURE, dividers="through")
-    new = job.model_copy(update={"pattern": pattern, "powders": powders, "folder": Path()})
+    new = job.model_copy(update={"pattern": pattern, "powders": powders, "folder": folder})
     bright = job.bright_powders
     found = Layout(
         picture=picture,

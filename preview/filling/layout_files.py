@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Bytes
 from preview.base.cautions import CAUTIONS
-from preview.base.files import check_folder, write_all, write_into
+from preview.base.files import check_folder, write_into
 from preview.base.pictures import jpeg_bytes, png_bytes
 from preview.base.progress import counted
 from preview.base.results import plain
@@ -26,7 +26,7 @@ from preview.filling.dividers import Printing
 from preview.filling.layout import PICTURE, Layout, agreement_of, wanted_bright
 from preview.filling.printing import DIVIDER_FILES, dividers_of, printable_files
 from preview.filling.wanted import Wanted
-from preview.job.file import job_files
+from preview.job.file import job_files, settle
 from preview.job.job import Job
 from preview.pipeline import Preview, preview
 
@@ -34,9 +34,12 @@ PAPER, INK = 214, 40
 
 
 def laid_out(layout: Layout, folder: Path) -> Job:
-    """Return a layout's job with its pattern picture, written into ``folder``, a folder of the program's own."""
-    write_all({folder / PICTURE: png_bytes(layout.picture, layout.px_per_mm)}, force=True)
-    return layout.job.model_copy(update={"folder": folder})
+    """Return a layout's job, with its files in ``folder``, a folder of the program's own."""
+    return settle(layout.job, folder, _picture(layout))
+
+
+def _picture(layout: Layout) -> dict[str, bytes]:
+    return {PICTURE: png_bytes(layout.picture, layout.px_per_mm)}
 
 
 def beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
@@ -81,14 +84,14 @@ def save_layout(
     Returns
     -------
     tuple of Path
-        Can pattern, job file (with its calibration), the pattern with contested columns marked, wanted picture beside
-        the preview, agreement as JSON, text, and the dividers' files; where a part does not fit the printer, or there
-        is nothing to divide, an error is raised before anything is written.
+        Job file and the files it names, the can pattern first; the pattern with contested columns marked, wanted
+        picture beside the preview, agreement as JSON, text, and the dividers' files; where a part does not fit the
+        printer, or there is nothing to divide, an error is raised before anything is written.
     """
     folder = Path(folder)
+    whole = job_files(layout.job, _picture(layout))
     names = (
-        PICTURE,
-        *job_files(layout.job),
+        *whole,
         "layout.png",
         "beside.jpg",
         "agreement.json",
@@ -111,8 +114,7 @@ def save_layout(
         "folded_mm2": layout.folded,
     }
     contents = {
-        PICTURE: png_bytes(layout.picture, layout.px_per_mm),
-        **job_files(layout.job),
+        **whole,
         "layout.png": png_bytes(layout.marked, layout.px_per_mm),
         "beside.jpg": beside,
         "agreement.json": (json.dumps(numbers, indent=2) + "\n").encode(),

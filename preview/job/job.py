@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import copysign
 from pathlib import Path, PurePosixPath
 from typing import Annotated
 
@@ -25,7 +26,7 @@ from preview.job.calibration import Calibration
 from preview.job.unsure import Unsure
 from preview.look.etch import Etch
 from preview.look.light import Light
-from preview.pattern.pattern import VOID, Pattern, colour_problem
+from preview.pattern.pattern import VOID, Pattern, box_of, colour_problem
 from preview.pattern.powders import NICKEL, PLAIN, Powder
 
 USUAL_FORGING: tuple[AnyStep, ...] = (
@@ -79,6 +80,15 @@ class Job(Settings):
     def bright_powders(self) -> tuple[str, ...]:
         """Names of the powders that hold off at least half of the etch's attack."""
         return tuple(powder.name for powder in self.powders if float(self.etching.resistance(powder.nickel)) >= 0.5)
+
+    @property
+    def named_files(self) -> dict[str, str]:
+        """The files that it names, each a path in its folder, by the keys that name them; a new kind is one line."""
+        named = {
+            "pattern.picture": self.pattern.picture,
+            "calibration": self.calibration,
+        }
+        return {key: name for key, name in named.items() if name is not None}
 
     @property
     def picture_path(self) -> Path:
@@ -147,8 +157,8 @@ def _leaves_folder(name: str) -> bool:
 def _pattern_faults(job: Job) -> list[Fault]:
     faults = []
     pattern, names = job.pattern, [powder.name for powder in job.powders]
-    for where, name in (("pattern.picture", pattern.picture), ("calibration", job.calibration)):
-        if name is not None and _leaves_folder(name):
+    for where, name in job.named_files.items():
+        if _leaves_folder(name):
             faults.append(Fault(where, f"has to be a path inside the job file's folder; given {name!r}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
@@ -157,11 +167,27 @@ def _pattern_faults(job: Job) -> list[Fault]:
     if pattern.transparent not in (*names, VOID):
         known = ", ".join((*names, VOID))
         faults.append(Fault("pattern.transparent", f"has to be one of {known}; given {pattern.transparent!r}"))
-    if pattern.size is not None:
-        for word, size, room in zip(("wide", "high"), pattern.size, job.pattern_area, strict=True):
-            if size > room + 1e-6:
-                problem = "the picture is {} {}, and the can's inside has only {} there"
-                faults.append(Fault("pattern.size", say(problem, mm(size, form="g"), word, mm(room, form="g"))))
+    faults += _place_faults(pattern, job.pattern_area)
+    return faults
+
+
+def _place_faults(pattern: Pattern, area: tuple[float, float]) -> list[Fault]:
+    faults = []
+    if pattern.size is None:
+        if pattern.placed:
+            faults.append(Fault("pattern.size", "is needed for a picture that is moved or turned"))
+        return faults
+    turned = ", turned," if pattern.turn else ""
+    box = box_of(pattern.size, pattern.turn)
+    for word, size, room, off in zip(("wide", "high"), box, area, pattern.at, strict=True):
+        if size > room + 1e-6:
+            problem = "the picture{} is {} {}, and the can's inside has only {} there"
+            faults.append(Fault("pattern.size", say(problem, turned, mm(size, form="g"), word, mm(room, form="g"))))
+        elif abs(off) > (room - size) / 2 + 1e-6:
+            way = "rightwards" if word == "wide" else "upwards"
+            problem = "{} is as far {} as the picture can be moved inside the can; given {}"
+            most = copysign((room - size) / 2, off)
+            faults.append(Fault("pattern.at", say(problem, mm(most, form=".4g"), way, mm(off, form="g"))))
     return faults
 
 

@@ -5,16 +5,14 @@ A folder is found by its name alone, which nobody can guess; the page carries it
 
 from __future__ import annotations
 
-import os
 import re
 import secrets
 import shutil
 from pathlib import Path
 
 from preview.base.errors import FileError
-from preview.base.files import write_all
-from preview.job.calibration import dump_calibration
-from preview.job.file import dump_job, load_job
+from preview.base.files import cache_home, put_into
+from preview.job.file import job_files, load_job
 from preview.job.job import Job
 
 MOST_KEPT = 200
@@ -24,9 +22,8 @@ _NAME = re.compile(r"[0-9a-f]{24}")
 
 
 def work_home() -> Path:
-    """Return the folder that holds everybody's work, in the user's cache (XDG Base Directory Specification)."""
-    cache = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(cache) / "etch-preview" / "work"
+    """Return the folder that holds everybody's work, in the user's cache."""
+    return cache_home() / "work"
 
 
 def new_work(home: Path) -> str:
@@ -49,15 +46,8 @@ def work_folder(home: Path, name: str) -> Path:
 
 
 def keep_work(folder: Path, job: Job) -> None:
-    """Keep ``job`` in a visitor's ``folder``, with its picture and its calibration."""
-    files = {folder / "job.toml": dump_job(job).encode()}
-    picture = folder / job.pattern.picture
-    if job.picture_path.resolve() != picture.resolve():
-        picture.parent.mkdir(parents=True, exist_ok=True)
-        files[picture] = job.picture_path.read_bytes()
-    if job.forge and job.calibration:
-        files[folder / job.calibration] = dump_calibration(job.forge).encode()
-    write_all(files, force=True)
+    """Keep ``job`` in a visitor's ``folder``, with all its files."""
+    put_into(folder, job_files(job))
 
 
 def reopen_work(folder: Path) -> Job | None:

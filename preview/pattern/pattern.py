@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import cos, radians, sin
 from typing import Annotated, Literal
 
 from PIL import ImageColor
 
 from preview.base.arrays import Array
-from preview.base.settings import Control, PositiveLength, Settings
+from preview.base.settings import Angle, Control, Length, PositiveLength, Settings
 
 VOID = "void"
 
@@ -51,14 +52,17 @@ class Pattern(Settings):
     """The pattern picture and how it lies in the can.
 
     ``size`` is the picture's width and height in mm, by default the whole of the can's inside as the dividers
-    see it; it lies in the middle. ``dividers`` run ``through`` the blade (the picture lies on the can's floor,
-    columns along, top row at +across) or ``along`` it (the picture stands across the can, columns across, top
-    row at +through). Round a smaller picture lies ``surround``, by default the first powder.
+    see it. Its middle lies ``at`` mm rightwards and upwards of the can's, and it is turned by ``turn`` degrees
+    counter-clockwise, as the dividers see it; both need a size. ``dividers`` run ``through`` the blade (the picture
+    lies on the can's floor, columns along, top row at +across) or ``along`` it (the picture stands across the can,
+    columns across, top row at +through). Round a smaller picture lies ``surround``, by default the first powder.
     Transparent pixels are ``void`` or the powder named.
     """
 
     picture: str
     size: tuple[PositiveLength, PositiveLength] | None = None
+    at: tuple[Length, Length] = (0.0, 0.0)
+    turn: Angle = 0.0
     dividers: Annotated[
         Literal["through", "along"],
         Control(
@@ -73,6 +77,36 @@ class Pattern(Settings):
     def direction(self) -> Direction:
         """Which way the dividers run."""
         return DIRECTIONS[self.dividers]
+
+    @property
+    def placed(self) -> bool:
+        """Whether the picture is moved out of the can's middle, or turned."""
+        return self.turn != 0 or any(self.at)
+
+
+def box_of(size: tuple[float, float], turn: float) -> tuple[float, float]:
+    """Return width and height of the upright box round a picture of ``size`` that is turned by ``turn`` degrees.
+
+    Examples
+    --------
+    >>> [round(side, 6) for side in box_of((30.0, 20.0), 90)]
+    [20.0, 30.0]
+    """
+    wide, high = abs(cos(radians(turn))), abs(sin(radians(turn)))
+    return size[0] * wide + size[1] * high, size[0] * high + size[1] * wide
+
+
+def fitted_size(pixels: tuple[int, int], room: tuple[float, float], turn: float = 0.0) -> tuple[float, float]:
+    """Return width and height (mm) of the largest picture, in its own proportions, that fits into ``room`` (mm).
+
+    Examples
+    --------
+    >>> fitted_size((400, 100), (75, 26))
+    (75.0, 18.75)
+    """
+    width, height = map(float, pixels)
+    scale = min(space / side for space, side in zip(room, box_of((width, height), turn), strict=True))
+    return width * scale, height * scale
 
 
 def colour_problem(text: str) -> str | None:

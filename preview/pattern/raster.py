@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import combinations
-from math import ceil, sqrt
+from math import ceil, cos, radians, sin, sqrt
 from pathlib import Path
 
 import numpy as np
@@ -151,7 +151,10 @@ def _read(
         told = "{} of the picture lies between two named colours; it is read as a mix of the two."
         notes += (say(told, f"{mixed:.0%}"),)
 
-    shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
+    width, height = pattern.size or inside
+    # a picture that is moved or turned is laid into a raster of the whole can
+    beside = inside[0] * inside[1] / (width * height) if pattern.placed else 1.0
+    shrink = max(1.0, sqrt(rows * columns * beside / LARGEST_RASTER))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
@@ -164,7 +167,35 @@ def _read(
     padded = np.zeros((len(classes), size[1] + 2, size[0] + 2), dtype=np.float32)
     padded[surround] = 1
     padded[:, 1:-1, 1:-1] = shares
-    width, height = pattern.size or inside
     if pattern.size is None:  # the picture reaches the wall: nothing else shows beyond it
         padded = np.pad(shares, ((0, 0), (1, 1), (1, 1)), mode="edge")
-    return Raster(tuple(classes), padded, (width / size[0], height / size[1]), stray_share, notes)
+    cell = (width / size[0], height / size[1])
+    if pattern.placed:
+        padded, cell = _in_the_can(padded, cell, pattern, inside)
+    return Raster(tuple(classes), padded, cell, stray_share, notes)
+
+
+def _in_the_can(
+    padded: Float32, cell: tuple[float, float], pattern: Pattern, inside: tuple[float, float]
+) -> tuple[Float32, tuple[float, float]]:
+    """Return shares and cell of a raster over the whole of the can, a picture's shares laid where it stands in it."""
+    from scipy.ndimage import affine_transform
+
+    pitch = max(min(cell), sqrt(inside[0] * inside[1] / LARGEST_RASTER))
+    count = [ceil(size / pitch) for size in inside]
+    wide, high = inside[0] / count[0], inside[1] / count[1]
+    along, beside = cos(radians(pattern.turn)), sin(radians(pattern.turn))
+    # from the can's rows and columns to the picture's: turned back about its middle
+    matrix = np.array(
+        [
+            [along * high / cell[1], beside * wide / cell[1]],
+            [-beside * high / cell[0], along * wide / cell[0]],
+        ]
+    )
+    middle = (np.array(padded.shape[1:]) - 1) / 2
+    there = (count[1] - 1) / 2 - pattern.at[1] / high, (count[0] - 1) / 2 + pattern.at[0] / wide
+    shape = (count[1], count[0])
+    laid = [
+        affine_transform(values, matrix, middle - matrix @ there, shape, order=1, mode="nearest") for values in padded
+    ]
+    return np.pad(np.stack(laid), ((0, 0), (1, 1), (1, 1)), mode="edge"), (wide, high)
