@@ -5,9 +5,15 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from preview.base.errors import FileError
+
+
+def leaves_folder(name: str) -> bool:
+    """Say whether ``name``, as a job file has it, is no path to a file inside the job file's folder."""
+    path = PurePosixPath(name.replace("\\", "/"))
+    return not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
 
 
 def read_bytes(path: Path, largest: int, what: str) -> bytes:

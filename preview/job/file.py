@@ -55,6 +55,11 @@ def make_job(values: dict[str, Any]) -> Job:
         job = Job.model_validate(values)
     except ValidationError as error:
         raise JobError(faults_of(error)) from None
+    try:
+        outline = job.blade.outline.in_folder(job.folder)
+    except FileError as error:
+        raise JobError.at("blade.outline.drawing", error.problem) from None
+    job = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
     check_job(job)
     if job.calibration is None or job.forge is not None:
         return job
@@ -81,8 +86,8 @@ def save_job(job: Job, path: str | Path, *, force: bool = False) -> None:
 
 
 def job_files(job: Job) -> dict[str, bytes]:
-    """Return the job file, and its calibration file where it names one."""
+    """Return the job file, its calibration file where it names one, and the files that its outline is read from."""
     files = {"job.toml": dump_job(job).encode()}
     if job.forge and job.calibration:
         files[job.calibration] = dump_calibration(job.forge).encode()
-    return files
+    return files | job.blade.outline.files

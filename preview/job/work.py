@@ -13,8 +13,7 @@ from pathlib import Path
 
 from preview.base.errors import FileError
 from preview.base.files import write_all
-from preview.job.calibration import dump_calibration
-from preview.job.file import dump_job, load_job
+from preview.job.file import job_files, load_job
 from preview.job.job import Job
 
 MOST_KEPT = 200
@@ -49,14 +48,13 @@ def work_folder(home: Path, name: str) -> Path:
 
 
 def keep_work(folder: Path, job: Job) -> None:
-    """Keep ``job`` in a visitor's ``folder``, with its picture and its calibration."""
-    files = {folder / "job.toml": dump_job(job).encode()}
+    """Keep ``job`` in a visitor's ``folder``, with the files that it is made from."""
+    files = {folder / name: content for name, content in job_files(job).items()}
     picture = folder / job.pattern.picture
     if job.picture_path.resolve() != picture.resolve():
-        picture.parent.mkdir(parents=True, exist_ok=True)
         files[picture] = job.picture_path.read_bytes()
-    if job.forge and job.calibration:
-        files[folder / job.calibration] = dump_calibration(job.forge).encode()
+    for path in files:
+        path.parent.mkdir(parents=True, exist_ok=True)
     write_all(files, force=True)
 
 

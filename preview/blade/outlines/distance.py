@@ -101,14 +101,14 @@ class EdgeLine:
         return np.asarray(x * x + y * y)
 
 
-def followed(curve: Callable[[Array], Array], start: float, end: float, sag: float = SAG) -> Array:
-    """Return corners ``(n, 2)`` along a curve, given by its ``across`` at ``along``, whose chords lie within ``sag``."""
-    along = np.linspace(start, end, max(2, int(np.ceil(end - start)) + 1))
+def followed(curve: Callable[[Array], Array], length: float) -> Array:
+    """Return corners ``(n, 2)`` along a curve, given by its ``across`` at ``along``, in chords within `SAG`."""
+    along = np.linspace(0, length, int(np.ceil(length)) + 1)
     for _ in range(40):  # a step stays one however often it is halved
         across = curve(along)
         run, rise, middle = np.diff(along), np.diff(across), (along[1:] + along[:-1]) / 2
         off = np.abs(curve(middle) - (across[1:] + across[:-1]) / 2) * run / np.hypot(run, rise)
-        coarse = off > sag
+        coarse = off > SAG
         if not coarse.any():
             break
         along = np.insert(along, np.flatnonzero(coarse) + 1, middle[coarse])
