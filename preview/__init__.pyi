@@ -14,6 +14,8 @@ from .base.progress import listening as listening
 from .base.settings import Control as Control, Either as Either, Settings as Settings
 from .base.units import Units as Units
 from .blade.grinds import GRIND_KINDS as GRIND_KINDS
+from .blade.outlines import OUTLINES as OUTLINES, DrawnOutline as DrawnOutline
+from .blade.outlines.writing import outline_dxf as outline_dxf, outline_svg as outline_svg
 from .filling.budget import weigh as weigh
 from .filling.budget_words import (
     budget_lines as budget_lines,
@@ -55,6 +57,7 @@ from .job.calibration import (
     dump_calibration as dump_calibration,
     save_calibration as save_calibration,
 )
+from .job.drawing import read_outline as read_outline
 from .job.faults import make_settings as make_settings
 from .job.file import (
     dump_job as dump_job,
@@ -70,6 +73,7 @@ from .job.work import (
     work_folder as work_folder,
     work_home as work_home,
 )
+from .look.profile import profile_picture as profile_picture
 from .look.spots import marked as marked
 from .pipeline import (
     Preview as Preview,
@@ -87,6 +91,7 @@ from .sheets.paper import page_pictures as page_pictures
 from .sheets.render import (
     render as render,
     save_fields as save_fields,
+    save_profile as save_profile,
     save_text as save_text,
     section_bytes as section_bytes,
     trace_table as trace_table,

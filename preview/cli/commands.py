@@ -151,3 +151,16 @@ def sheet(options: Namespace) -> None:
     job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
     for path in save_sheet(job, options.kind, options.out, words=words, **known):
         print(path)
+
+
+def outline(options: Namespace) -> None:
+    """Show what is understood of an outline."""
+    from preview import load_job, read_outline, save_profile
+
+    stated = _given(options, "length", "turn", "tip_at", "edge_at", "ricasso", "tang")
+    is_job = options.of.suffix.lower() == ".toml"
+    found = load_job(options.of).blade.outline if is_job else read_outline(options.of, stated)
+    save_profile(found, options.out, units=_units(options), force=options.force)
+    for note in found.notes:
+        print(note.told(_units(options)))
+    print(options.out)
