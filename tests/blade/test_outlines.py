@@ -113,6 +113,28 @@ def test_distance_keeps_shape_and_nan():
         assert np.isfinite(found[:, [0, 2]]).all()
 
 
+@pytest.mark.parametrize("shape", FORMS)
+def test_the_spine_comes_down_without_a_kink(shape):
+    """No published source: what these points look like is common practice among smiths."""
+    along = np.linspace(0, 150, 15_001)
+    spine = NamedOutline(shape=shape, length=150, height=32).spine(along)
+    slope = np.diff(spine) / 0.01
+    assert np.abs(np.diff(slope)).max() < 2e-3
+    assert (slope < 1e-9).all()
+    turns = np.sign(np.round(np.diff(slope), 8))
+    turns = turns[turns != 0]
+    assert (np.diff(turns) != 0).sum() == (shape == "clip point")  # turns down into the clip, then rises: no wiggle
+
+
+def test_points_look_like_what_they_are_called():
+    points = {shape: NamedOutline(shape=shape, length=150, height=32).tip[1] / 32 for shape in FORMS}
+    assert points["clip point"] < points["spear"] == 0.5 < points["drop point"] - 0.15 < points["straight back"]
+    clip = NamedOutline(shape="clip point", length=150, height=32)
+    cut = np.linspace(150 - 0.8 * clip.point_length, 150, 50)
+    chord = np.interp(cut, cut[[0, -1]], clip.spine(cut[[0, -1]]))
+    assert (clip.spine(cut) <= chord + 1e-9).all()  # hollow
+
+
 def test_straight_edge_is_plain_height():
     outline = NamedOutline(shape="sheepsfoot", length=150, height=32)
     assert outline.edge_distance(np.array([20.0, 90.0]), np.array([7.0, 31.0])) == pytest.approx([7.0, 31.0])

@@ -20,12 +20,12 @@ class _Form:
     tip: float
     belly: float
     point: float
-    bend: float  # +1: the spine drops ever faster towards the tip; -1: ever slower (a clip); 0: not at all
+    bend: float  # +1: the spine drops ever faster towards the tip; less than 0: ever slower (a clip); 0: not at all
 
 
 FORMS: dict[str, _Form] = {
-    "drop point": _Form(tip=0.55, belly=0.5, point=0.45, bend=1.0),
-    "clip point": _Form(tip=0.42, belly=0.4, point=0.35, bend=-0.6),
+    "drop point": _Form(tip=0.7, belly=0.5, point=0.5, bend=1.0),
+    "clip point": _Form(tip=0.42, belly=0.4, point=0.4, bend=-0.4),
     "spear": _Form(tip=0.5, belly=0.4, point=0.4, bend=1.0),
     "sheepsfoot": _Form(tip=0.0, belly=0.3, point=0.22, bend=1.0),
     "straight back": _Form(tip=1.0, belly=0.5, point=0.3, bend=0.0),
@@ -36,6 +36,9 @@ if TYPE_CHECKING:
     _Name = str
 else:
     _Name = Literal[tuple(FORMS)]
+
+_TURN = 0.12
+"""Share of a clip over which the spine turns into it, in one smooth curve."""
 
 _HIDDEN = 0.4
 """Height of a hidden tang, in shares of the blade's; our own choice."""
@@ -146,8 +149,7 @@ class NamedOutline(Outline):
     def spine(self, along: Array) -> Array:
         """See `Outline.spine`."""
         s = np.clip((along - self.length) / self.point_length + 1, 0, 1)
-        bend = self._form.bend
-        share = s * s if bend > 0 else s * (1 + bend * (s - 1))
+        share = s * s if self._form.bend > 0 else _clipped(s, self._form.bend)
         return np.asarray(self.height - (self.height - self.tip[1]) * share)
 
     def edge_distance(self, along: Array, across: Array) -> Array:
@@ -171,6 +173,14 @@ class NamedOutline(Outline):
             if np.fmax.reduce(np.abs(step), axis=None, initial=0.0) < 1e-9:
                 break
         return np.asarray(np.hypot(foot - along, self.bevel_edge(foot) - across))
+
+
+def _clipped(s: Array, bend: float) -> Array:
+    """Return how far a clip is down at shares ``s`` of it: its slope grows until turned, then falls by ``bend``."""
+    steepest = 1 / (_TURN / 2 + (1 + bend / 2) * (1 - _TURN))
+    on = np.maximum(s - _TURN, 0)
+    turned = np.minimum(s, _TURN)
+    return np.asarray(steepest * (turned * turned / (2 * _TURN) + on + bend * on * on / (2 * (1 - _TURN))))
 
 
 @kept
