@@ -20,6 +20,11 @@ from .sheets.report import report_lines as report_lines, report_text as report_t
 from .forge.draws import likely as likely
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 
+# the blade's outline, named or drawn
+from .blade.outlines import OUTLINES as OUTLINES
+from .job.drawing import read_outline as read_outline
+from .look.profile import profile_picture as profile_picture
+
 # trying grinds
 from .trials.trials import (
     TrialGrinds as TrialGrinds,
@@ -56,6 +61,7 @@ from .sheets.render import (
     render as render,
     save_fields as save_fields,
     save_text as save_text,
+    save_profile as save_profile,
     trace_table as trace_table,
 )
 from .trials.trial_files import save_trials as save_trials

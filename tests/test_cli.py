@@ -410,6 +410,32 @@ def test_trials(tmp_path, capsys):
         run("trials", JOB, "--heights", "12", "--angles", "5", "--out", str(tmp_path))
 
 
+def test_outline(tmp_path, capsys):
+    from preview import OUTLINES, outline_svg
+
+    named = OUTLINES["spear"](shape="spear", length=150, height=30, ricasso=20, choil=3, tang=100)
+    drawing, out = tmp_path / "blade.svg", tmp_path / "shown.svg"
+    drawing.write_text(outline_svg(named))
+    assert run("outline", str(drawing), "--length", "6 in", "--inches", "--out", str(out)) == 0
+    assert "The blade is 6.000 in from heel to tip" in capsys.readouterr().out
+    words = out.read_text()
+    for each in ("edge, 6.000 in", "spine", "heel", "tang, 4.000 in", "choil", "ricasso", "plunge", "tip"):
+        assert f">{each}" in words or f"; here is the {each}" in words
+    assert run("outline", JOB, "--out", str(tmp_path / "shown.png")) == 0
+    with Image.open(tmp_path / "shown.png") as picture:
+        assert picture.info["dpi"][0] == pytest.approx(150, abs=0.1)
+    for arguments, told in (
+        ((str(drawing), "--tang", "-5", "--out", str(tmp_path / "a.svg")), "outline.tang"),
+        ((str(drawing), "--out", str(out)), "exists already"),
+        ((str(drawing), "--out", str(tmp_path / "a.gif")), ".svg or .png"),
+        ((str(tmp_path / "none.dxf"), "--out", str(tmp_path / "a.svg")), "no such file"),
+    ):
+        assert run("outline", *arguments) == 2
+        error = capsys.readouterr().err
+        assert told in error
+        assert error.count("\n") == 1
+
+
 @pytest.mark.filterwarnings("ignore::ResourceWarning")  # the reader keeps its pages until the interpreter ends
 def test_sheet(tmp_path, capsys):
     told = ("--maker", "A smith", "--for", "a friend", "--story", "A story.", "--date", "today")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from preview.base.errors import FileError
 
@@ -13,6 +13,12 @@ from preview.base.errors import FileError
 def cache_home() -> Path:
     """Return the program's own folder in the user's cache (XDG Base Directory Specification)."""
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "etch-preview"
+
+
+def leaves_folder(name: str) -> bool:
+    """Say whether ``name``, as a job file has it, is no path to a file inside the job file's folder."""
+    path = PurePosixPath(name.replace("\\", "/"))
+    return not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
 
 
 def read_bytes(path: Path, largest: int, what: str) -> bytes:

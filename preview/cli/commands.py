@@ -158,4 +158,16 @@ def pack(options: Namespace) -> None:
     from preview import load_job, save_packed
 
     save_packed(load_job(options.job), options.out, force=options.force)
+
+
+def outline(options: Namespace) -> None:
+    """Show what is understood of an outline."""
+    from preview import load_job, read_outline, save_profile
+
+    stated = _given(options, "length", "turn", "tip_at", "edge_at", "ricasso", "tang")
+    is_job = options.of.suffix.lower() == ".toml"
+    found = load_job(options.of).blade.outline if is_job else read_outline(options.of, stated)
+    save_profile(found, options.out, units=_units(options), force=options.force)
+    for note in found.notes:
+        print(note.told(_units(options)))
     print(options.out)

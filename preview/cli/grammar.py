@@ -31,7 +31,7 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget, _add_trials,
-        _add_sheet, _add_calibrate, _add_pack,
+        _add_sheet, _add_calibrate, _add_outline, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole
@@ -209,6 +209,26 @@ def _add_sheet(to: Commands) -> None:
     _unit_options(sheet)
     sheet.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     sheet.set_defaults(run=commands.sheet)
+
+
+def _add_outline(to: Commands) -> None:
+    outline = to.add_parser(
+        "outline", help="what is understood of a blade's outline",
+        about="Draws a blade's outline at true size and says what is understood of it: edge, spine, heel, ricasso, "
+        "choil, plunge, tang and tip. For a look at your own drawing (SVG or DXF) before a job names it.",
+        example=f"etch-preview outline {START} --out outline.svg",
+    )  # fmt: skip
+    outline.option("of", type=Path, metavar="JOB|DRAWING", help="job file (TOML), or a drawing (SVG or DXF)")
+    outline.option("--force", action="store_true", help="replace files that exist")
+    outline.option("--length", metavar="MM", help="of a drawing: heel to tip, mm (default: as drawn)")
+    outline.option("--turn", metavar="DEG", help="of a drawing: turn it counter-clockwise, degrees (default: as found)")
+    outline.option("--tip-at", of="DrawnOutline.tip_at", metavar="SIDE", help="of a drawing: where its tip is")
+    outline.option("--edge-at", of="DrawnOutline.edge_at", metavar="SIDE", help="of a drawing: where its edge is")
+    outline.option("--ricasso", metavar="MM", help="of a drawing: unground length at the heel, mm (default: as found)")
+    outline.option("--tang", metavar="MM", help="of a drawing: length behind the heel, mm (default: as found)")
+    _unit_options(outline)
+    outline.option("--out", type=Path, required=True, metavar="F.svg|F.png", help="picture to write")
+    outline.set_defaults(run=commands.outline)
 
 
 def _unit_options(command: Command) -> None:

@@ -83,6 +83,11 @@ def make_job(values: dict[str, Any]) -> Job:
         job = Job.model_validate(values)
     except ValidationError as error:
         raise JobError(faults_of(error)) from None
+    try:
+        outline = job.blade.outline.in_folder(job.folder)
+    except FileError as error:
+        raise JobError.at("blade.outline.drawing", error.problem) from None
+    job = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
     check_job(job)
     if job.calibration is None or job.forge is not None:
         return job
@@ -118,7 +123,7 @@ def files_of(job: Job, made: Mapping[str, bytes] | None = None) -> dict[str, byt
     FileError
         If one of them cannot be read.
     """
-    known = dict(made or {})
+    known = {**job.blade.outline.files, **(made or {})}
     if job.forge and job.calibration:
         known.setdefault(job.calibration, dump_calibration(job.forge).encode())
     return {

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from math import copysign
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Annotated
 
 import numpy as np
 from pydantic import Field
 
 from preview.base.errors import Fault, JobError
+from preview.base.files import leaves_folder
 from preview.base.settings import Count, Settings
 from preview.base.units import mm, say
 from preview.blade.blade import Blade
@@ -69,7 +70,7 @@ class Job(Settings):
     @property
     def ground(self) -> Ground:
         """The blade, ground out of the forged bar."""
-        return Ground(self.blade, self.grind, self.history.bar)
+        return ground_of(self, self.history.bar)
 
     @property
     def etching(self) -> Etch:
@@ -87,6 +88,7 @@ class Job(Settings):
         named = {
             "pattern.picture": self.pattern.picture,
             "calibration": self.calibration,
+            "blade.outline.drawing": next(iter(self.blade.outline.files), None),
         }
         return {key: name for key, name in named.items() if name is not None}
 
@@ -104,6 +106,14 @@ class Job(Settings):
     def divider_depth(self) -> float:
         """How far the dividers reach through the fill, mm."""
         return self.can.inside[self.pattern.direction.depth]
+
+
+def ground_of(job: Job, bar: Bar) -> Ground:
+    """Return the blade ground out of ``bar``; where the grind leaves nothing at the heel, it leaves the ricasso."""
+    grind = job.grind
+    if not grind.heel_flat:
+        grind = grind.model_copy(update={"heel_flat": job.blade.outline.ricasso_length})
+    return Ground(job.blade, grind, bar)
 
 
 def check_job(job: Job) -> Job:
@@ -149,16 +159,11 @@ def _powder_faults(job: Job) -> list[Fault]:
     return faults
 
 
-def _leaves_folder(name: str) -> bool:
-    path = PurePosixPath(name.replace("\\", "/"))
-    return not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
-
-
 def _pattern_faults(job: Job) -> list[Fault]:
     faults = []
     pattern, names = job.pattern, [powder.name for powder in job.powders]
     for where, name in job.named_files.items():
-        if _leaves_folder(name):
+        if leaves_folder(name):
             faults.append(Fault(where, f"has to be a path inside the job file's folder; given {name!r}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
@@ -223,9 +228,9 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
 
 def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
     faults = []
-    outline = job.blade.outline
-    if job.grind.heel_flat + job.grind.plunge >= outline.length:
-        given = job.grind.heel_flat + job.grind.plunge
+    outline, ground = job.blade.outline, ground_of(job, bar)
+    given = ground.grind.heel_flat + job.grind.plunge
+    if given >= outline.length:
         problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
         faults.append(Fault("grind.heel_flat", say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
     along = np.linspace(0, outline.length, 64)
@@ -237,7 +242,7 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
         too_high = bevel.height_fault(outline.height)
         if too_high:
             faults.append(Fault(f"{where}.height", too_high))
-        problem_there = Ground(job.blade, job.grind, bar).bevel(side, along).fault()
+        problem_there = ground.bevel(side, along).fault()
         if problem_there:
             faults.append(Fault(where, problem_there))
     return faults

@@ -9,14 +9,18 @@ from typing import Any, TextIO
 
 import numpy as np
 
+from preview.base.errors import FileError
 from preview.base.files import check_folder, check_writable, write_into, write_whole
 from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.base.tables import format_points, parse_points, read_points
+from preview.base.units import METRIC, Units
+from preview.blade.outlines import Outline
 from preview.face.view import scale_for
 from preview.forge.draws import likely
 from preview.job.file import dump_job
 from preview.job.job import Job
+from preview.look.profile import profile_picture
 from preview.pipeline import PREVIEW_WIDTH, Preview, fields, preview, trace
 from preview.sheets.report import report_dict, report_text
 
@@ -99,6 +103,21 @@ def _likely_files(job: Job, draws: int) -> dict[str, bytes]:
         (json.dumps(bands, indent=2) + "\n").encode(),
     )
     return dict(zip(LIKELY_FILES, contents, strict=True))
+
+
+def save_profile(outline: Outline, path: str | Path, *, units: Units = METRIC, force: bool = False) -> None:
+    """Write what is understood of an outline as a picture, SVG or PNG by the path's ending."""
+    path = Path(path)
+    check_writable([path], force=force)
+    match path.suffix.lower():
+        case ".svg":
+            content = profile_picture(outline, "svg", units)
+        case ".png":
+            content = profile_picture(outline, "png", units)
+        case other:
+            msg = f"{path}: a picture of an outline is .svg or .png; given {other or 'a name without ending'}"
+            raise FileError(msg)
+    write_whole(path, content, force=force)
 
 
 def trace_table(job: Job, points: str | Path | TextIO, *, reverse: bool = False) -> str:

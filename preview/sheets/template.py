@@ -59,9 +59,9 @@ def template(job: Job, face: FaceMap, units: Units) -> Template:
     edge, spine = (np.stack([along, curve(along)], axis=1) for curve in (outline.edge, outline.spine))
     lines = job.ground.bevel(face.side, grid.along)
     over = grid.distance - np.where(np.isfinite(lines.height), lines.height, 1e3)
-    started = np.broadcast_to(grid.along >= job.grind.heel_flat, grid.shape)
+    flat = job.ground.grind.heel_flat
+    started = np.broadcast_to(grid.along >= flat, grid.shape)
     bright = face.share_of(job.bright_powders)
-    flat = job.grind.heel_flat
     apart, named = MARKED_EVERY[units.sizes]
     return Template(
         side=face.side,

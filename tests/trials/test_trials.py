@@ -11,7 +11,6 @@ from PIL import Image
 
 from preview.base.errors import RequestError
 from preview.blade.grinds import Convex, Flat, Hollow, Unground
-from preview.blade.outlines import NamedOutline
 from preview.pipeline import preview
 from preview.trials.ladder import LEGEND, find_ladder, find_taken
 from preview.trials.trial_sheet import animation
@@ -39,8 +38,8 @@ def test_angles_kinds_and_faces(job):
 
 def test_ground_off_by_hand(job):
     """Straight edge and spine, plain flat bevel of height h: a wedge of half h times the rise, along the blade."""
-    sizes = {"length": job.blade.outline.length, "height": job.blade.outline.height}
-    blade = job.blade.model_copy(update={"outline": NamedOutline(shape="sheepsfoot", point=1e-3, **sizes)})
+    outline = job.blade.outline.model_copy(update={"shape": "sheepsfoot", "point": 1e-3})
+    blade = job.blade.model_copy(update={"outline": outline})
     bevel = Flat(height=12.0)
     grind = job.grind.model_copy(update={"heel_flat": 0.0, "right": bevel})
     (trial,) = try_grinds(

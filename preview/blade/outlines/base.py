@@ -5,23 +5,24 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import Annotated, Self
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.base.settings import Control, PositiveLength, Settings
-
-_CHORD, _SAG = 0.08, 1e-5
-"""The edge is followed by chords of at most this length (mm), and at most this far off the curve."""
+from preview.base.units import Sentence
+from preview.blade.outlines.distance import EdgeLine, followed
 
 
 class Outline(Settings):
-    """Edge curve and spine curve of a blade, with its length and its height at the heel in mm.
+    """Edge curve and spine curve of a blade, with its length and its height in mm.
 
-    Subclasses give ``shape`` (the name in the job file), `edge` and `spine`; both curves end in the tip.
+    Subclasses give ``shape`` (the name in the job file), `edge` and `spine`; both curves end in the tip. The height
+    is that from the baseline to the spine's highest place. What else there is of a blade (ricasso, choil, tang) is
+    none unless they say so.
     """
 
     shape: str
@@ -40,6 +41,50 @@ class Outline(Settings):
         """Return ``across`` (mm) of the spine at positions ``along`` (mm)."""
         raise NotImplementedError
 
+    def bevel_edge(self, along: Array) -> Array:
+        """Return ``across`` (mm) of the edge that bevels run from: as if there were no choil."""
+        return self.edge(along)
+
+    @property
+    def ricasso_length(self) -> float:
+        """Length at the heel (mm) that is left unground: where the plunge is, unless the grind says so itself."""
+        return 0.0
+
+    @property
+    def choil_span(self) -> tuple[float, float] | None:
+        """Where the choil, a notch in the edge, begins and ends (along, mm); None where there is none."""
+        return None
+
+    @property
+    def tang_polygon(self) -> Array:
+        """The tang, ``(n, 2)`` in mm, from the spine behind the heel and back to the edge; empty if there is none."""
+        return np.zeros((0, 2))
+
+    @property
+    def profile(self) -> Array:
+        """The whole as a closed polygon ``(n, 2)`` in mm, its first point not repeated: edge, spine, tang."""
+        edge, spine, _ = self.traced()
+        pointed = spine[-1, 1] - edge[-1, 1] < 1e-6
+        return np.concatenate([edge, spine[-2::-1] if pointed else spine[::-1], self.tang_polygon])
+
+    def traced(self) -> tuple[Array, Array, Array]:
+        """Return edge, spine and `bevel_edge` as corners ``(n, 2)`` from heel to tip, mm, within `SAG` of the curve."""
+        return _traced(self)
+
+    @property
+    def files(self) -> dict[str, bytes]:
+        """What stands in the files that it was read from, by their paths in the job file's folder."""
+        return {}
+
+    def in_folder(self, folder: Path) -> Self:  # noqa: ARG002 - most outlines need no file
+        """Return it with what it needs of the job file's ``folder``; raise `FileError` for bad files."""
+        return self
+
+    @property
+    def notes(self) -> tuple[Sentence, ...]:
+        """How it was understood, where it came from elsewhere."""
+        return ()
+
     @property
     def tip(self) -> tuple[float, float]:
         """The tip's ``along`` and ``across``, in mm."""
@@ -51,41 +96,23 @@ class Outline(Settings):
         return np.asarray(inside & (across >= self.edge(along)) & (across <= self.spine(along)))
 
     def edge_distance(self, along: Array, across: Array) -> Array:
-        """Return the distance (mm) of points to the edge curve, whatever its form; NaN where a point is."""
+        """Return the distance (mm) of points to `bevel_edge`, whatever its form; NaN where a point is."""
         along, across = np.broadcast_arrays(np.asarray(along, dtype=float), np.asarray(across, dtype=float))
         points = np.stack([along.ravel(), across.ravel()], axis=1)
         known = np.isfinite(points).all(axis=1)
-        corners, tree = _edge_line(self)
-        points = points[known]
-        nearest = tree.query(points)[1]
         found = np.full(along.size, np.nan)
-        # the nearest place is on one of the two chords that meet in the nearest corner
-        found[known] = np.minimum(
-            _to_chord(points, corners, np.maximum(nearest - 1, 0)),
-            _to_chord(points, corners, np.minimum(nearest, len(corners) - 2)),
-        )
+        found[known] = _edge_line(self).distance(points[known])
         return found.reshape(along.shape)
 
 
-def _to_chord(points: Array, corners: Array, number: Array) -> Array:
-    start, run = corners[number], corners[number + 1] - corners[number]
-    off = points - start
-    share = np.clip((off * run).sum(axis=1) / (run * run).sum(axis=1), 0, 1)
-    return np.asarray(np.hypot(*(off - share[:, None] * run).T))
+@kept
+def _edge_line(outline: Outline) -> EdgeLine:
+    return EdgeLine.through(outline.traced()[2], outline.height)
 
 
 @kept
-def _edge_line(outline: Outline) -> tuple[Array, cKDTree]:
-    """Return the edge as corners of a fine line, ``(corners, 2)`` in mm, and their search tree."""
-    along = np.linspace(0, outline.length, int(np.ceil(outline.length / _CHORD)) + 1)
-    for _ in range(40):  # a step in the edge stays one however often it is halved
-        across = outline.edge(along)
-        run, rise, middle = np.diff(along), np.diff(across), (along[1:] + along[:-1]) / 2
-        chord = np.hypot(run, rise)
-        sag = np.abs(outline.edge(middle) - (across[1:] + across[:-1]) / 2) * run / chord
-        coarse = (chord > 1.01 * _CHORD) | (sag > _SAG)
-        if not coarse.any():
-            break
-        along = np.insert(along, np.flatnonzero(coarse) + 1, middle[coarse])
-    corners = np.stack([along, outline.edge(along)], axis=1)
-    return corners, cKDTree(corners)
+def _traced(outline: Outline) -> tuple[Array, Array, Array]:
+    edge, spine, bevel = (
+        followed(curve, outline.length) for curve in (outline.edge, outline.spine, outline.bevel_edge)
+    )
+    return edge, spine, bevel

@@ -9,7 +9,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
-from preview.base.settings import Control, PositiveLength
+from preview.base.settings import Control, NonNegativeLength, PositiveLength
 from preview.blade.outlines.base import Outline
 
 
@@ -20,12 +20,12 @@ class _Form:
     tip: float
     belly: float
     point: float
-    bend: float  # +1: the spine drops ever faster towards the tip; -1: ever slower (a clip); 0: not at all
+    bend: float  # +1: the spine drops ever faster towards the tip; less than 0: ever slower (a clip); 0: not at all
 
 
 FORMS: dict[str, _Form] = {
-    "drop point": _Form(tip=0.55, belly=0.5, point=0.45, bend=1.0),
-    "clip point": _Form(tip=0.42, belly=0.4, point=0.35, bend=-0.6),
+    "drop point": _Form(tip=0.7, belly=0.5, point=0.5, bend=1.0),
+    "clip point": _Form(tip=0.42, belly=0.4, point=0.4, bend=-0.4),
     "spear": _Form(tip=0.5, belly=0.4, point=0.4, bend=1.0),
     "sheepsfoot": _Form(tip=0.0, belly=0.3, point=0.22, bend=1.0),
     "straight back": _Form(tip=1.0, belly=0.5, point=0.3, bend=0.0),
@@ -37,6 +37,12 @@ if TYPE_CHECKING:
 else:
     _Name = Literal[tuple(FORMS)]
 
+_TURN = 0.12
+"""Share of a clip over which the spine turns into it, in one smooth curve."""
+
+_HIDDEN = 0.4
+"""Height of a hidden tang, in shares of the blade's; our own choice."""
+
 _STEADY = 0.3
 """Least share of a full step that Newton's method may need; below it another foot may be near."""
 
@@ -45,7 +51,9 @@ class NamedOutline(Outline):
     """A blade outline by its trade name.
 
     ``belly`` is the length of edge that curves up to the tip, ``point`` the length of spine that comes down
-    to it; both have a usual share of the length where they are left out.
+    to it; both have a usual share of the length where they are left out. ``choil`` is the radius of a round notch
+    that ends where the ricasso does; a tang ``tang_height`` high (left out, a hidden one) stands behind the heel's
+    middle.
     """
 
     shape: Annotated[_Name, Control("Outline", help="The profile, by its trade name.")] = "drop point"
@@ -61,6 +69,22 @@ class NamedOutline(Outline):
         Control(
             "Point", "mm", "Length of spine that comes down to the tip.", least=1.0, step=1.0, offer="Another point",
             start=80.0,
+        ),
+    ] = None  # fmt: skip
+    ricasso: Annotated[
+        NonNegativeLength,
+        Control("Ricasso", "mm", "Length at the heel that is left unground.", least=0.0, step=1.0),
+    ] = 0.0
+    choil: Annotated[
+        NonNegativeLength,
+        Control("Choil", "mm", "Radius of the notch in the edge before the grind begins.", least=0.0, step=0.5),
+    ] = 0.0
+    tang: Annotated[NonNegativeLength, Control("Tang", "mm", "Length behind the heel.", least=0.0, step=1.0)] = 0.0
+    tang_height: Annotated[
+        PositiveLength | None,
+        Control(
+            "Tang height", "mm", "As high as the blade at the heel: a full tang.", least=1.0, step=1.0,
+            offer="Another height of the tang", start=14.0,
         ),
     ] = None  # fmt: skip
 
@@ -83,8 +107,36 @@ class NamedOutline(Outline):
         """See `Outline.tip`."""
         return (self.length, self._form.tip * self.height)
 
+    @property
+    def ricasso_length(self) -> float:
+        """See `Outline.ricasso_length`."""
+        return max(self.ricasso, 2 * self.choil)
+
+    @property
+    def choil_span(self) -> tuple[float, float] | None:
+        """See `Outline.choil_span`."""
+        end = self.ricasso_length
+        return (end - 2 * self.choil, end) if self.choil else None
+
+    @property
+    def tang_polygon(self) -> Array:
+        """See `Outline.tang_polygon`."""
+        if not self.tang:
+            return np.zeros((0, 2))
+        half = min(self.tang_height or _HIDDEN * self.height, self.height) / 2
+        low, high = self.height / 2 - half, self.height / 2 + half
+        return np.array([(0.0, high), (-self.tang, high), (-self.tang, low), (0.0, low)])
+
     def edge(self, along: Array) -> Array:
         """See `Outline.edge`."""
+        edge = self.bevel_edge(along)
+        if self.choil:
+            off = np.asarray(along) - (self.ricasso_length - self.choil)
+            edge = np.maximum(edge, np.sqrt(np.maximum(self.choil**2 - off * off, 0)))
+        return edge
+
+    def bevel_edge(self, along: Array) -> Array:
+        """See `Outline.bevel_edge`."""
         s = np.clip((along - self.length) / self.belly_length + 1, 0, 1)
         return np.asarray(self.tip[1] * s * s * (0.6 + 0.4 * s))
 
@@ -97,8 +149,7 @@ class NamedOutline(Outline):
     def spine(self, along: Array) -> Array:
         """See `Outline.spine`."""
         s = np.clip((along - self.length) / self.point_length + 1, 0, 1)
-        bend = self._form.bend
-        share = s * s if bend > 0 else s * (1 + bend * (s - 1))
+        share = s * s if self._form.bend > 0 else _clipped(s, self._form.bend)
         return np.asarray(self.height - (self.height - self.tip[1]) * share)
 
     def edge_distance(self, along: Array, across: Array) -> Array:
@@ -114,14 +165,22 @@ class NamedOutline(Outline):
             return found
         foot = np.array(along)
         for _ in range(12):
-            gap = self.edge(foot) - across
+            gap = self.bevel_edge(foot) - across
             slope, bend = self._edge_slopes(foot)
             curvature = np.maximum(1 + slope * slope + gap * bend, _STEADY)
             step = (foot - along + gap * slope) / curvature
             foot = np.clip(foot - step, 0, self.length)
             if np.fmax.reduce(np.abs(step), axis=None, initial=0.0) < 1e-9:
                 break
-        return np.asarray(np.hypot(foot - along, self.edge(foot) - across))
+        return np.asarray(np.hypot(foot - along, self.bevel_edge(foot) - across))
+
+
+def _clipped(s: Array, bend: float) -> Array:
+    """Return how far a clip is down at shares ``s`` of it: its slope grows until turned, then falls by ``bend``."""
+    steepest = 1 / (_TURN / 2 + (1 + bend / 2) * (1 - _TURN))
+    on = np.maximum(s - _TURN, 0)
+    turned = np.minimum(s, _TURN)
+    return np.asarray(steepest * (turned * turned / (2 * _TURN) + on + bend * on * on / (2 * (1 - _TURN))))
 
 
 @kept
@@ -129,4 +188,4 @@ def _gentle(outline: NamedOutline) -> bool:
     """Say whether no point under the spine's height can see more than one foot of a perpendicular on the edge."""
     along = outline.length - outline.belly_length * np.linspace(1, 0, 400)[1:]
     slope, bend = outline._edge_slopes(along)
-    return bool((1 + slope * slope + (outline.edge(along) - outline.height) * bend > _STEADY).all())
+    return bool((1 + slope * slope + (outline.bevel_edge(along) - outline.height) * bend > _STEADY).all())
