@@ -14,6 +14,7 @@ from .base.progress import listening as listening
 from .base.settings import Control as Control, Either as Either, Settings as Settings
 from .base.units import Units as Units
 from .blade.grinds import GRIND_KINDS as GRIND_KINDS
+from .face.numbers import FINEST_FILLED as FINEST_FILLED
 from .filling.budget import weigh as weigh
 from .filling.budget_words import (
     budget_lines as budget_lines,
@@ -71,6 +72,9 @@ from .job.work import (
     work_home as work_home,
 )
 from .look.spots import marked as marked
+from .pattern.clean_sketch import CleanSketch as CleanSketch, clean_sketch as clean_sketch
+from .pattern.sketch import Sketch as Sketch
+from .pattern.sketch_files import save_sketch as save_sketch, sketch_svg as sketch_svg
 from .pipeline import (
     Preview as Preview,
     cross_section as cross_section,
