@@ -224,6 +224,36 @@ def plain_start() -> None:
     sheet.save()
 
 
+def reed_sketch() -> None:
+    """Draw reeds with a felt pen on ruled paper, as a telephone takes it: askew on a bench, in uneven light."""
+    paper = Image.new("L", (1400, 1000), 225)
+    draw = ImageDraw.Draw(paper)
+    for y in range(60, 1000, 48):
+        draw.line([(0, y), (1400, y)], fill=196, width=2)
+    draw.ellipse([(960, 120), (1240, 400)], outline=45, width=26)
+    for k in range(6):
+        foot, lean = 180 + 150 * k, 90 * sin(1.7 * k)
+        blade = curve((foot - 26, 900), (foot - 10, 500), (foot + lean, 230 + 40 * (k % 3)))
+        back = curve((foot + lean, 230 + 40 * (k % 3)), (foot + 34, 500), (foot + 26, 900))
+        draw.polygon([*blade, *back], fill=45)
+    water = [(x, 930 + 14 * sin(x / 45)) for x in range(90, 1320, 12)]
+    draw.line(water, fill=45, width=18, joint="curve")
+    bench = Image.new("L", (1200, 900), 92)
+    # the sheet's point that is seen at each place of the photograph: a plane seen askew
+    seen = (1.36, 0.11, -170.0, -0.08, 1.42, -70.0, -0.00006, 0.00012)
+    shown = paper.transform(bench.size, Image.Transform.PERSPECTIVE, seen, Image.Resampling.BICUBIC)
+    cover = Image.new("L", paper.size, 255).transform(bench.size, Image.Transform.PERSPECTIVE, seen)
+    bench.paste(shown, (0, 0), cover)
+    light = np.linspace(1.0, 0.6, bench.width)[None, :] * np.linspace(1.0, 0.85, bench.height)[:, None]
+    noise = np.random.default_rng(1).normal(0, 2.0, light.shape)
+    Image.fromarray(np.uint8(np.clip(np.asarray(bench) * light + noise, 0, 255))).save(
+        HERE / "reed_sketch.jpg", quality=76
+    )
+
+
 if __name__ == "__main__":
-    for draw in (marsh_moon, running_wave, fine_rain, along_the_bar, wrung_out, end_grain, three_steels, plain_start):
+    for draw in (
+        marsh_moon, running_wave, fine_rain, along_the_bar, wrung_out, end_grain, three_steels, plain_start,
+        reed_sketch,
+    ):  # fmt: skip
         draw()

@@ -20,6 +20,12 @@ from .sheets.report import report_lines as report_lines, report_text as report_t
 from .forge.draws import likely as likely
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 
+# a drawing on paper made clean
+from .pattern.sketch import Sketch as Sketch
+from .pattern.clean_sketch import clean_sketch as clean_sketch
+from .pattern.sketch_files import save_sketch as save_sketch
+from .face.numbers import FINEST_FILLED as FINEST_FILLED
+
 # the blade's outline, named or drawn
 from .blade.outlines import OUTLINES as OUTLINES
 from .job.drawing import read_outline as read_outline

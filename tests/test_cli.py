@@ -221,6 +221,7 @@ def test_help_tells_the_librarys_own_usual_values():
     assert "(default 1000)" in helped("budget")
     assert "(default 50)" in helped("calibrate")
     assert "(default 16)" in helped("render")
+    assert "(default 70)" in helped("sketch")
 
 
 def test_version(capsys):
@@ -290,6 +291,8 @@ def test_the_examples_of_the_help_work(examples):
         "sheets",
         "forge.toml",
         "plain_start.zip",
+        "reed.png",
+        "reed.svg",
     } <= made
 
 
@@ -342,6 +345,23 @@ def test_long_work_shows_a_bar_on_a_terminal_only(tmp_path, capsys, monkeypatch)
     assert run("trials", JOB, "--heights", "12,16", "--out", str(tmp_path / "shown")) == 0
     assert re.search(r"trial grinds: +\d+% \|", terminal.getvalue())
     assert "trial grinds" not in capsys.readouterr().out
+
+
+def test_sketch(tmp_path, capsys):
+    photo, out = str(DEMOS / "reed_sketch.jpg"), tmp_path / "reed.png"
+    corners = "0.1,0.06,0.91,0.12,0.93,0.93,0.05,0.92"
+    arguments = ("sketch", photo, "--width", "2 in", "--swap", "--corners", corners, "--crop", "0,0,1,0.5")
+    assert run(*arguments, "--out", str(out)) == 0
+    said = capsys.readouterr().out
+    assert "as marked" in said
+    assert "At 50.8 x" in said
+    assert [path.name for path in tmp_path.iterdir()] == ["reed.png"]
+    assert run("sketch", photo, "--corners", "0,0,1", "--out", str(out)) == 2
+    assert capsys.readouterr().err.startswith("sketch.corners[1]:")
+    assert run("sketch", str(DEMOS / "plain_start.toml"), "--out", str(out)) == 2
+    assert "not a picture" in capsys.readouterr().err
+    assert run("sketch", photo, "--out", str(out)) == 2
+    assert "exists already" in capsys.readouterr().err
 
 
 def art(path):

@@ -11,13 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-from preview.base.arrays import Bytes
+from preview.base.arrays import Array, Bytes
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
 from preview.base.settings import MM_PER_INCH
 from preview.base.units import Sentence, say
 
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
+KEPT_BY_CAMERAS = (
+    ".heic", ".heif", ".avif", ".dng", ".cr2", ".cr3", ".nef", ".nrw", ".arw", ".orf", ".raf", ".rw2", ".pef", ".srw",
+)  # fmt: skip
+"""Endings of pictures that telephones and cameras keep for themselves; some pass for TIFF and hold a thumbnail."""
+
 LARGEST_FILE = 60_000_000
 LARGEST_PICTURE = 40_000_000
 """Limits in bytes and in pixels; a pattern needs far less."""
@@ -26,10 +31,11 @@ SMALLEST_SIDE = 8
 JPEG_QUALITY = 90
 
 
-def read_picture(path: Path) -> tuple[Bytes, tuple[Sentence, ...]]:
+def read_picture(path: Path, *, about: int = LARGEST_PICTURE) -> tuple[Bytes, tuple[Sentence, ...]]:
     """Return a picture as ``(rows, columns, 4)`` RGBA bytes, and notes on what had to be done to it.
 
-    Turned upright by its EXIF mark; of an animated picture the first frame; 16-bit grey is scaled to 8.
+    Turned upright by its EXIF mark; of an animated picture the first frame; 16-bit grey is scaled to 8. A JPEG with
+    more than ``about`` pixels is read at half, a quarter or an eighth of its size.
 
     Raises
     ------
@@ -37,21 +43,37 @@ def read_picture(path: Path) -> tuple[Bytes, tuple[Sentence, ...]]:
         If the file is missing, no picture, broken, too large or too small.
     """
     content = read_bytes(path, LARGEST_FILE, "a picture")
+    if path.suffix.lower() in KEPT_BY_CAMERAS or content[4:8] == b"ftyp":
+        msg = f"{path}: is what a camera keeps for itself (HEIC, RAW), which is not read; save or send it as JPEG"
+        raise FileError(msg)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what Pillow warns of is either harmless here or refused below
             with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
+                if about < LARGEST_PICTURE and opened.format == "JPEG":
+                    _read_smaller(opened, about)
                 _check_size(path, opened.size)
                 return _upright_rgba(opened)
     except UnidentifiedImageError:
         msg = f"{path}: not a picture that can be read; one of {', '.join(FORMATS)} is needed"
         raise FileError(msg) from None
     except Image.DecompressionBombError:
-        msg = f"{path}: the picture has far too many pixels; at most {LARGEST_PICTURE // 1_000_000} million are taken"
+        msg = (
+            f"{path}: the picture has far too many pixels; at most {LARGEST_PICTURE // 1_000_000} million are taken: "
+            "save it at a smaller size"
+        )
         raise FileError(msg) from None
     except (OSError, ValueError, SyntaxError, EOFError) as error:
         msg = f"{path}: the picture is broken or cut short ({error})"
         raise FileError(msg) from None
+
+
+def _read_smaller(opened: Any, about: int) -> None:
+    """Let a JPEG be decoded at the largest of its ready-made smaller sizes that has at most ``about`` pixels."""
+    width, height = opened.size
+    part = next((part for part in (1, 2, 4, 8) if width * height <= about * part**2), 8)
+    if part > 1:
+        opened.draft(opened.mode, (width // part, height // part))
 
 
 def _check_size(path: Path, size: tuple[int, int]) -> None:
@@ -59,7 +81,7 @@ def _check_size(path: Path, size: tuple[int, int]) -> None:
     if width * height > LARGEST_PICTURE:
         msg = (
             f"{path}: the picture has {width} x {height} pixels; "
-            f"at most {LARGEST_PICTURE // 1_000_000} million in all are taken"
+            f"at most {LARGEST_PICTURE // 1_000_000} million in all are taken: save it at a smaller size"
         )
         raise FileError(msg)
     if min(size) < SMALLEST_SIDE:
@@ -81,6 +103,21 @@ def _upright_rgba(opened: Image.Image) -> tuple[Bytes, tuple[Sentence, ...]]:
         picture = picture.convert("RGB")
         notes.append(say("The picture has CMYK colours; they are read as RGB without a colour profile."))
     return np.asarray(picture.convert("RGBA")), tuple(notes)
+
+
+def _linear() -> Array:
+    value = np.arange(256) / 255
+    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+
+
+LINEAR = _linear()
+"""Linear light of each sRGB byte (IEC 61966-2-1)."""
+
+
+def linear_luminance(pixels: Bytes) -> Array:
+    """Return relative luminance Y of sRGB bytes (..., 3 or 4): IEC 61966-2-1 decoding, Rec. 709 weights."""
+    red, green, blue = (LINEAR[pixels[..., layer]] for layer in range(3))
+    return np.asarray(0.2126 * red + 0.7152 * green + 0.0722 * blue)
 
 
 def jpeg_bytes(picture: Bytes) -> bytes:

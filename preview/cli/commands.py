@@ -20,6 +20,11 @@ def _given(options: Namespace, *names: str) -> dict[str, Any]:
     return {name: value for name in names if (value := getattr(options, name)) is not None}
 
 
+def _pairs(values: Any) -> Any:
+    """Return a list's values two by two; what is no list is for the model to refuse."""
+    return list(zip(values[::2], values[1::2], strict=False)) if isinstance(values, list) else values
+
+
 def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
@@ -171,3 +176,17 @@ def outline(options: Namespace) -> None:
     for note in found.notes:
         print(note.told(_units(options)))
     print(options.out)
+
+
+def sketch(options: Namespace) -> None:
+    """Make a drawing into a pattern."""
+    from preview import FINEST_FILLED, Sketch, clean_sketch, make_settings, save_sketch
+
+    values = _given(options, "width", "swap", "fill", "smallest", "smooth", "pale", "crop")
+    if options.corners is not None:
+        values["corners"] = _pairs(options.corners)
+    found = clean_sketch(options.photo, make_settings(Sketch, values, "sketch"), finest=FINEST_FILLED)
+    for path in save_sketch(found, options.out, svg=options.svg, force=options.force):
+        print(path)
+    for note in found.notes:
+        print(note)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from preview.cli import commands
 from preview.cli.parsing import EPILOG, Command, Completion, Version, amount, draws, listed, resolution
@@ -13,6 +13,17 @@ if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[Command]
 
 START = "demo_patterns/plain_start.toml"
+
+
+class Given(NamedTuple):
+    """The file that a command is given."""
+
+    name: str
+    metavar: str
+    help: str
+
+
+JOB = Given("job", "JOB", "job file (TOML)")
 INTO = "folder to write into, made where it is missing"
 
 
@@ -31,15 +42,16 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget, _add_trials,
-        _add_sheet, _add_calibrate, _add_outline, _add_pack,
+        _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole
 
 
-def _command(to: Commands, name: str, gives: str, about: str, example: str) -> Command:
+def _command(to: Commands, name: str, gives: str, about: str, example: str, given: Given = JOB) -> Command:
+    """Add a command, which is ``given`` a file."""
     command = to.add_parser(name, help=gives, about=about, example=f"etch-preview {name} {example}")
-    command.option("job", type=Path, metavar="JOB", help="job file (TOML), or packed job (ZIP)")
+    command.option(given.name, type=Path, metavar=given.metavar, help=given.help)
     command.option("--force", action="store_true", help="replace files that exist")
     return command
 
@@ -267,3 +279,29 @@ def _add_pack(to: Commands) -> None:
     )  # fmt: skip
     pack.option("--out", type=Path, required=True, metavar="F.zip", help="file to write")
     pack.set_defaults(run=commands.pack)
+
+
+def _add_sketch(to: Commands) -> None:
+    sketch = _command(
+        to, "sketch", "clean pattern from a photographed drawing",
+        "Makes the photo or scan of a drawing on paper into a clean pattern picture: laid straight, evenly lit, "
+        "without ruled lines, in two tones. For a pattern that is drawn by hand.",
+        "demo_patterns/reed_sketch.jpg --width 60 --svg --out reed.png",
+        Given("photo", "PHOTO", "photo or scan of the drawing"),
+    )  # fmt: skip
+    sketch.option("--out", type=Path, required=True, metavar="PATTERN.png", help="picture to write")
+    sketch.option("--svg", action="store_true", help="outlines as SVG beside it, at true size")
+    sketch.option("--width", usual="Sketch.width", metavar="MM", help="width of the pattern, mm; its height follows")
+    sketch.option("--swap", action="store_true", help="what is drawn dark stays bright, the paper dark")
+    sketch.option("--fill", action="store_true", help="fill closed outlines")
+    sketch.option(
+        "--smallest", usual="Sketch.smallest", metavar="MM", help="specks, lines and gaps under this width go, mm"
+    )
+    sketch.option("--smooth", usual="Sketch.smooth", metavar="MM", help="width over which edges are evened out, mm")
+    sketch.option("--pale", metavar="SHARE", help="how dark counts as drawn, 0 to 1 (default: found)")
+    sketch.option(
+        "--corners", type=listed, metavar="X,Y,...",
+        help="the sheet's corners in shares of the photo, from the upper left clockwise (default: found)",
+    )  # fmt: skip
+    sketch.option("--crop", type=listed, metavar="L,T,R,B", help="what of the sheet is taken, in shares (default: all)")
+    sketch.set_defaults(run=commands.sketch)

@@ -7,7 +7,7 @@ import warnings
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import shapely
@@ -15,17 +15,14 @@ from shapely import LineString, Polygon
 
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
-from preview.base.settings import MM_PER_INCH
+from preview.base.shapes import FLAT, Unit, check_markup, read_shapes
 from preview.base.units import Sentence, mm, say
 
-Unit = Literal["mm", "inch"]
-
-SOLIDS, FLAT = (".stl", ".3mf"), (".svg", ".dxf")
+SOLIDS = (".stl", ".3mf")
 LARGEST_FILE = 120_000_000
 LARGEST_UNPACKED = 400_000_000
 MOST_FACES = 2_000_000
-MOST_POINTS = 400_000
-"""Limits in bytes, triangles and points; dividers need far less."""
+"""Limits in bytes and triangles; dividers need far less."""
 
 FLATTENED = 0.01
 """How far (mm) a chord may lie from the curve it stands for."""
@@ -77,9 +74,7 @@ def read_drawn(path: Path, *, unit: Unit = "mm", height: float | None = None) ->
         raise FileError(msg)
     if kind == ".3mf":
         _check_archive(path, content)
-    if kind == ".svg":
-        _check_markup(path, content)
-    readers = {".stl": _solids, ".3mf": _solids, ".svg": _svg, ".dxf": _dxf}
+    readers = {".stl": _solids, ".3mf": _solids, ".svg": _flat, ".dxf": _flat}
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the readers warn of is refused below, or harmless
@@ -150,69 +145,16 @@ def _check_archive(path: Path, content: bytes) -> None:
                 raise FileError(msg)
             for entry in entries:
                 with archive.open(entry) as part:
-                    _check_markup(path, part.read(65536))
+                    check_markup(path, part.read(65536))
     except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError):
         msg = f"{path}: not a 3MF file, which is a ZIP archive"
         raise FileError(msg) from None
 
 
-def _check_markup(path: Path, start: bytes) -> None:
-    if b"<!ENTITY" in start:
-        msg = f"{path}: its XML defines entities of its own, which are not taken; save it without them"
-        raise FileError(msg)
-
-
-def _svg(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:  # noqa: ARG001
-    import svgelements as svg
-
-    lines = []
-    # with as many pixels to the inch as an inch has millimetres, a pixel is one; SVG states its unit
-    for element in svg.SVG.parse(io.BytesIO(content), ppi=MM_PER_INCH).elements():
-        if isinstance(element, svg.Shape) and element.values.get("display") != "none":
-            outline = abs(svg.Path(element))  # with its transforms worked in
-            lines += [_svg_line(piece) for piece in outline.as_subpaths()]
-    return _flat(path, lines, ())
-
-
-def _svg_line(piece: Any) -> list[tuple[float, float]]:
-    import svgelements as svg
-
-    points: list[tuple[float, float]] = []
-    for segment in piece:
-        if segment.end is None:
-            continue
-        steps = 1
-        if not isinstance(segment, (svg.Move, svg.Line, svg.Close)):
-            # a chord of a circle of radius r strays by length**2 / (8 r); some 2 mm is the smallest radius of note
-            steps = max(4, min(400, round(segment.length(error=1e-3) / (8 * 2 * FLATTENED) ** 0.5)))
-        points += [(p.x, -p.y) for p in (segment.point(k / steps) for k in range(1, steps + 1))]
-    return points
-
-
-def _dxf(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:  # noqa: ARG001
-    import ezdxf
-    from ezdxf import path as paths
-
-    del content  # ezdxf finds out the encoding from the file itself
-    document = ezdxf.readfile(path)
-    stated = {1: MM_PER_INCH, 2: 12 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}.get(document.header.get("$INSUNITS", 0))
-    factor = stated or (MM_PER_INCH if unit == "inch" else 1.0)
-    lines = []
-    for entity in document.modelspace():
-        if entity.dxftype() in {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE"}:
-            for drawn in paths.make_path(entity).sub_paths():
-                points = [(p.x * factor, p.y * factor) for p in drawn.flattening(FLATTENED / factor)]
-                lines.append([*points, points[0]] if drawn.is_closed and points else points)
-    return _flat(path, lines, () if stated else (say("The drawing states no unit; it is read in {}.", unit),))
-
-
-def _flat(path: Path, lines: list[list[tuple[float, float]]], notes: tuple[Sentence, ...]) -> Drawn:
-    if sum(map(len, lines)) > MOST_POINTS:
-        msg = f"{path}: over {MOST_POINTS} points are too many; simplify the drawing"
-        raise FileError(msg)
-    found = [LineString(points) for points in lines if len(points) > 1]
-    found = [line for line in found if line.length > 0 and np.isfinite(line.bounds).all()]
-    if not found:
+def _flat(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:  # noqa: ARG001
+    drawing = read_shapes(path, content, stray=FLATTENED, unit=unit)
+    lines = tuple(LineString(line) for shape in drawing.shapes for line in shape.lines)
+    if not lines:
         msg = f"{path}: there are no lines in it; a drawing of the dividers is needed"
         raise FileError(msg)
-    return Drawn(tuple(found), None, notes)
+    return Drawn(lines, None, drawing.notes if path.suffix.lower() == ".dxf" else ())

@@ -17,8 +17,9 @@ from shapely.geometry import box
 
 from preview.base.arrays import Bytes
 from preview.base.errors import FileError, RequestError
+from preview.base.shapes import Unit
 from preview.base.units import Sentence, mm, say
-from preview.filling.drawn import Drawn, Unit, read_drawn
+from preview.filling.drawn import Drawn, read_drawn
 from preview.pattern.powders import Powder
 
 THICKEST_WALL = 1.2

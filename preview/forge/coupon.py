@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
-from preview.base.arrays import Array, Bytes
+from preview.base.arrays import Array
 from preview.base.errors import FileError, RequestError
-from preview.base.pictures import read_picture
+from preview.base.pictures import linear_luminance, read_picture
 from preview.base.units import Sentence, say
 from preview.look.etch import lightness_of, luminance
 
@@ -52,13 +52,6 @@ def parse_box(text: str) -> Box:
         msg = f"a region is four shares from 0 to 1: left, top, right, bottom; given {text!r}"
         raise RequestError.at("region", msg)
     return left, top, right, bottom
-
-
-def linear_luminance(pixels: Bytes) -> Array:
-    """Return relative luminance Y of sRGB bytes (..., 3 or 4): IEC 61966-2-1 decoding, Rec. 709 weights."""
-    value = pixels[..., :3].astype(float) / 255
-    linear = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
-    return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
 
 
 def read_coupon(

@@ -8,12 +8,17 @@ from math import ceil, cos, radians, sin, sqrt
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.cache import kept
+from preview.base.errors import JobError
 from preview.base.pictures import read_picture
-from preview.base.units import Sentence, say
+from preview.base.shapes import FLAT
+from preview.base.units import Sentence, mm, say
+from preview.pattern.coverage import covered
+from preview.pattern.drawn import Named, read_painted
 from preview.pattern.pattern import VOID, Pattern
 from preview.pattern.powders import Powder
 
@@ -27,7 +32,10 @@ MIXED = 0.3
 """Share of a picture's pixels between two named colours at which it is more than soft edges."""
 
 LARGEST_RASTER = 3_200_000
-"""Cells of the working raster; a larger picture is averaged down to it."""
+"""Cells of the working raster; a larger picture is averaged down to it, a drawing of shapes is laid on as many."""
+
+TIGHT = 0.01
+"""How far (mm) a drawing's own size may miss the can's inside and still fill it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,12 +107,15 @@ def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
 def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]) -> Raster:
     """Read the picture at ``path`` as a raster over ``inside`` (mm, the can as the dividers see it).
 
-    Kept until the file or anything that goes into it changes.
+    A drawing of shapes (SVG, DXF) has its own size where the pattern gives none, and each cell holds exactly what
+    of it the shapes cover. Kept until the file or anything that goes into it changes.
 
     Raises
     ------
     FileError
         If the picture cannot be read.
+    JobError
+        If a drawing is larger than the can.
     """
     stamp = path.stat() if path.exists() else None
     marks = (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
@@ -117,62 +128,24 @@ def _read(
     path: Path,
     marks: tuple[int, int],  # noqa: ARG001 - part of the cache's key: a picture that changed is read again
     pattern: Pattern,
-    named: tuple[tuple[str, tuple[str, ...]], ...],
+    named: Named,
     inside: tuple[float, float],
 ) -> Raster:
-    picture, notes = read_picture(path)
-    rows, columns = picture.shape[:2]
-    names = [name for name, _ in named]
-    owner = np.array([index for index, (_, colours) in enumerate(named) for _ in colours])
-    colours = np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
-
-    flat = picture.reshape(-1, 4)
-    first, second = np.empty(len(flat), dtype=np.uint8), np.empty(len(flat), dtype=np.uint8)
-    share = np.empty(len(flat), dtype=np.float32)
-    strays = 0
-    clear = flat[:, 3] < 128
-    for low in range(0, len(flat), 1 << 20):
-        part = slice(low, low + (1 << 20))
-        read = _read_colours(flat[part, :3], colours)
-        first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share
-        strays += int((read.stray & ~clear[part]).sum())
-    classes = list(names)
-    if clear.any():
-        if pattern.transparent == VOID:
-            classes.append(VOID)
-        first[clear], share[clear] = classes.index(pattern.transparent), 0
-        notes += (say("Transparent pixels ({}) are read as {}.", f"{clear.mean():.1%}", pattern.transparent),)
-    stray_share = strays / len(flat)
-    if stray_share > 0.001:
-        told = "{} of the picture matches none of the named colours; it takes the nearest."
-        notes += (say(told, f"{stray_share:.1%}"),)
-    mixed = float(((share > 0) & (share < 1) & (first != second)).mean())
-    if mixed > MIXED:
-        told = "{} of the picture lies between two named colours; it is read as a mix of the two."
-        notes += (say(told, f"{mixed:.0%}"),)
-
-    width, height = pattern.size or inside
-    # a picture that is moved or turned is laid into a raster of the whole can
-    beside = inside[0] * inside[1] / (width * height) if pattern.placed else 1.0
-    shrink = max(1.0, sqrt(rows * columns * beside / LARGEST_RASTER))
-    size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
-    shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
-    for index in range(len(classes)):
-        member = np.where(first == index, 1 - share, 0) + np.where(second == index, share, 0)
-        member = member.reshape(rows, columns).astype(np.float32)
-        if shrink > 1:
-            member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
-        shares[index] = member
-    surround = classes.index(pattern.surround or names[0])
-    padded = np.zeros((len(classes), size[1] + 2, size[0] + 2), dtype=np.float32)
-    padded[surround] = 1
-    padded[:, 1:-1, 1:-1] = shares
-    if pattern.size is None:  # the picture reaches the wall: nothing else shows beyond it
-        padded = np.pad(shares, ((0, 0), (1, 1), (1, 1)), mode="edge")
-    cell = (width / size[0], height / size[1])
+    read = _read_drawing if path.suffix.lower() in FLAT else _read_pixels
+    laid = read(path, pattern, named, inside)
+    size = pattern.size or laid.size
+    rows, columns = laid.shares.shape[1:]
+    if size is None:  # the picture reaches the wall: nothing else shows beyond it
+        padded = np.pad(laid.shares, ((0, 0), (1, 1), (1, 1)), mode="edge")
+    else:
+        padded = np.zeros((len(laid.classes), rows + 2, columns + 2), dtype=np.float32)
+        padded[laid.classes.index(pattern.surround or named[0][0])] = 1
+        padded[:, 1:-1, 1:-1] = laid.shares
+    width, height = size or inside
+    cell = (width / columns, height / rows)
     if pattern.placed:
         padded, cell = _in_the_can(padded, cell, pattern, inside)
-    return Raster(tuple(classes), padded, cell, stray_share, notes)
+    return Raster(laid.classes, padded, cell, laid.stray, laid.notes)
 
 
 def _in_the_can(
@@ -199,3 +172,98 @@ def _in_the_can(
         affine_transform(values, matrix, middle - matrix @ there, shape, order=1, mode="nearest") for values in padded
     ]
     return np.pad(np.stack(laid), ((0, 0), (1, 1), (1, 1)), mode="edge"), (wide, high)
+
+
+@dataclass(frozen=True, eq=False)
+class _Laid:
+    """A picture read: shares ``(classes, rows, columns)``, and its own size (mm) where it has one."""
+
+    classes: tuple[str, ...]
+    shares: Float32
+    stray: float
+    notes: tuple[Sentence, ...]
+    size: tuple[float, float] | None = None
+
+
+def _owners(named: Named) -> tuple[NDArray[np.intp], Float32]:
+    """Return the named colours (n, 3), and which powder each stands for."""
+    owner = np.array([index for index, (_, colours) in enumerate(named) for _ in colours])
+    return owner, np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
+
+
+def _told_stray(stray: float) -> tuple[Sentence, ...]:
+    if stray <= 0.001:
+        return ()
+    return (say("{} of the picture matches none of the named colours; it takes the nearest.", f"{stray:.1%}"),)
+
+
+def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[float, float]) -> _Laid:
+    painted = read_painted(path, named, inside)
+    width, height = painted.size
+    if pattern.size is None and (width > inside[0] + TIGHT or height > inside[1] + TIGHT):
+        words = "the drawing is {}, and the can's inside has only {} there; draw it smaller, or give pattern.size"
+        raise JobError.at("pattern.picture", say(words, mm(width, height), mm(*inside)))
+    per_mm = sqrt(LARGEST_RASTER / (width * height))
+    columns, rows = max(2, round(width * per_mm)), max(2, round(height * per_mm))
+    classes = [name for name, _ in named]
+    owner, colours = _owners(named)
+    shares = np.zeros((len(classes), rows, columns), dtype=np.float32)
+    bare, stray = np.ones((rows, columns), dtype=np.float32), 0.0
+    left, _, _, top = painted.page
+    layers = [(covered(area, (rows, columns), (width / columns, height / rows), (left, top)), colour)
+              for area, colour in painted.areas]  # fmt: skip
+    for held, _ in layers:
+        bare -= held
+    if pattern.transparent == VOID:
+        layers.append((np.clip(bare, 0, 1), painted.bare))
+    else:
+        shares[classes.index(pattern.transparent)] += np.clip(bare, 0, 1)
+    for held, colour in layers:
+        read = _read_colours(np.array([colour], dtype=np.uint8), colours)
+        first, second, share = owner[read.first[0]], owner[read.second[0]], read.share[0]
+        shares[first] += held * (1 - share)
+        shares[second] += held * share
+        stray += float(held.mean()) * bool(read.stray[0])
+    fits = abs(width - inside[0]) < TIGHT and abs(height - inside[1]) < TIGHT
+    notes = (*painted.notes, *_told_stray(stray))
+    return _Laid(tuple(classes), shares, stray, notes, None if fits else painted.size)
+
+
+def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float, float]) -> _Laid:  # noqa: ARG001
+    picture, notes = read_picture(path)
+    rows, columns = picture.shape[:2]
+    owner, colours = _owners(named)
+
+    flat = picture.reshape(-1, 4)
+    first, second = np.empty(len(flat), dtype=np.uint8), np.empty(len(flat), dtype=np.uint8)
+    share = np.empty(len(flat), dtype=np.float32)
+    strays = 0
+    clear = flat[:, 3] < 128
+    for low in range(0, len(flat), 1 << 20):
+        part = slice(low, low + (1 << 20))
+        read = _read_colours(flat[part, :3], colours)
+        first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share
+        strays += int((read.stray & ~clear[part]).sum())
+    classes = [name for name, _ in named]
+    if clear.any():
+        if pattern.transparent == VOID:
+            classes.append(VOID)
+        first[clear], share[clear] = classes.index(pattern.transparent), 0
+        notes += (say("Transparent pixels ({}) are read as {}.", f"{clear.mean():.1%}", pattern.transparent),)
+    stray_share = strays / len(flat)
+    notes = (*notes, *_told_stray(stray_share))
+    mixed = float(((share > 0) & (share < 1) & (first != second)).mean())
+    if mixed > MIXED:
+        told = "{} of the picture lies between two named colours; it is read as a mix of the two."
+        notes += (say(told, f"{mixed:.0%}"),)
+
+    shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
+    size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
+    shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
+    for index in range(len(classes)):
+        member = np.where(first == index, 1 - share, 0) + np.where(second == index, share, 0)
+        member = member.reshape(rows, columns).astype(np.float32)
+        if shrink > 1:
+            member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
+        shares[index] = member
+    return _Laid(tuple(classes), shares, stray_share, notes)
