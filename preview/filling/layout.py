@@ -101,7 +101,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     """
     _check(job)
     # the forging and the blade count; the job's own picture may not be drawn yet
-    stand_in = Pattern(picture=wanted.picture.name, transparent=job.powders[0].name)
+    stand_in = Pattern(picture=wanted.picture.name, size=job.pattern_area, transparent=job.powders[0].name)
     folder = job.folder
     job = job.model_copy(update={"pattern": stand_in, "folder": wanted.picture.parent})
     placed = place(job, wanted)

@@ -12,7 +12,9 @@ from PIL import Image
 
 from preview.base.errors import FileError, JobError
 from preview.base.units import Units
-from preview.job.file import parse_job
+from preview.filling.layout import lay_out
+from preview.filling.wanted import Wanted
+from preview.job.file import load_job, parse_job
 from preview.pattern.coverage import covered
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN, Powder
@@ -213,3 +215,10 @@ def test_bad_drawings_are_refused_in_one_line(case, tmp_path):
     with pytest.raises(FileError, match=words) as caught:
         read(make(tmp_path))
     assert "\n" not in str(caught.value)
+
+
+def test_a_wanted_drawing_may_be_larger_than_the_can(tmp_path):
+    """A page as wide as the blade, and wider than the can, goes back to the can."""
+    path = svg(tmp_path / "d.svg", '<rect width="60" height="40"/><circle cx="30" cy="20" r="9" fill="white"/>')
+    laid = lay_out(load_job(DEMOS / "plain_start.toml"), Wanted(picture=path, size=40.0))
+    assert 0.005 < laid.powders["nickel"] < 0.2
