@@ -30,7 +30,8 @@ def used() -> set[str]:
     readme = (ROOT / "README.md").read_text("utf-8")
     examples = re.findall(r"```python\n(.*?)```", readme, re.DOTALL)
     assert examples
-    return set().union(*(names_used(source) for source in (*examples, *(path.read_text("utf-8") for path in USERS))))
+    told = set(re.findall(r"`preview\.(\w+)`", readme))
+    return told.union(*(names_used(source) for source in (*examples, *(path.read_text("utf-8") for path in USERS))))
 
 
 USED = used()
