@@ -70,7 +70,9 @@ def test_trace_there_and_back(tmp_path, capsys):
     points = tmp_path / "points.csv"
     points.write_text("along,across,through\n50,18,1.5\n90,4,0\n500,0,0\n")
     assert run("trace", JOB, "--points", str(points)) == 0
-    lines = capsys.readouterr().out.splitlines()
+    said = capsys.readouterr()
+    assert said.err == "off the metal, so their cells stay empty: row 3\n"
+    lines = said.out.splitlines()
     assert lines[0] == "along,across,through,can_along,can_across,can_up"
     assert lines[3].endswith(",,,")
     can = tmp_path / "can.csv"

@@ -16,7 +16,7 @@ USERS = [*WAYS, ROOT / "demo_patterns" / "draw.py"]
 
 
 def names_used(source: str) -> set[str]:
-    """Return what a source takes out of the package: ``preview.name``, or ``from preview import name``."""
+    """Return what a source takes out of the package: as its attribute, or by an import from it."""
     found = set()
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "preview":

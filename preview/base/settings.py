@@ -157,6 +157,9 @@ def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
         known = ", ".join(units) or "none, a bare number"
         msg = f"a number is needed, with a unit if it is text (known units: {known})"
         raise ValueError(msg)
+    if units and not unit and "/" in match["number"]:
+        msg = f"a fraction needs its unit, one of {', '.join(units)}"
+        raise ValueError(msg)
     try:
         number = sum((Fraction(part) for part in re.sub(r"\s*/\s*", "/", match["number"]).split()), Fraction(0))
     except ZeroDivisionError:

@@ -73,6 +73,9 @@ def trace(options: Namespace) -> None:
 
     points = sys.stdin if options.points == ASIDE else options.points
     text = trace_table(load_job(options.job), points, reverse=options.reverse)
+    off = [str(row) for row, line in enumerate(text.splitlines()[1:], start=1) if line.endswith(",")]
+    if off:
+        print(f"off the metal, so their cells stay empty: row {', '.join(off)}", file=sys.stderr)
     if options.out == ASIDE:
         sys.stdout.write(text)
     else:

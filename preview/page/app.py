@@ -15,7 +15,7 @@ from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
-from preview.page.session import can_go_back, go_back, start_session, take
+from preview.page.session import go_back, start_session, take
 from preview.page.showing import as_lines
 from preview.page.starting import invite, start_controls
 
@@ -87,7 +87,7 @@ def bench() -> None:
     with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been read
         quick_look(place, preview.make_job(table))
     with st.sidebar:
-        st.button("Undo the last change", key="undo", on_click=go_back, disabled=not can_go_back(), width="stretch")
+        back = st.container()  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
         for title, controls, opened in GROUPS:
@@ -98,8 +98,11 @@ def bench() -> None:
     trouble = ""
     try:
         job = preview.make_job(table)
+        take(job)
     except preview.PreviewError as error:
         trouble, job = error.told(units()), st.session_state.good
+    with back:
+        undo_control(trouble=bool(trouble))
     with head:
         invite()
         if job.title:
@@ -108,11 +111,18 @@ def bench() -> None:
             st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
     shown = show_faces(place, job)
     # the picture is on its way to the screen before the numbers are worked out
-    if not trouble:
-        take(job)
     if shown.numbers.notes:
         st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
+
+
+def undo_control(*, trouble: bool) -> None:
+    """Offer the way back: from trouble to the last job that could be made, else to the one before it."""
+    steps = 1 if trouble else 2
+    st.button(
+        "Undo the last change", key="undo", on_click=go_back, args=(steps,),
+        disabled=len(st.session_state.past) < steps, width="stretch",
+    )  # fmt: skip
 
 
 def main() -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
+import numpy as np
 import streamlit as st
 
 import preview
@@ -44,19 +46,25 @@ def forging_controls(job: Table) -> None:
     st.caption("Oldest first, as you work. Cold sizes.")
     for index, step in enumerate(job["forging"]):
         kind, path = STEPS[step["step"]], ("forging", index)
-        with st.expander(f"Step {index + 1}: {kind.title}"):
+        with st.expander(f"Step {index + 1}: {kind.title}", expanded=index == st.session_state.get("added")):
             ask_fields(step, kind, path, *sorted(kind.asked(), key=lambda name: name == "heat"))  # the heat comes last
             st.button("Take this step out", key=key(*path, "out"), on_click=change_steps, args=(index, None))
-    left, right = st.columns([2, 1], vertical_alignment="bottom")
-    name = left.selectbox(
-        "Next step", list(STEPS), format_func=lambda name: STEPS[name].title, key=key("forging", "kind")
+    name = st.selectbox(
+        "Another step", list(STEPS), format_func=lambda name: STEPS[name].title, key=key("forging", "kind")
     )
-    right.button("Add", key=key("forging", "add"), on_click=change_steps, args=(len(job["forging"]), name))
+    left, right = st.columns([2, 1], vertical_alignment="bottom")
+    last = len(job["forging"])
+    place = left.selectbox(
+        "It comes", range(last, -1, -1), key=key("forging", "place"),
+        format_func=lambda place: "last" if place == last else f"before step {place + 1}",
+    )  # fmt: skip
+    right.button("Add", key=key("forging", "add"), on_click=change_steps, args=(place, name))
 
 
 def change_steps(index: int, name: str | None) -> None:
     """Take out step ``index``, or add one called ``name`` there, and start the widgets anew from the changed job."""
     table = st.session_state.table
+    st.session_state.added = None if name is None else index  # it opens, to be given its sizes
     if name is None:
         del table["forging"][index]
     else:
@@ -68,13 +76,24 @@ def blade_controls(job: Table) -> None:
     ask_fields(job["blade"], preview.Job.part("blade"), ("blade",))
 
 
+def as_ground(side: Any) -> Table:
+    """Return the height and angle at mid-blade of a face's bevel, as it was last ground."""
+    ground = st.session_state.good.ground
+    bevel = ground.bevel(side, np.array([ground.blade.outline.length / 2]))
+    high = ground.blade.outline.height
+    return {"height": round(min(float(bevel.height[0]), high), 1), "angle": round(float(bevel.angle[0]), 1)}
+
+
 def bevel_controls(bevel: Table, path: Path, job: Table) -> None:
     """Ask for a bevel: its kind, what is held, and what its kind needs."""
     kinds = preview.GRIND_KINDS
     kind = kinds[choice(bevel, "kind", control_of(preview.Job.part("grind"), "right"), path, list(kinds))]
     if not kind.is_ground:
         return
+    held = bevel.get("hold")
     ask_field(bevel, kind, "hold", path)
+    if held and held != bevel["hold"]:
+        bevel.update(as_ground(path[-1]))  # the picture stays, whichever of the two is held
     if bevel["hold"] == "angle":
         ask_field(bevel, kind, "angle", path)
     else:

@@ -7,22 +7,23 @@ from datetime import date
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, units
+from preview.page.asking import Table, labelled, units
 from preview.page.session import folder, saved, use_forge
 from preview.page.showing import as_lines, data_url
 
 READINGS = {
-    "thickness_before": ("thick before", "Thickness before the pass, mm. Needed."),
-    "thickness_after": ("thick after", "Thickness after the pass, mm. Needed."),
-    "bite": ("bite", "Bite of the die, mm. Needed."),
-    "width_face_before": ("face before", "Width where the dies touch, before, mm."),
-    "width_face_after": ("face after", "Width where the dies touch, after, mm."),
-    "width_mid_before": ("mid before", "Width at mid-height, before, mm."),
-    "width_mid_after": ("mid after", "Width at mid-height, after, mm."),
-    "length_before": ("long before", "Length before, mm."),
-    "length_after": ("long after", "Length after, mm."),
-    "temperature": ("°C", "Temperature of the steel, if the sizes were read hot."),
+    "thickness_before": ("thick before", "mm", "Thickness before the pass. Needed."),
+    "thickness_after": ("thick after", "mm", "Thickness after the pass. Needed."),
+    "bite": ("bite", "mm", "Bite of the die. Needed."),
+    "temperature": ("heat", "°C", "Temperature of the steel, if the sizes were read hot."),
+    "width_face_before": ("face before", "mm", "Width where the dies touch, before."),
+    "width_face_after": ("face after", "mm", "Width where the dies touch, after."),
+    "width_mid_before": ("mid before", "mm", "Width at mid-height, before."),
+    "width_mid_after": ("mid after", "mm", "Width at mid-height, after."),
+    "length_before": ("long before", "mm", "Length before."),
+    "length_after": ("long after", "mm", "Length after."),
 }
+"""What is read at the anvil: its column's name and unit, and what it is."""
 
 
 def show_forge(job: preview.Job, table: Table) -> None:
@@ -34,21 +35,30 @@ def show_forge(job: preview.Job, table: Table) -> None:
         )
     st.markdown("**Caliper readings**, a row for each pass: type them in, or paste them from a spreadsheet")
     st.caption(
-        "Millimetres, before and after. Thickness and bite are needed, and a width before; leave the rest empty where "
-        "it was not read. Width at the face is where the dies touch. Sizes read hot need the steel's temperature, °C."
+        f"Sizes in {units().name('mm')}, before and after. Thickness and bite are needed, and a width before; leave "
+        "the rest empty where it was not read. Width at the face is where the dies touch. Sizes read hot need the "
+        f"steel's heat, {units().name('°C')}."
     )
     with st.form("readings_form", border=False):
         typed = st.data_editor(
             {name: [None] * 4 for name in READINGS},
             column_config={
-                name: st.column_config.NumberColumn(label, help=words, min_value=0.0, format="%g")
-                for name, (label, words) in READINGS.items()
+                name: st.column_config.NumberColumn(labelled(label, unit), help=words, min_value=0.0, format="%g")
+                for name, (label, unit, words) in READINGS.items()
             },
-            num_rows="dynamic", hide_index=True, key="readings", width="stretch",
+            num_rows="dynamic", hide_index=True, key=f"readings in {units().sizes}, {units().heats}", width="stretch",
+            placeholder="",
         )  # fmt: skip
         st.form_submit_button("Fit these readings", key="fit_readings")
-    rows = [dict(zip(typed, cells, strict=True)) for cells in zip(*typed.values(), strict=True)]
-    rows = [row for row in rows if any(cell is not None and cell == cell for cell in row.values())]
+    rows = [
+        {
+            name: units().kept(cell, READINGS[name][1])
+            for name, cell in zip(typed, cells, strict=True)
+            if cell is not None and cell == cell
+        }
+        for cells in zip(*typed.values(), strict=True)
+    ]
+    rows = [row for row in rows if row]
     left, right = st.columns(2)
     coupon = left.file_uploader("Photo of an etched coupon", type=["png", "jpg", "jpeg", "webp", "tif"], key="coupon")
     marks = right.file_uploader(

@@ -33,7 +33,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
     else:
         unit = units().name("mm") if listed == "heights" else "° a side"
         text = st.text_input(
-            f"Up to twelve, in {unit}, with commas between", usual(job, listed), key=key("trial_values", listed)
+            f"Up to twelve ({unit}), with commas between", usual(job, listed), key=key("trial_values", listed)
         )
         chosen = [part.strip() for part in text.split(",") if part.strip()]
     asked = st.button("Try them", key="try_them")

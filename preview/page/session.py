@@ -78,14 +78,12 @@ def take(job: preview.Job) -> None:
     preview.keep_work(folder(), job)
 
 
-def can_go_back() -> bool:
-    return len(st.session_state.past) > 1
-
-
-def go_back() -> None:
-    """Undo the last change of the job."""
-    st.session_state.past.pop()
-    open_job(st.session_state.past.pop())
+def go_back(steps: int) -> None:
+    """Open the last job but ``steps`` - 1 again; what came after it is forgotten."""
+    past = st.session_state.past
+    job = past[-steps]
+    del past[-steps:]  # the page takes it anew
+    open_job(job)
 
 
 def saved(upload: Any) -> Path:

@@ -29,14 +29,13 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
     length, width, thickness = (
         units.number(side, form) for side, form in zip(found.bar, (".0f", ".1f", ".2f"), strict=True)
     )
-    unit = units.name("mm")
     through = job.pattern.direction.upright
     lines = [
-        ("Bar after forging", f"{length} x {width} x {thickness} {unit}"),
-        ("Stretch along the blade", f"{found.stretch_along:.2f} {unit} for 1 {unit} in the can"),
+        ("Bar after forging", f"{length} x {width} x {thickness} {units.name('mm')}"),
+        ("Stretch along the blade", f"{found.stretch_along:.2f} times what it is in the can"),
         (
             "Stretch edge to spine" if through else "Stretch of the picture's height",
-            f"{found.stretch_across:.2f} {unit} for 1 {unit} in the can",
+            f"{found.stretch_across:.2f} times what it is in the can",
         ),
     ]
     for side in SIDES:
@@ -45,6 +44,7 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
         if all(station.height == 0 for station in face.stations):
             lines.append((f"{name} face", "unground"))
         else:
+            lines.append((f"{name} bevel", job.grind.bevel(side).words(units)))
             for place, station in zip(("heel", "middle", "towards the tip"), face.stations, strict=True):
                 lines.append(
                     (

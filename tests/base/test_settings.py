@@ -22,9 +22,9 @@ def test_temperature_and_time():
     assert quantity("1.5 h", DURATION_UNITS) == 90
 
 
-@pytest.mark.parametrize("text", ["", "in", "1/0 in", "4 ft", "one", "1..2 mm", "4 F"])
+@pytest.mark.parametrize("text", ["", "in", "1/0 in", "3/16", "4 ft", "one", "1..2 mm", "4 F"])
 def test_what_is_no_length(text):
-    with pytest.raises(ValueError, match=r"needed|denominator"):
+    with pytest.raises(ValueError, match=r"need"):
         quantity(text, LENGTH_UNITS)
 
 

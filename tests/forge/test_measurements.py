@@ -98,17 +98,17 @@ def test_bad_files(make, tmp_path, arguments, words):
 
 
 @pytest.mark.parametrize(
-    ("content", "words"),
+    ("content", "fault", "words"),
     [
-        ("x,y\n1,2\n", "missing column can_across, can_up"),
-        ("x,y,can_across,can_up\n1,2,3,here\n", "row 1: numbers"),
-        ("x,y,can_across,can_up\n1,2,3,4\n", "4 marks at least"),
-        ("x,y,can_across,can_up\n" + "1,2,900,4\n" * 5, "outside the can"),
+        ("x,y\n1,2\n", FileError, "missing column can_across, can_up"),
+        ("x,y,can_across,can_up\n1,2,3,here\n", FileError, "row 1: numbers"),
+        ("x,y,can_across,can_up\n1,2,3,4\n", RequestError, "4 marks at least"),
+        ("x,y,can_across,can_up\n" + "1,2,900,4\n" * 5, RequestError, "outside the can"),
     ],
 )
-def test_bad_marks(make, tmp_path, content, words):
+def test_bad_marks(make, tmp_path, content, fault, words):
     (tmp_path / "m.csv").write_text(content)
-    with pytest.raises(FileError, match=words):
+    with pytest.raises(fault, match=words):
         learn(make(**TABLES), marks=tmp_path / "m.csv")
 
 

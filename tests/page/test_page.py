@@ -66,6 +66,42 @@ def test_moving_the_grind_moves_the_picture(page):
     assert np.abs(before.astype(int) - after).mean() > 0.3
 
 
+def test_undo_takes_back_one_change_and_no_more(page):
+    def edge():
+        return control(page, "number_input", "Edge before sharpening, mm")
+
+    def undo():
+        return page.button(key="undo")
+
+    def grind():
+        return control(page, "selectbox", "Grind").value
+
+    assert undo().disabled
+    edge().set_value(0.5).run()
+    assert not undo().disabled
+    control(page, "selectbox", "Grind").set_value("hollow").run()
+    assert page.error
+    edge().set_value(0.7).run()
+    assert page.error
+    undo().click().run()  # out of trouble
+    assert not page.error
+    assert (grind(), edge().value) == ("flat", 0.5)
+    undo().click().run()
+    assert (grind(), edge().value) == ("flat", 0.3)
+    assert undo().disabled
+
+
+def test_what_is_held_changes_and_the_bevel_stays(page):
+    page.selectbox(key="start").set_value("running_wave").run()
+    before = picture(page).astype(int)
+    control(page, "selectbox", "Hold").set_value("height").run()
+    high = control(page, "slider", "Grind height, mm").value
+    assert high == pytest.approx(page.session_state.good.ground.bevel("right", np.array([90.0])).height[0], abs=0.5)
+    assert np.abs(picture(page) - before).mean() < 2
+    control(page, "selectbox", "Hold").set_value("angle").run()
+    assert control(page, "slider", "Grind angle, ° a side").value == pytest.approx(6.0, abs=0.15)
+
+
 @pytest.fixture(scope="session")
 def shared_page() -> AppTest:
     """A page that goes from demo to demo."""
@@ -102,11 +138,20 @@ def test_several_faults_are_several_lines(page):
 
 def test_steps_can_be_added_and_taken_out(page):
     count = len(page.session_state.table["forging"])
-    kind = control(page, "selectbox", "Next step")
+    kind = control(page, "selectbox", "Another step")
     kind.set_value("taper").run()
     control(page, "button", "Add").click().run()
     assert [step["step"] for step in page.session_state.table["forging"]][-1] == "taper"
     assert not page.exception
+    control(page, "selectbox", "Another step").set_value("turn").run()
+    control(page, "selectbox", "It comes").set_value(1).run()
+    control(page, "button", "Add").click().run()
+    steps = [step["step"] for step in page.session_state.table["forging"]]
+    assert (steps.index("turn"), len(steps)) == (1, count + 2)
+    assert [each.proto.expanded for each in page.expander if each.label.startswith("Step ")] == [
+        index == 1 for index in range(len(steps))
+    ]
+    [each for each in page.button if each.label == "Take this step out"][1].click().run()
     out = [each for each in page.button if each.label == "Take this step out"]
     out[-1].click().run()
     assert len(page.session_state.table["forging"]) == count
@@ -141,7 +186,7 @@ def test_every_step_there_is_can_be_added(page):
         forging = [] if step.welds else [{"step": "consolidate", "shares": {"along": 0, "across": 0, "through": 1}}]
         open_job(page, forging=forging)
         name = step.model_fields["step"].default
-        control(page, "selectbox", "Next step").set_value(name).run()
+        control(page, "selectbox", "Another step").set_value(name).run()
         control(page, "button", "Add").click().run()
         seems_well(page, name)
         assert type(page.session_state.good.forging[-1]) is step

@@ -317,7 +317,7 @@ def test_trials_wipe_and_ladder(page):
 
     before = blade(page).get_attribute("src")
     turn_to(page, "Try grinds")
-    page.get_by_label("Up to twelve, in mm").fill("12, 30")
+    page.get_by_label("Up to twelve (mm)").fill("12, 30")
     page.get_by_role("button", name="Try them").click()
     expect(page.get_by_alt_text("Trial 2, 30 mm.")).to_be_visible()
     expect(page.get_by_text("Go in this order")).to_contain_text("12 mm, then 30 mm")
@@ -335,7 +335,7 @@ def test_a_list_that_cannot_be_is_refused(standing):
     from playwright.sync_api import expect
 
     turn_to(standing, "Try grinds")
-    standing.get_by_label("Up to twelve, in mm").fill("12, high")
+    standing.get_by_label("Up to twelve (mm)").fill("12, high")
     standing.get_by_role("button", name="Try them").click()
     expect(standing.get_by_role("alert").filter(has_text="trials.heights")).to_be_visible()
 
