@@ -11,7 +11,7 @@ from .job.file import (
     pack_job as pack_job,
     open_packed as open_packed,
 )
-from .job.picture import exchange_picture as exchange_picture
+from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
 from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
@@ -95,11 +95,5 @@ from .forging.steps import STEPS as STEPS
 from .blade.grinds import GRIND_KINDS as GRIND_KINDS
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
-from .job.work import (
-    keep_work as keep_work,
-    new_work as new_work,
-    reopen_work as reopen_work,
-    work_folder as work_folder,
-    work_home as work_home,
-)
+from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
 from .job.shelf import Shelf as Shelf

@@ -1,4 +1,4 @@
-"""Another pattern picture for a job."""
+"""The pattern picture of a job: another one, and one in its own proportions."""
 
 from __future__ import annotations
 
@@ -22,14 +22,30 @@ def exchange_picture(job: Job, picture: Path, folder: Path) -> Job:
     FileError
         If the picture, or another of the job's files, cannot be read.
     """
-    pixels, _ = read_picture(picture)
-    rows, columns = pixels.shape[:2]
     old = job.pattern
     pattern = Pattern(
         picture=picture.name,
-        size=fitted_size((columns, rows), job.pattern_area),
+        size=_fitted(picture, job),
         dividers=old.dividers,
         transparent=old.transparent,
     )
     fresh = check_job(job.model_copy(update={"pattern": pattern}))
     return settle(fresh, folder, {picture.name: read_bytes(picture, LARGEST_FILE, "a picture")})
+
+
+def fit_picture(job: Job) -> Job:
+    """Return ``job`` with its picture as large as the can lets it be in its own proportions, unturned in the middle.
+
+    Raises
+    ------
+    FileError
+        If the picture cannot be read.
+    """
+    placed = {"size": _fitted(job.picture_path, job), "at": (0.0, 0.0), "turn": 0.0}
+    return check_job(job.model_copy(update={"pattern": job.pattern.model_copy(update=placed)}))
+
+
+def _fitted(picture: Path, job: Job) -> tuple[float, float]:
+    pixels, _ = read_picture(picture)
+    rows, columns = pixels.shape[:2]
+    return fitted_size((columns, rows), job.pattern_area)

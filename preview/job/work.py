@@ -1,4 +1,4 @@
-"""Work on the page that outlives a reload: each visitor's job, pictures and calibration in a folder of their own.
+"""Work on the page that outlives a reload: each visitor's jobs and uploads in a folder of their own.
 
 A folder is found by its name alone, which nobody can guess; the page carries it in its link.
 """
@@ -11,9 +11,7 @@ import shutil
 from pathlib import Path
 
 from preview.base.errors import FileError
-from preview.base.files import cache_home, put_into
-from preview.job.file import job_files, load_job
-from preview.job.job import Job
+from preview.base.files import cache_home
 
 MOST_KEPT = 200
 """Folders kept; the ones left alone longest go first."""
@@ -43,13 +41,3 @@ def work_folder(home: Path, name: str) -> Path:
         msg = "the work that this link names is no longer kept here; a job file and its picture open it again"
         raise FileError(msg)
     return home / name
-
-
-def keep_work(folder: Path, job: Job) -> None:
-    """Keep ``job`` in a visitor's ``folder``, with all its files."""
-    put_into(folder, job_files(job))
-
-
-def reopen_work(folder: Path) -> Job | None:
-    """Return the job kept in a visitor's ``folder``, or None where none was kept yet."""
-    return load_job(folder / "job.toml") if (folder / "job.toml").exists() else None

@@ -15,9 +15,10 @@ from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
-from preview.page.session import go_back, start_session, take
-from preview.page.showing import as_lines
+from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take, told
+from preview.page.showing import as_lines, plain
 from preview.page.starting import invite, start_controls
+from preview.page.work import LOOKING, work_line
 
 STYLE = """
 <style>
@@ -87,7 +88,7 @@ def bench() -> None:
     with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been read
         quick_look(place, preview.make_job(table))
     with st.sidebar:
-        back = st.container()  # filled once it is known whether there is a change to take back
+        steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
         for title, controls, opened in GROUPS:
@@ -101,28 +102,48 @@ def bench() -> None:
         take(job)
     except preview.PreviewError as error:
         trouble, job = error.told(units()), st.session_state.good
-    with back:
-        undo_control(trouble=bool(trouble))
+    if not trouble:
+        keep(job)
+    with steps:
+        undo_controls(trouble=bool(trouble))
     with head:
         invite()
-        if job.title:
-            st.subheader(job.title, anchor=False)
+        if "lost" in st.session_state:
+            st.warning(st.session_state.pop("lost"))
+        st.subheader(plain(job.title or called()), anchor=False)
+        st.caption(f"Your job: {plain(called())}" if st.session_state.job else LOOKING)
         if trouble:
             st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
     shown = show_faces(place, job)
     # the picture is on its way to the screen before the numbers are worked out
+    with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
+        give_picture(shown)
     if shown.numbers.notes:
         st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
 
 
-def undo_control(*, trouble: bool) -> None:
-    """Offer the way back: from trouble to the last job that could be made, else to the one before it."""
-    steps = 1 if trouble else 2
-    st.button(
-        "Undo the last change", key="undo", on_click=go_back, args=(steps,),
-        disabled=len(st.session_state.past) < steps, width="stretch",
-    )  # fmt: skip
+def keep(job: preview.Job) -> None:
+    """Keep a change at once; a demo that has become the visitor's own gets its name at the side."""
+    try:
+        became = take(job)
+    except preview.PreviewError as error:
+        st.session_state.lost = f"This change is not kept: {told(error)}"
+    else:
+        if became:
+            st.rerun()
+
+
+def undo_controls(*, trouble: bool) -> None:
+    """Offer the way back over the open job's changes, and on again; from trouble to what is kept of it."""
+    id, kept = st.session_state.job, shelf()
+    before, after = (kept.before(id), kept.after(id)) if id and not trouble else (None, None)
+    for label, state in (("Undo", before), ("Redo", after)):
+        out = trouble and label == "Undo"
+        st.button(
+            label, key=label.lower(), icon=f":material/{label.lower()}:", width="stretch",
+            on_click=show_kept if out else go_to, args=() if out else (state,), disabled=state is None and not out,
+        )  # fmt: skip
 
 
 def main() -> None:
@@ -133,8 +154,7 @@ def main() -> None:
     )
     st.html(style)
     start_session()
-    if "lost" in st.session_state:
-        st.warning(st.session_state.pop("lost"))
     with st.sidebar:
+        work_line()
         start_controls()
     bench()

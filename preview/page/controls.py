@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -11,27 +12,22 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, control_of, key, number
-from preview.page.session import open_table
+from preview.page.session import open_table, told, use_picture
+from preview.page.starting import PICTURES
 
 STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 
 
 def can_controls(job: Table) -> None:
     pattern, can = job["pattern"], job["can"]
-    st.caption("Inside of the can. The pattern picture fills it unless you give its size.")
+    st.caption("Inside of the can.")
     ask_fields(can, preview.Job.part("can"), ("can",), ("length", "width"), ("height", "wall"), "fill_density")
+    run = pattern["dividers"]
     ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "dividers")
-    given = "size" in pattern
-    if st.checkbox("The picture is smaller than the can", value=given, key=key("pattern", "size", "given")):
-        room = (can["length"], can["width"]) if pattern["dividers"] == "through" else (can["width"], can["height"])
-        size = pattern.get("size", room)
-        wide, high = st.columns(2)
-        pattern["size"] = (
-            ask(wide, "Picture width", size[0], key("pattern", "size", 0), unit="mm", min_value=0.1),
-            ask(high, "Picture height", size[1], key("pattern", "size", 1), unit="mm", min_value=0.1),
-        )
-    else:
-        pattern.pop("size", None)
+    if pattern["dividers"] != run and "size" in pattern:
+        fit_picture(job)  # they see the can from elsewhere: another room for the picture
+    place_controls(job)
+    other_picture()
     st.caption("Powders: colour in the picture, nickel in mass %, unevenness of mixed-in nickel.")
     for index, powder in enumerate(job["powders"]):
         name, nickel, mottle = st.columns([1.2, 1, 1])
@@ -40,6 +36,67 @@ def can_controls(job: Table) -> None:
             ask_field(powder, preview.Job.part("powders"), "nickel", ("powders", index))
         with mottle:
             ask_field(powder, preview.Job.part("powders"), "mottle", ("powders", index))
+
+
+def place_controls(job: Table) -> None:
+    """Ask how the picture lies in the can: over all of it, or in its own proportions, where and how large."""
+    pattern, path = job["pattern"], ("pattern", "size")
+    fills = st.checkbox(
+        "Fill the whole can (stretch it)", value="size" not in pattern, key=key(*path, "none"),
+        help="Otherwise the picture keeps its proportions, and the first powder lies round it.",
+    )  # fmt: skip
+    if fills:
+        for name in ("size", "at", "turn"):
+            pattern.pop(name, None)
+        return
+    if "size" not in pattern:
+        fit_picture(job)
+        return
+    size = pattern["size"]
+    keeps = st.checkbox("Keep proportions", value=True, key=key(*path, "keeps"))
+    wide, high = st.columns(2)
+    width = ask(wide, "Picture width", size[0], key(*path, 0), unit="mm", min_value=0.1)
+    if keeps:
+        height = size[1] if width == size[0] else size[1] * width / size[0]
+        ask(high, "Picture height", height, key(*path, "follows", height), unit="mm", disabled=True)
+    else:
+        height = ask(high, "Picture height", size[1], key(*path, 1), unit="mm", min_value=0.1)
+    if (width, height) != tuple(size):
+        pattern["size"] = (width, height)
+    pattern.setdefault("at", (0.0, 0.0))
+    pattern.setdefault("turn", 0.0)
+    ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "at", "turn")
+
+
+def fit_picture(job: Table) -> None:
+    """Let the picture be as large as the can lets it, in its own proportions, and start the widgets anew."""
+    pattern = {name: value for name, value in job["pattern"].items() if name not in {"size", "at", "turn"}}
+    with contextlib.suppress(preview.PreviewError):  # what else is wrong in the job is told above the blade
+        fitted = preview.fit_picture(preview.make_job({**job, "pattern": pattern}))
+        open_table({**job, "pattern": fitted.pattern.model_dump(mode="json", exclude_none=True)})
+        st.rerun()
+
+
+def other_picture() -> None:
+    """Offer to lay another picture; can, forging and blade stay."""
+    widget_key = key("other_picture")
+    with st.popover("Another picture for this job", width="stretch"):
+        st.file_uploader(
+            "Another picture for this job", type=PICTURES, key=widget_key, on_change=exchange, args=(widget_key,),
+            help="Can, forging, blade and grind stay. It is laid in its own proportions.", label_visibility="collapsed",
+        )  # fmt: skip
+        st.caption("Sizes, forging, blade and grind stay as they are.")
+
+
+def exchange(widget_key: str) -> None:
+    """Lay the uploaded picture; where it cannot be, say why."""
+    upload = st.session_state[widget_key]
+    if upload is None:
+        return
+    try:
+        use_picture(upload)
+    except preview.PreviewError as error:
+        st.session_state.lost = told(error)
 
 
 def forging_controls(job: Table) -> None:

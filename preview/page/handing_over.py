@@ -8,6 +8,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, key, units
+from preview.page.session import called
 from preview.page.showing import as_lines, data_url
 
 
@@ -54,6 +55,11 @@ def show_sheets(job: preview.Job, table: Table) -> None:
 def show_saving(job: preview.Job, shown: preview.Preview) -> None:
     chosen = units()
     name = (job.title or "blade").split(",")[0].lower().replace(" ", "_")
+    st.download_button(
+        "Save everything (one file)", key="save_all", on_click="ignore", mime="application/zip", type="primary",
+        file_name=f"{called()}.zip", data=lambda: preview.pack_job(job),
+        help="The job with its pattern picture and calibration. Open it again under *Start from*, on any machine.",
+    )  # fmt: skip
     st.download_button(
         "Picture (PNG, prints at true size)", key="save_png", on_click="ignore", mime="image/png",
         file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).picture, 16.0),

@@ -1,7 +1,8 @@
-"""What a visitor has on the page: the job, how it came to be, and the folder that keeps it through a reload."""
+"""What a visitor has on the page: a job of theirs or a demo, and the shelf that keeps every change of the former."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -9,10 +10,13 @@ import streamlit as st
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 import preview
-from preview.page.asking import Table
+from preview.page.asking import Table, units
+from preview.page.showing import as_lines
 
-MOST_STEPS_BACK = 60
-KEPT = "My work, from before"
+DEMOS = Path(__file__).parents[2] / "demo_patterns"
+FIRST = "marsh_moon"
+SMALL = 240
+"""Pixels that a job's small picture is wide, or somewhat more."""
 
 
 def visitors_cache() -> preview.Cache | None:
@@ -29,26 +33,23 @@ preview.find_caches_by(visitors_cache)
 
 
 def start_session() -> None:
-    """Find the work that the link names, or make a new place for it; once for each visit."""
+    """Open what the link names, once for each visit: its demo, or the job that was open last; else the first demo."""
     if "work" in st.session_state:
         return
     home = preview.work_home()
-    name = st.query_params.get("work")
-    st.session_state.past = []
-    if name:
-        try:
-            job = preview.reopen_work(preview.work_folder(home, name))
-        except preview.PreviewError as error:
-            st.session_state.lost = str(error)
-        else:
-            st.session_state.work = name
-            if job is not None:
-                open_job(job)
-                st.session_state.reopened = True
-                st.session_state.source = st.session_state.start = KEPT
-            return
-    st.session_state.work = preview.new_work(home)
-    st.query_params["work"] = st.session_state.work
+    st.session_state.job = st.session_state.demo = None
+    name = st.query_params.get("work") or preview.new_work(home)
+    try:
+        preview.work_folder(home, name)
+    except preview.PreviewError as error:
+        st.session_state.lost = str(error)
+        name = preview.new_work(home)
+    st.session_state.work = st.query_params["work"] = name
+    demo, last = st.query_params.get("demo"), shelf().opened
+    if last and demo not in demos():
+        open_job(last)
+    if st.session_state.job is None:
+        look_at(demo if demo in demos() else FIRST)
 
 
 def folder() -> Path:
@@ -56,42 +57,137 @@ def folder() -> Path:
     return preview.work_folder(preview.work_home(), st.session_state.work)
 
 
+def shelf() -> preview.Shelf:
+    """Return this visitor's jobs."""
+    return preview.Shelf(folder())
+
+
+def told(error: preview.PreviewError) -> str:
+    """Return an error for the page: in the visitor's units, without the folders that only the server knows."""
+    return as_lines(error.told(units()), hide=str(preview.work_home().parent))
+
+
+def demos() -> dict[str, str]:
+    """Return what each demo is called, the first one first."""
+    names = sorted((path.stem for path in DEMOS.glob("*.toml")), key=lambda name: (name != FIRST, name))
+    return {name: name.replace("_", " ").capitalize() for name in names}
+
+
+def called() -> str:
+    """Return what the job on the page, or the demo, is called."""
+    return str(st.session_state.name)
+
+
 def open_table(table: Table) -> None:
-    """Make ``table`` the job on the page; its widgets start anew."""
+    """Make ``table`` what the page shows; its widgets start anew. Where that is a change, `take` keeps it."""
     st.session_state.table = table
     st.session_state.opened = st.session_state.get("opened", 0) + 1
 
 
-def open_job(job: preview.Job) -> None:
-    open_table({**job.model_dump(mode="json", exclude_none=True), "folder": job.folder, "forge": job.forge})
-    st.session_state.good = job
+def table_of(job: preview.Job) -> Table:
+    return {**job.model_dump(mode="json", exclude_none=True), "folder": job.folder, "forge": job.forge}
 
 
-def take(job: preview.Job) -> None:
-    """Note ``job`` as the one on the page: keep it for a reload, and its forerunners for going back."""
-    past = st.session_state.past
+def show(job: preview.Job, name: str, *, id: str | None = None, demo: str | None = None) -> None:
+    """Show a job as it is kept on the shelf, or a demo."""
+    open_table(table_of(job))
+    st.session_state.update(good=job, name=name, job=id, demo=demo, start_anew=True)
+    if demo:
+        st.query_params["demo"] = demo
+    else:
+        st.query_params.pop("demo", None)
+
+
+def look_at(demo: str) -> None:
+    """Show a demo, without any change to the jobs on the shelf."""
+    show(preview.load_job(DEMOS / f"{demo}.toml"), demos()[demo], demo=demo)
+
+
+def open_job(id: str) -> None:
+    """Open a job of the shelf; where it cannot be opened, what is on the page stays, and it says why."""
+    try:
+        job = shelf().open(id)
+    except preview.PreviewError as error:
+        st.session_state.lost = told(error)
+    else:
+        show(job, name_of(id), id=id)
+
+
+def name_of(id: str) -> str:
+    return next((each.name for each in shelf().jobs() if each.id == id), "")
+
+
+def begin(job: preview.Job, name: str) -> None:
+    """Put ``job`` onto the shelf as a new one, and open it."""
+    open_job(shelf().keep(job, name=name))
+
+
+def take(job: preview.Job) -> bool:
+    """Keep ``job``, which the page now shows, if it is a change; return whether a demo has become the visitor's own."""
+    good, id = st.session_state.good, st.session_state.job
+    if job == good:
+        return False
+    kept = shelf()
+    fresh = id is None
+    if id is None:
+        id = kept.keep(good, name=called())  # so that undoing leads back to it
+    kept.keep(job, id)
+    if job.folder != DEMOS and kept.folder / "jobs" not in job.folder.parents:
+        job = kept.open(id)  # the files it names lie on the shelf from now on, where no upload touches them
+        st.session_state.table["folder"] = job.folder
     st.session_state.good = job
-    if past and past[-1] == job and past[-1].forge == job.forge and past[-1].folder == job.folder:
+    if fresh:
+        st.session_state.update(job=id, name=name_of(id), demo=None, start_anew=True)
+        st.query_params.pop("demo", None)
+    return fresh
+
+
+def give_picture(shown: preview.Preview) -> None:
+    """Give the open job its small picture, once it has changed."""
+    id, of = st.session_state.job, (st.session_state.job, shown.job)
+    if id is None or st.session_state.get("pictured") == of:
         return
-    past.append(job)
-    del past[:-MOST_STEPS_BACK]
-    preview.keep_work(folder(), job)
+    picture = shown.picture_of("right")
+    step = max(1, picture.shape[1] // SMALL)
+    rows, columns = (side // step for side in picture.shape[:2])
+    blocks = picture[: rows * step, : columns * step].reshape(rows, step, columns, step, *picture.shape[2:])
+    shelf().set_picture(id, preview.jpeg_bytes(blocks.mean(axis=(1, 3)).astype("uint8")))
+    st.session_state.pictured = of
 
 
-def go_back(steps: int) -> None:
-    """Open the last job but ``steps`` - 1 again; what came after it is forgotten."""
-    past = st.session_state.past
-    job = past[-steps]
-    del past[-steps:]  # the page takes it anew
-    open_job(job)
+def show_kept() -> None:
+    """Show the job, or the demo, as it was last kept."""
+    show(st.session_state.good, called(), id=st.session_state.job, demo=st.session_state.demo)
+
+
+def go_to(state: Any) -> None:
+    """Let the open job be what it was, or what it was before that was undone."""
+    id = st.session_state.job
+    try:
+        job = shelf().go_to(id, state)
+    except preview.PreviewError as error:
+        st.session_state.lost = told(error)
+    else:
+        show(job, called(), id=id)
 
 
 def saved(upload: Any) -> Path:
     """Return the place of an uploaded file in the visitor's folder."""
     name = PurePath(upload.name.replace("\\", "/")).name.lstrip(".") or "upload"
-    path = folder() / (f"my_{name}" if name == "job.toml" else name)
+    path = folder() / (f"my_{name}" if name in {"job.toml", "open", "jobs", "bin"} else name)
     path.write_bytes(upload.getvalue())
     return path
+
+
+def stem_of(upload: Any) -> str:
+    """Return what an uploaded file is called, without its folder and ending."""
+    return re.sub(r"_+", " ", PurePath(upload.name.replace("\\", "/")).stem).strip()
+
+
+def use_picture(upload: Any) -> None:
+    """Let another picture lie in the can on the page, in its own proportions; all else stays."""
+    job = preview.make_job(st.session_state.table)
+    open_table(table_of(preview.exchange_picture(job, saved(upload), folder())))
 
 
 def use_pattern(table: Table, filled: preview.Job) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Callable, Sequence
 
 import streamlit as st
@@ -11,10 +12,15 @@ from preview.page.asking import Table
 
 
 def as_lines(message: str, hide: str = "") -> str:
-    """Return an error for the page: a line for each fault, without the folder that only the server knows."""
+    """Return an error for the page: a line for each fault, without the folder, and those in it, of the server."""
     if hide:
-        message = message.replace(f"{hide}/", "")
+        message = re.sub(rf"{re.escape(hide)}[/\\](?:[^\s/\\]+[/\\])*", "", message)
     return "\n".join(f"- {line}" for line in message.splitlines())
+
+
+def plain(text: str) -> str:
+    """Return a person's words so that Markdown shows them as they stand."""
+    return re.sub(r"([\\`*_{}\[\]()#+\-.!|<>~$:])", r"\\\1", text)
 
 
 def data_url(content: bytes, kind: str) -> str:

@@ -1,21 +1,18 @@
-"""Where a job comes from: a demo, a picture of one's own, or the work of an earlier visit."""
+"""Where a job comes from: a demo, a picture of one's own, or a file that holds a whole job."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
 import preview
-from preview.page.asking import units
-from preview.page.session import KEPT, folder, open_job, saved
-from preview.page.showing import as_lines
+from preview.page.session import begin, demos, folder, look_at, open_table, saved, shelf, stem_of, table_of, told
 
-DEMOS = Path(__file__).parents[2] / "demo_patterns"
-FIRST = "marsh_moon"
 OWN = "My own pattern"
 PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"]
+PACKED = "zip"
+COLOURS = "White is the nickel steel, black the plain one, unless your job file says otherwise."
 
 STEPS = (
     (
@@ -35,7 +32,7 @@ STEPS = (
 
 def invite() -> None:
     """Show a fresh visitor how to begin, until they wave it away or change something."""
-    if st.session_state.get("invited") or len(st.session_state.past) > 1:
+    if st.session_state.get("invited") or st.session_state.job or shelf().jobs():
         return
     with st.container(border=True, key="invitation"):
         for column, (head, words) in zip(st.columns(3), STEPS, strict=True):
@@ -43,50 +40,78 @@ def invite() -> None:
         st.button("I know my way", key="wave_away", on_click=lambda: st.session_state.update(invited=True))
 
 
-def open_upload(picture: Any, job_file: Any, calibration: Any) -> None:
-    """Open an uploaded picture, with its job file if there is one; only a job that gives a picture is taken."""
-    name = saved(picture).name
-    if calibration is not None:
-        saved(calibration)
-    if job_file is None:
-        job = preview.make_job({"pattern": {"picture": name}, "folder": folder()})
-    else:
-        job = preview.load_job(saved(job_file))
-        pattern = job.pattern.model_copy(update={"picture": name})
-        job = preview.check_job(job.model_copy(update={"pattern": pattern}))
-    preview.preview(job, width=200)
-    open_job(job)
-
-
 def start_controls() -> None:
-    demos = {path.stem: path for path in sorted(DEMOS.glob("*.toml"))}
-    kept = [KEPT] if st.session_state.get("reopened") else []
-    names = [*kept, FIRST, *(name for name in demos if name != FIRST), OWN]
+    """Ask for a demo to look at, or for a pattern of one's own."""
+    if st.session_state.pop("start_anew", False):
+        st.session_state.start = st.session_state.demo
     chosen = st.selectbox(
-        "Start from", names, key="start",
-        format_func=lambda name: f"Demo: {name.replace('_', ' ')}" if name in demos else name,
+        "Start from", [*demos(), OWN], index=0 if st.session_state.demo else None, key="start",
+        placeholder="a demo, or your own pattern",
+        format_func=lambda name: f"Demo: {name.replace('_', ' ')}" if name in demos() else name, on_change=_started,
     )  # fmt: skip
-    if chosen in demos and st.session_state.get("source") != chosen:
-        open_job(preview.load_job(demos[chosen]))
-        st.session_state.source = chosen
-    if chosen != OWN:
-        return
+    if chosen == OWN:
+        _own_pattern()
+
+
+def _started() -> None:
+    if st.session_state.start in demos():
+        look_at(st.session_state.start)
+
+
+def _own_pattern() -> None:
     picture = st.file_uploader(
-        "Pattern picture", type=PICTURES, key="picture",
-        help="White is the nickel steel, black the plain one, unless your job file says otherwise.",
-    )  # fmt: skip
-    job_file = st.file_uploader("Job file, if you have one", type=["toml"], key="job_file")
-    calibration = st.file_uploader("Its calibration file, if it names one", type=["toml"], key="forge_file")
+        "Pattern picture, or a saved job (.zip)", type=[*PICTURES, PACKED], key="picture", help=COLOURS
+    )
+    with st.expander("With a job file of its own"):
+        job_file = st.file_uploader("Job file", type=["toml"], key="job_file")
+        calibration = st.file_uploader("Its calibration file, if it names one", type=["toml"], key="forge_file")
     if picture is None:
         st.info("Choose a picture, then fill in the sizes below. Until then the last job stays.")
-        return
+    elif take_upload("own", picture, job_file, calibration):
+        st.session_state.start_anew = False  # a job file may follow
+        st.rerun()
+
+
+def take_upload(where: str, picture: Any, job_file: Any = None, calibration: Any = None) -> bool:
+    """Make a job of what was uploaded, once; say why where it cannot be. Return whether it was made just now."""
     source = tuple(upload.file_id for upload in (picture, job_file, calibration) if upload)
-    if st.session_state.get("source") != source:
-        st.session_state.source = source
-        st.session_state.pop("refused", None)
+    seen = st.session_state.setdefault("uploads", {}).setdefault(where, {"source": ()})
+    if seen["source"] != source:
+        follows = seen["source"][:1] == source[:1] and seen.get("job") and seen["job"] == st.session_state.job
+        seen.update(source=source, refused=None)
         try:
-            open_upload(picture, job_file, calibration)
+            job = job_of(picture, job_file, calibration)
+            if follows:
+                open_table(table_of(job))
+            else:
+                begin(job, job.title if job_file and job.title else stem_of(picture))
+                seen["job"] = st.session_state.job
         except preview.PreviewError as error:
-            st.session_state.refused = error
-    if "refused" in st.session_state:
-        st.error(as_lines(st.session_state.refused.told(units()), hide=str(folder())))
+            seen["refused"] = error
+        else:
+            return True
+    if seen["refused"]:
+        st.error(told(seen["refused"]))
+    return False
+
+
+def job_of(picture: Any, job_file: Any = None, calibration: Any = None) -> preview.Job:
+    """Return the job of an upload: a packed one, or a picture, with its job file if there is one.
+
+    A picture alone keeps its proportions. Only a job that gives a blade's picture is taken.
+    """
+    if picture.name.lower().endswith(f".{PACKED}"):
+        job = preview.open_packed(picture.getvalue())
+    else:
+        path = saved(picture)
+        if calibration is not None:
+            saved(calibration)
+        if job_file is None:
+            job = preview.make_job({"pattern": {"picture": path.name}, "folder": folder()})
+            job = preview.exchange_picture(job, path, folder())
+        else:
+            job = preview.load_job(saved(job_file))
+            pattern = job.pattern.model_copy(update={"picture": path.name})
+            job = preview.check_job(job.model_copy(update={"pattern": pattern}))
+    preview.preview(job, width=200)
+    return job

@@ -61,8 +61,11 @@ class Pattern(Settings):
 
     picture: str
     size: tuple[PositiveLength, PositiveLength] | None = None
-    at: tuple[Length, Length] = (0.0, 0.0)
-    turn: Angle = 0.0
+    at: Annotated[
+        tuple[Length, Length],
+        Control("Off the middle", unit="mm", ends=("rightwards", "upwards"), step=0.5),
+    ] = (0.0, 0.0)
+    turn: Annotated[Angle, Control("Turned", unit="°", help="Counter-clockwise, as the dividers see it.", step=5)] = 0.0
     dividers: Annotated[
         Literal["through", "along"],
         Control(

@@ -12,7 +12,7 @@ from preview.base.errors import FileError, JobError
 from preview.filling.dividers import Printing, dividers
 from preview.filling.fill import fill
 from preview.job.file import dump_job, load_job, parse_job
-from preview.job.picture import exchange_picture
+from preview.job.picture import exchange_picture, fit_picture
 from preview.pattern.pattern import box_of, fitted_size
 from preview.pipeline import laid_raster, preview
 from tests.conftest import DEMOS
@@ -33,6 +33,16 @@ def test_a_fitted_picture_keeps_its_proportions_and_touches_the_can(pixels, turn
     spare = np.subtract((75.0, 26.0), box_of(size, turn))
     assert spare.min() == pytest.approx(0, abs=1e-9)
     assert spare.max() >= -1e-9
+
+
+def test_a_fitted_job_shows_its_picture_in_its_own_proportions(make):
+    job = make(np.zeros((20, 60), dtype=bool), pattern={"size": (15, 15), "turn": 30})
+    for run in ("through", "along"):
+        pattern = job.pattern.model_copy(update={"dividers": run})
+        fitted = fit_picture(job.model_copy(update={"pattern": pattern}))
+        assert fitted.pattern.size[0] / fitted.pattern.size[1] == pytest.approx(3)
+        assert np.isclose(fitted.pattern.size, fitted.pattern_area).any()
+        assert not fitted.pattern.placed
 
 
 def test_an_exchanged_picture_is_not_squashed_and_all_else_stays(tmp_path):

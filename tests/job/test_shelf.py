@@ -9,10 +9,10 @@ import pytest
 from PIL import Image
 
 from preview.base.errors import FileError
+from preview.base.files import put_into
 from preview.job.calibration import Calibration
-from preview.job.file import files_of, load_job
+from preview.job.file import files_of, job_files, load_job
 from preview.job.shelf import MOST_BINNED, MOST_STATES, Shelf
-from preview.job.work import keep_work
 from tests.conftest import DEMOS
 
 
@@ -217,7 +217,7 @@ def test_a_lost_note_of_what_holds_loses_no_job(shelf, make):
 
 def test_work_of_the_earlier_layout_opens(tmp_path, make):
     folder = tmp_path / "visitor"
-    keep_work(folder, make(title="From before"))
+    put_into(folder, job_files(make(title="From before")))
     before = files(folder)
     shelf = Shelf(folder)
     assert [each.name for each in shelf.jobs()] == ["From before"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any, get_args, get_origin
 
 import pytest
 from pydantic import TypeAdapter, ValidationError
@@ -29,11 +29,16 @@ FIELDS = [(model, name) for model in MODELS for name in model.asked()]
 every_field = pytest.mark.parametrize(("model", "name"), FIELDS, ids=lambda part: getattr(part, "__name__", part))
 
 
+def is_pair(model: type[Settings], name: str) -> bool:
+    """Return whether a field is always one amount for each of two sides."""
+    return all(get_origin(kind) is tuple for kind in kinds_of(model, name))
+
+
 def takes(model: type[Settings], name: str, text: str) -> bool:
     field = model.model_fields[name]
     kind = TypeAdapter(Annotated[field.annotation, *field.metadata])
     try:
-        kind.validate_python(text)
+        kind.validate_python((text, text) if is_pair(model, name) else text)
     except ValidationError as error:
         # refused for its size it was read all the same
         return any(each["type"].startswith(("greater", "less")) for each in error.errors())
@@ -52,7 +57,7 @@ def test_it_has_a_label_and_its_unit(model, name):
     assert isinstance(control, Control)
     assert control.label.strip()
     assert not control.label.endswith((" mm", "°C", "°", "%"))
-    number = float in kinds_of(model, name) and not takes(model, name, "no number at all")
+    number = (float in kinds_of(model, name) or is_pair(model, name)) and not takes(model, name, "no number at all")
     assert (control.unit == "mm") == (number and takes(model, name, "0.1 in"))
     assert (control.unit == "°C") == (number and takes(model, name, "100 F"))
     assert control.unit.startswith("°") == (number and (takes(model, name, "9 deg") or takes(model, name, "100 F")))

@@ -261,26 +261,27 @@ def test_a_fresh_visitor_is_told_how_to_begin(page):
     expect(blade(page)).to_be_visible()
 
 
-def test_undo_and_reload(page, browser):
-    """By keyboard: move the grind, take it back, move it again, reload: it is still there, and a link opens it too."""
+def test_undo_redo_and_reload(page, browser):
+    """By keyboard: move the grind, take it back, do it again, reload: it is still there, and a link opens it too."""
     from playwright.sync_api import expect
 
     slider = angle_of_running_wave(page)
     before = blade(page).get_attribute("src")
+    expect(page.get_by_role("button", name="Undo")).to_be_disabled()
     slider.press("ArrowRight")
-    expect(blade(page)).not_to_have_attribute("src", before)
+    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
     settled(page)
     moved = blade(page).get_attribute("src")
-    undo = page.get_by_role("button", name="Undo the last change")
-    undo.press("Enter")
+    assert moved != before
+    page.get_by_role("button", name="Undo").press("Enter")
     expect(blade(page)).to_have_attribute("src", before)
-    settled(page)
-    page.get_by_role("slider", name="Grind angle").press("ArrowRight")
-    expect(blade(page)).to_have_attribute("src", moved)
     settled(page)
     page.reload()
     settled(page)
+    expect(blade(page)).to_have_attribute("src", before)
+    page.get_by_role("button", name="Redo").press("Enter")
     expect(blade(page)).to_have_attribute("src", moved)
+    settled(page)
     other = browser.new_page(viewport=page.viewport_size)
     other.goto(page.url)
     settled(other)
@@ -292,6 +293,50 @@ def test_undo_and_reload(page, browser):
     expect(lost.get_by_text("no longer kept here")).to_be_visible()
     expect(blade(lost)).to_be_visible()
     lost.close()
+
+
+def test_a_demo_is_only_looked_at_and_a_deleted_job_comes_back(page):
+    from playwright.sync_api import expect
+
+    expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
+    angle_of_running_wave(page).press("ArrowRight")
+    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    settled(page)
+    mine = blade(page).get_attribute("src")
+    choose(page, "Start from", "Demo: marsh moon")
+    expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
+    page.reload()
+    settled(page)
+    expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
+    page.get_by_role("button", name="Back to Running wave").click()
+    expect(blade(page)).to_have_attribute("src", mine)
+    settled(page)
+    page.get_by_role("button", name="My work").click()
+    shelf = page.get_by_role("dialog")
+    expect(shelf.get_by_alt_text("The blade of Running wave.")).to_be_visible()
+    shelf.get_by_role("button", name="More").click()
+    page.get_by_role("button", name="Delete").click()
+    expect(shelf.get_by_text("is off the shelf")).to_be_visible()
+    shelf.get_by_role("button", name="Bring it back").first.click()
+    expect(shelf.get_by_alt_text("The blade of Running wave.")).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(shelf).to_have_count(0)
+    expect(blade(page)).to_have_attribute("src", mine)
+
+
+def test_one_file_holds_everything(page, tmp_path):
+    from playwright.sync_api import expect
+
+    turn_to(page, "Hand over", "Save")
+    with page.expect_download() as started:
+        page.get_by_role("button", name="Save everything").click()
+    assert started.value.suggested_filename == "Marsh moon.zip"
+    started.value.save_as(tmp_path / "Mine.zip")
+    page.get_by_role("button", name="My work").click()
+    page.get_by_role("tab", name="Begin a new one").click()
+    page.get_by_role("dialog").locator("input[type=file]").set_input_files(tmp_path / "Mine.zip")
+    expect(page.get_by_text("Your job: Mine")).to_be_visible()
+    expect(page.get_by_role("dialog")).to_have_count(0)
 
 
 def test_inches_and_fahrenheit(page):
