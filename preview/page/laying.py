@@ -116,7 +116,11 @@ def chosen_art(job: preview.Job) -> Art | None:
     upload, face = st.session_state.get("wanted"), st.session_state.get("wanted_face", FACES[0])
     if upload is None:
         return None
-    path, below = saved(upload), face == "left"
+    of, path = st.session_state.get("wanted_file", (None, None))
+    if of != upload.file_id:  # written once: a file that is written anew is read anew
+        path = saved(upload)
+        st.session_state.wanted_file = (upload.file_id, path)
+    below = face == "left"
     drawing, wide = preview.screen_picture(path)
     of, place = st.session_state.get("wanted_place", (None, None))
     if of != upload.file_id:  # a new one: in mid-blade, as large as fits
