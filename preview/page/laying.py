@@ -101,7 +101,7 @@ class Art:
     @property
     def values(self) -> Table:
         """What a wanted picture is made from."""
-        place = self.placing.place
+        place = self.placing.stands()
         return {"picture": self.path, "face": self.face, "at": place.at, "size": place.width, "turn": place.turn}
 
 
@@ -122,18 +122,23 @@ def chosen_art(job: preview.Job) -> Art | None:
         st.session_state.wanted_file = (upload.file_id, path)
     below = face == "left"
     drawing, wide = preview.screen_picture(path)
-    of, place = st.session_state.get("wanted_place", (None, None))
-    if of != upload.file_id:  # a new one: in mid-blade, as large as fits
+    if (
+        st.session_state.get("wanted_place", (None, None))[0] != upload.file_id
+    ):  # a new one: in mid-blade, as large as fits
         outline = job.blade.outline
         width, _ = preview.fitted_size((wide, 1), (outline.length, outline.height))
-        place = Place((outline.length / 2, outline.height / 2), width, 0.0)
+        st.session_state.wanted_place = (upload.file_id, Place((outline.length / 2, outline.height / 2), width, 0.0))
+
+    def stands() -> Place:
+        place: Place = st.session_state.wanted_place[1]
+        return place
 
     def moved(place: Place) -> None:
         st.session_state.wanted_place = (upload.file_id, place)
 
     frame = OnBoth(preview.preview(job).view("left" if below else "right"), below)
     labels = ("Its middle from the heel", "Its middle over the edge line")
-    return Art(path, drawing, wide, face, frame, Placing("wanted place", frame, place, moved, labels))
+    return Art(path, drawing, wide, face, frame, Placing("wanted place", frame, stands, moved, labels))
 
 
 def show_blade(place: Any, board: Any, job: preview.Job, table: Table, *, wanting: bool) -> None:
@@ -242,18 +247,19 @@ def show_laying(job: preview.Job, table: Table) -> None:
         st.error(as_lines(error.told(units()), hide=str(folder())))
         return
     shown = preview.preview(job)
-    room, laid = job.pattern_area, job.pattern
-    width, height = laid.size or room
+    room = job.pattern_area
+    width, height = pattern.get("size") or room
     wide = width / height
+
+    def stands() -> Place:
+        return Place(tuple(pattern["at"]), (pattern.get("size") or room)[0], pattern["turn"])
 
     def lay(place: Place) -> None:
         pattern.update(size=(place.width, place.width / wide), at=place.at, turn=place.turn)
 
     view = shown.spots.can_view
     labels = ("Its middle beside the can's", "Its middle above the can's")
-    placing = Placing(
-        "can place", view, Place(laid.at, width, laid.turn), lay, labels, lambda place: kept_inside(place, wide, room)
-    )
+    placing = Placing("can place", view, stands, lay, labels, lambda place: kept_inside(place, wide, room))
     st.html(SMALLER_BLADE)
     placing.on_picture(
         (preview.jpeg_bytes(shown.spots.can_picture()), drawing), ("The can.", "your pattern"), wide, most=30

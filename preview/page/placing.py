@@ -109,8 +109,8 @@ class Placing:
         What the widgets are kept by.
     frame
         The way between the picture it is placed on and what that shows.
-    place
-        Where it stands.
+    stands
+        Says where it stands now.
     moved
         Called with the new place, before the page runs.
     labels
@@ -121,7 +121,7 @@ class Placing:
 
     name: str
     frame: Frame
-    place: Place
+    stands: Callable[[], Place]
     moved: Callable[[Place], None]
     labels: tuple[str, str]
     bound: Callable[[Place], Place] = lambda place: place
@@ -167,7 +167,7 @@ class Placing:
         BOARD(
             data={
                 "picture": data_url(pictures[0], "jpeg"), "drawing": data_url(pictures[1], "png"), "alt": words[0],
-                "name": words[1], "place": shares_of(self.frame, self.place), "mm": 1 / width, "wide": wide,
+                "name": words[1], "place": shares_of(self.frame, self.stands()), "mm": 1 / width, "wide": wide,
                 "tall": self.frame.size[1] / width, "told": st.session_state.setdefault(self._told, 0), "span": span,
                 "strength": strength, "most": most,
             },
@@ -176,13 +176,13 @@ class Placing:
 
     def by_numbers(self) -> None:
         """Show the place in numbers that can be typed."""
-        place, told = self.place, st.session_state.setdefault(self._told, 0)
+        place, told = self.stands(), st.session_state.setdefault(self._told, 0)
         first, second = place.at
         numbers = (
-            (self.labels[0], first, "mm", 1.0, None, lambda typed: replace(place, at=(typed, second))),
-            (self.labels[1], second, "mm", 1.0, None, lambda typed: replace(place, at=(first, typed))),
-            ("Its width", place.width, "mm", 1.0, min(1.0, place.width), lambda typed: replace(place, width=typed)),
-            ("Turned", place.turn, "°", 5.0, None, lambda typed: replace(place, turn=typed)),
+            (self.labels[0], first, "mm", 1.0, None, lambda now, typed: replace(now, at=(typed, now.at[1]))),
+            (self.labels[1], second, "mm", 1.0, None, lambda now, typed: replace(now, at=(now.at[0], typed))),
+            ("Its width", place.width, "mm", 1.0, min(1.0, place.width), lambda now, typed: replace(now, width=typed)),
+            ("Turned", place.turn, "°", 5.0, None, lambda now, typed: replace(now, turn=typed)),
         )
         for column, (label, value, unit, step, least, change) in zip(st.columns(4), numbers, strict=True):
             # what the screen has told is shown by new widgets; what is typed stays in its own
@@ -193,11 +193,11 @@ class Placing:
             )  # fmt: skip
         st.caption(KEYS)
 
-    def _typed(self, widget_key: str, unit: str, change: Callable[[float], Place]) -> None:
+    def _typed(self, widget_key: str, unit: str, change: Callable[[Place, float], Place]) -> None:
         number = st.session_state[widget_key]
         if number is None:
             return
-        asked = change(units().kept(float(number), unit))
+        asked = change(self.stands(), units().kept(float(number), unit))
         place = self.bound(asked)
         self.moved(place)
         if place != asked:  # what was typed is not what is had: the numbers start anew
