@@ -12,13 +12,15 @@ from .job.file import (
     open_packed as open_packed,
 )
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
+from .job.picture import exchange_picture as exchange_picture
+from .pattern.pattern import box_of as box_of, fitted_size as fitted_size
 from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
 from .pipeline import preview as preview, Preview as Preview, trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
-from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
+from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes, screen_picture as screen_picture
 
 # a drawing on paper made clean
 from .pattern.sketch import Sketch as Sketch
@@ -43,8 +45,8 @@ from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, anim
 
 # filling the can
 from .filling.wanted import Wanted as Wanted
-from .filling.layout import lay_out as lay_out, agreement_of as agreement_of
-from .filling.layout_files import laid_out as laid_out, beside_picture as beside_picture
+from .filling.layout import Layout as Layout, lay_out as lay_out, agreement_of as agreement_of
+from .filling.layout_files import laid_out as laid_out
 from .filling.dividers import Printing as Printing
 from .filling.printing import dividers_of as dividers_of, printable_files as printable_files
 from .filling.regions import Regions as Regions, read_regions as read_regions

@@ -132,6 +132,10 @@ class Preview:
         """Return the picture of ``right`` or ``left``."""
         return self.pictures[SIDES.index(side)]
 
+    def view(self, side: Side) -> View:
+        """Return the frame of that picture, which leads from its places to the blade's and back."""
+        return self.faces[SIDES.index(side)].view
+
     @cached_property
     def numbers(self) -> numbers.Numbers:
         """What the preview says in numbers; see `preview.face.numbers.Numbers`."""

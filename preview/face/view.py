@@ -42,6 +42,11 @@ class View:
         return self.side == "left"
 
     @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the face's picture, mm."""
+        return self.outline.length + 2 * RIM, self.outline.height + 2 * RIM
+
+    @property
     def grid(self) -> FaceGrid:
         """The face's pixels, columns from heel to tip."""
         return face_grid(self.outline, self.px_per_mm)
@@ -62,15 +67,15 @@ class View:
 
     def to_picture(self, along: float, across: float) -> tuple[float, float]:
         """Return where a place of the blade (mm) lies on the picture: shares of its sides, rightwards and downwards."""
-        length, height = self.outline.length, self.outline.height
-        beside = length - along if self.mirrored else along
-        return (beside + RIM) / (length + 2 * RIM), (height + RIM - across) / (height + 2 * RIM)
+        width, height = self.size
+        beside = self.outline.length - along if self.mirrored else along
+        return (beside + RIM) / width, 1 - (across + RIM) / height
 
-    def to_blade(self, right: float, down: float) -> tuple[float, float]:
+    def from_picture(self, right: float, down: float) -> tuple[float, float]:
         """Return the place of the blade (along, across, mm) at shares of the picture's sides; undoes `to_picture`."""
-        length, height = self.outline.length, self.outline.height
-        beside = right * (length + 2 * RIM) - RIM
-        return length - beside if self.mirrored else beside, height + RIM - down * (height + 2 * RIM)
+        width, height = self.size
+        beside = right * width - RIM
+        return self.outline.length - beside if self.mirrored else beside, (1 - down) * height - RIM
 
 
 def scale_for(outline: Outline, width: int) -> float:

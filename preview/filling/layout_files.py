@@ -42,7 +42,7 @@ def _picture(layout: Layout) -> dict[str, bytes]:
     return {PICTURE: png_bytes(layout.picture, layout.px_per_mm)}
 
 
-def beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
+def _beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
     """Return each wanted face above what shows on it, grey bytes ``(rows, columns)``."""
     rows = []
     for side in wanted.sides:
@@ -104,7 +104,7 @@ def save_layout(
         found = {side: agreement_of(job, wanted, side) for side in counted("agreement", wanted.sides)}
         parts = printable_files(dividers_of(job, printing))
         shown = preview(job)
-        beside = jpeg_bytes(beside_picture(shown, wanted))
+        beside = jpeg_bytes(_beside_picture(shown, wanted))
     numbers = {
         "agreement": plain(found),
         "powders_share": layout.powders,

@@ -57,6 +57,30 @@ class Spot:
         )
 
 
+@dataclass(frozen=True)
+class CanView:
+    """The can as the dividers see it.
+
+    Parameters
+    ----------
+    size
+        Width and height of its inside, and so of its picture, mm.
+    """
+
+    size: tuple[float, float]
+
+    def to_picture(self, first: float, second: float) -> tuple[float, float]:
+        """Return where a place (mm from the can's middle, rightwards and upwards) lies on the can's picture.
+
+        In shares of its sides, rightwards and downwards.
+        """
+        return first / self.size[0] + 0.5, 0.5 - second / self.size[1]
+
+    def from_picture(self, right: float, down: float) -> tuple[float, float]:
+        """Return the place (mm) at shares of the picture's sides; undoes `to_picture`."""
+        return (right - 0.5) * self.size[0], (0.5 - down) * self.size[1]
+
+
 @dataclass(frozen=True, eq=False)
 class Spots:
     """The spots of one job: pointed at on a face's picture or on the can's, as shares of its sides."""
@@ -66,24 +90,23 @@ class Spots:
     etch: Etch
 
     @property
-    def _room(self) -> tuple[float, float]:
-        """Width and height of the can as the dividers see it, mm."""
-        return self.origins.direction.area(self.origins.inside)
+    def can_view(self) -> CanView:
+        """The frame of the can's picture."""
+        return CanView(self.origins.direction.area(self.origins.inside))
 
     def _view(self, side: Side) -> View:
         return View(side, self.origins.ground.blade.outline, 1.0)
 
     def of_face(self, side: Side, right: float, down: float) -> Spot | None:
         """Return the spot at ``right``, ``down`` of a face's picture; None off the blade."""
-        return self._spot(side, *self._view(side).to_blade(right, down))
+        return self._spot(side, *self._view(side).from_picture(right, down))
 
     def of_can(self, right: float, down: float) -> tuple[Spot, ...]:
         """Return the spots, of either face, where a place of the can's picture shows.
 
         With dividers along the blade a place of the picture shows all along it: then at mid-length.
         """
-        width, height = self._room
-        first, second = (right - 0.5) * width, (0.5 - down) * height
+        first, second = self.can_view.from_picture(right, down)
         find = self._met if self.origins.direction.upright else self._met_at_mid_length
         places = ((side, find(side, first, second)) for side in SIDES)
         spots = (self._spot(side, *place) for side, place in places if place is not None)
@@ -95,12 +118,12 @@ class Spots:
 
     def place_in_can(self, spot: Spot) -> tuple[float, float]:
         """Return where a spot's grain lies on the can's picture, rightwards and downwards."""
-        (width, height), (first, second) = self._room, self.origins.direction.seen(*np.array(spot.can)[:, None])
-        return float(first[0]) / width + 0.5, 0.5 - float(second[0]) / height
+        first, second = self.origins.direction.seen(*np.array(spot.can)[:, None])
+        return self.can_view.to_picture(float(first[0]), float(second[0]))
 
     def can_picture(self) -> Bytes:
         """Return the can as the dividers see it, in the steels' tones, grey bytes ``(rows, columns)``."""
-        width, height = self._room
+        width, height = self.can_view.size
         columns = CAN_WIDTH
         rows = max(2, round(columns * height / width))
         first = ((np.arange(columns) + 0.5) / columns - 0.5)[None, :] * width

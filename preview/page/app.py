@@ -10,13 +10,17 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, units
 from preview.page.controls import GROUPS
-from preview.page.filling import show_budget, show_dividers, show_layout
+from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
 from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take, told
 from preview.page.showing import as_lines, plain
+from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
+from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.session import can_go_back, go_back, start_session, take
+from preview.page.showing import as_lines
 from preview.page.starting import invite, start_controls
 from preview.page.work import LOOKING, work_line
 
@@ -50,7 +54,8 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     },
     "Try grinds": {"": lambda job, shown, table: show_trials(job, table)},
     "Fill the can": {
-        "Wanted picture": lambda job, shown, table: show_layout(job, table),
+        "Wanted picture": lambda job, shown, table: show_layout(job),
+        "Lay it in the can": lambda job, shown, table: show_laying(job, table),
         "Dividers": lambda job, shown, table: show_dividers(job, table),
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },
@@ -77,6 +82,12 @@ def show_panels(job: preview.Job, shown: preview.Preview, table: Table) -> None:
                         panel(job, shown, table)
 
 
+def panel_open() -> tuple[str, str]:
+    """Return the names of the tabs that are open, the outer and the inner one."""
+    outer = st.session_state.get("below", next(iter(PANELS)))
+    return outer, st.session_state.get(outer, next(iter(PANELS[outer])))
+
+
 @st.fragment
 def bench() -> None:
     """Controls at the side, the blade beside them: one run for each move, and the picture first of all."""
@@ -84,9 +95,12 @@ def bench() -> None:
     head = st.container()  # in a box of its own, so that the picture below it stays the same element
     with st.container(key="faces"):
         place = st.empty()
+        board = st.container()
         st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
+    wanting = panel_open() == ("Fill the can", "Wanted picture")
     with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been read
-        quick_look(place, preview.make_job(table))
+        if not (wanting and st.session_state.get("wanted")):
+            quick_look(place, blade_in_sight(preview.make_job(table)))
     with st.sidebar:
         steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
@@ -99,7 +113,6 @@ def bench() -> None:
     trouble = ""
     try:
         job = preview.make_job(table)
-        take(job)
     except preview.PreviewError as error:
         trouble, job = error.told(units()), st.session_state.good
     if not trouble:
@@ -114,12 +127,14 @@ def bench() -> None:
         st.caption(f"Your job: {plain(called())}" if st.session_state.job else LOOKING)
         if trouble:
             st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
-    shown = show_faces(place, job)
+    show_blade(place, board, job, table, wanting=wanting)
+    shown = preview.preview(job)
     # the picture is on its way to the screen before the numbers are worked out
     with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
         give_picture(shown)
-    if shown.numbers.notes:
-        st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
+    with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
+        if shown.numbers.notes:
+            st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
 
 

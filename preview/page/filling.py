@@ -1,4 +1,4 @@
-"""Filling the can: from the wanted picture, with dividers, by weight."""
+"""Filling the can: with dividers, by weight."""
 
 from __future__ import annotations
 
@@ -10,67 +10,6 @@ import preview
 from preview.page.asking import Table, ask, key, units
 from preview.page.session import folder, saved, use_pattern
 from preview.page.showing import as_lines, columns_of, data_url, picture_spot
-from preview.page.starting import PICTURES
-
-
-def show_layout(job: preview.Job, table: Table) -> None:
-    st.markdown("**A picture that is to stand on the finished blade**, carried back to what to lay in the can")
-    art = st.file_uploader(
-        "Wanted picture", type=PICTURES, key="wanted",
-        help="White where the nickel steel is to show, black where the plain one is, or your powders' colours.",
-    )  # fmt: skip
-    outline = job.blade.outline
-    with st.form("layout_form", border=False):
-        face, along, across = st.columns(3)
-        side = face.selectbox("On the face", ["right", "left", "both"], key="wanted_face")
-        at = (
-            ask(along, "Its middle from the heel", outline.length / 2, key("wanted_along"), unit="mm", step=1.0),
-            ask(across, "Its middle over the edge line", outline.height / 2, key("wanted_across"), unit="mm", step=1.0),
-        )
-        width, turn, _ = st.columns(3)
-        size = ask(
-            width, "Its width", None, key("wanted_width"), unit="mm", min_value=1.0, placeholder="as large as fits"
-        )
-        turned = ask(turn, "Turned", 0.0, key("wanted_turn"), unit="°", step=5.0)
-        asked = st.form_submit_button("Lay it out")
-    if art is None:
-        st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
-        return
-    if asked:
-        values = {"picture": saved(art), "face": side, "at": at, "size": size, "turn": turned}
-        wanted = preview.make_settings(preview.Wanted, values, "wanted")
-        try:
-            with st.spinner("Following every column of the can to the face"):
-                st.session_state.layout = (preview.lay_out(job, wanted), wanted, job)
-        except preview.PreviewError as error:
-            st.session_state.pop("layout", None)
-            st.error(as_lines(error.told(units()), hide=str(folder())))
-    if "layout" not in st.session_state:
-        return
-    layout, wanted, of = st.session_state.layout
-    if of.history != job.history or of.blade != job.blade or of.grind != job.grind:
-        st.warning("The forging, the blade or the grind has changed since: lay it out again.")
-    laid = preview.laid_out(layout, folder())
-    shown = preview.preview(laid)
-    st.image(
-        data_url(preview.jpeg_bytes(preview.beside_picture(shown, wanted)), "jpeg"), width="stretch",
-        alt="The wanted picture, and below it the blade as laid out.",
-    )  # fmt: skip
-    words = [f"{s.capitalize()} face: {preview.agreement_of(laid, wanted, s).words(units())}." for s in wanted.sides]
-    st.markdown(as_lines("\n".join([*words, *(note.told(units()) for note in layout.notes)])))
-    st.image(
-        data_url(preview.png_bytes(layout.marked, layout.px_per_mm), "png"), width="stretch",
-        alt="The can's floor as it is to be filled.",
-    )  # fmt: skip
-    st.caption(
-        "The can's floor, filled: heel on the left, spine side above. Orange: what the two faces ask differently."
-    )
-    use, keep = st.columns(2)
-    use.button("Use this layout in the job", key="use_layout", on_click=use_pattern, args=(table, laid))
-    keep.download_button(
-        "Can pattern (PNG)", key="save_layout", on_click="ignore", mime="image/png", file_name="can_pattern.png",
-        data=lambda: preview.png_bytes(layout.picture, layout.px_per_mm),
-    )  # fmt: skip
 
 
 def show_dividers(job: preview.Job, table: Table) -> None:

@@ -99,15 +99,17 @@ def box_of(size: tuple[float, float], turn: float) -> tuple[float, float]:
     return size[0] * wide + size[1] * high, size[0] * high + size[1] * wide
 
 
-def fitted_size(pixels: tuple[int, int], room: tuple[float, float], turn: float = 0.0) -> tuple[float, float]:
+def fitted_size(pixels: tuple[float, float], room: tuple[float, float], turn: float = 0.0) -> tuple[float, float]:
     """Return width and height (mm) of the largest picture, in its own proportions, that fits into ``room`` (mm).
+
+    Of ``pixels`` only the proportions count.
 
     Examples
     --------
     >>> fitted_size((400, 100), (75, 26))
     (75.0, 18.75)
     """
-    width, height = map(float, pixels)
+    width, height = pixels
     scale = min(space / side for space, side in zip(room, box_of((width, height), turn), strict=True))
     return width * scale, height * scale
 

@@ -92,7 +92,7 @@ def standing(browser, address):
 
 def settled(page):
     page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
-    page.wait_for_selector("[data-testid=stImage] img")
+    page.wait_for_selector(".st-key-faces img")
 
 
 def blade(page):
@@ -200,21 +200,196 @@ def test_marks_calibrate_the_job(page, tmp_path):
     expect(page.get_by_text("This job is calibrated")).to_be_visible()
 
 
-def test_a_wanted_picture_is_laid_out_and_used(page, tmp_path):
+def wanted_ring(page, tmp_path):
+    """Choose a ring as the wanted picture, and return it as it lies over the blade."""
     from playwright.sync_api import expect
 
-    before = blade(page).get_attribute("src")
     ring = Image.new("L", (400, 200))
     ImageDraw.Draw(ring).ellipse((120, 20, 280, 180), outline=255, width=30)
     ring.save(tmp_path / "ring.png")
     turn_to(page, "Fill the can")
     page.locator("input[type=file]").first.set_input_files(tmp_path / "ring.png")
+    drawing = page.get_by_role("application", name="the wanted picture")
+    expect(drawing).to_be_visible()
+    expect(page.get_by_label("Its width, mm")).to_have_value("92")  # the demo's blade is 200 by 46
+    expect(blade(page)).to_have_count(2)  # one blade is in sight, with the drawing over it
+    settled(page)
+    return drawing
+
+
+NUMBERS = ("Its middle from the heel, mm", "Its middle over the edge line, mm", "Its width, mm", "Turned, °")
+
+
+def numbers(page, labels=NUMBERS) -> list[float]:
+    return [float(page.get_by_role("spinbutton", name=label, exact=True).input_value()) for label in labels]
+
+
+def told(page, expected, within=0.3, labels=NUMBERS):
+    """Wait for the numbers that the drawing's place is told by."""
+    end = time.monotonic() + 60
+    while numbers(page, labels) != pytest.approx(expected, abs=within):
+        assert time.monotonic() < end, f"{numbers(page, labels)}, not {expected}"
+        page.wait_for_timeout(100)
+    settled(page)
+
+
+def place_on_screen(drawing, blade_height=46.0) -> list[float]:
+    """Return middle (along, across), width and height, in mm, of an unturned drawing on the right face's picture.
+
+    The picture's frame is the README's: the blade's box and 8 mm of paper round it; 200 mm long in the demo.
+    """
+    box = drawing.bounding_box()
+    ground = drawing.locator("xpath=../img").bounding_box()
+    mm = ground["width"] / 216
+    along = (box["x"] + box["width"] / 2 - ground["x"]) / mm - 8
+    across = blade_height + 8 - (box["y"] + box["height"] / 2 - ground["y"]) / mm
+    return [along, across, box["width"] / mm, box["height"] / mm]
+
+
+def middle(box) -> tuple[float, float]:
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page, start, by):
+    page.mouse.move(*start)
+    page.mouse.down()
+    page.mouse.move(start[0] + by[0] / 2, start[1] + by[1] / 2)
+    page.mouse.move(start[0] + by[0], start[1] + by[1])
+    page.mouse.up()
+
+
+def test_a_wanted_picture_is_moved_on_the_blade(page, tmp_path):
+    from playwright.sync_api import expect
+
+    drawing = wanted_ring(page, tmp_path)
+    told(page, [100, 23, 92, 0])
+    assert place_on_screen(drawing) == pytest.approx([100, 23, 92, 46], abs=0.3)
+    mm = drawing.bounding_box()["width"] / 92
+
+    drag(page, middle(drawing.bounding_box()), (20 * mm, 5 * mm))  # down is towards the edge
+    told(page, [120, 18, 92, 0])
+    assert place_on_screen(drawing) == pytest.approx([120, 18, 92, 46], abs=0.3)
+
+    corners = [middle(each.bounding_box()) for each in drawing.locator("xpath=../*[contains(@class, 'corner')]").all()]
+    drag(page, corners[2], (-23 * mm, -11.5 * mm))  # the lower right one, a quarter of the way; the upper left stays
+    told(page, [108.5, 23.75, 69, 0])
+    assert place_on_screen(drawing) == pytest.approx([108.5, 23.75, 69, 34.5], abs=0.3)
+
+    drawing.press("Escape")
+    told(page, [120, 18, 92, 0])
+    for stroke in ("ArrowLeft", "Shift+ArrowLeft", "ArrowUp", "-", "-", "[", "[", "[", "]"):
+        drawing.press(stroke)
+    told(page, [114.5, 18.5, 90, 2], within=0.06)
+    drawing.press("]")
+    drawing.press("]")
+    told(page, [114.5, 18.5, 90, 0], within=0.06)
+
+    for label, typed in zip(NUMBERS, ("60", "20", "40", "0"), strict=True):
+        page.get_by_role("spinbutton", name=label, exact=True).fill(typed)
+        page.get_by_role("spinbutton", name=label, exact=True).press("Enter")
+        settled(page)
+    expect(drawing).to_have_css("transform", re.compile(r"matrix\(1, 0, 0, 1"))
+    assert place_on_screen(drawing) == pytest.approx([60, 20, 40, 20], abs=0.3)
+
+    turner = middle(drawing.locator("xpath=../*[contains(@class, 'turn')]").bounding_box())
+    centre = middle(drawing.bounding_box())
+    far = centre[1] - turner[1]
+    drag(page, turner, (-far, far))  # from above the middle to the left of it
+    told(page, [60, 20, 40, 90])
+
+    page.get_by_label("On the face").click()
+    page.get_by_role("option", name="left").click()
+    below = "node => node.offsetTop > node.parentElement.clientHeight / 2"
+    end = time.monotonic() + 60
+    while not drawing.evaluate(below):
+        assert time.monotonic() < end
+        page.wait_for_timeout(100)
+    settled(page)
+    drag(page, middle(drawing.bounding_box()), (10 * mm, 0))  # on the left face rightwards is towards the heel
+    told(page, [50, 20, 40, 90])
+
+
+def test_a_wanted_picture_is_moved_by_a_finger(browser, address, tmp_path):
+    page = browser.new_page(viewport={"width": 390, "height": 844}, has_touch=True)
+    page.set_default_timeout(60_000)
+    page.goto(address)
+    settled(page)
+    drawing = wanted_ring(page, tmp_path)
+    drawing.scroll_into_view_if_needed()
+    box = drawing.bounding_box()
+    (x, y), mm = middle(box), box["width"] / 92
+    finger = page.context.new_cdp_session(page)
+    for kind, far in (("touchStart", 0), ("touchMove", 5), ("touchMove", 15), ("touchEnd", None)):
+        points = [] if far is None else [{"x": x + far * mm, "y": y}]
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    told(page, [115, 23, 92, 0])
+    for handle in drawing.locator("xpath=../span").all():  # WCAG 2.2, 2.5.8: targets of at least 24 px
+        assert min(handle.bounding_box()["width"], handle.bounding_box()["height"]) >= 24
+    page.close()
+
+
+def test_a_wanted_picture_is_laid_out_and_used(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    wanted_ring(page, tmp_path)
     page.get_by_label("Its width, mm").fill("60")
+    page.get_by_label("Its width, mm").press("Enter")
+    settled(page)
     page.get_by_role("button", name="Lay it out").click()
-    expect(page.get_by_alt_text("The wanted picture, and below it")).to_be_visible()
+    expect(page.get_by_text("This is the layout, not yet your job.")).to_be_visible()
     expect(page.get_by_text(re.compile(r"Right face: bright areas overlap by (9[89]|100)"))).to_be_visible()
+    settled(page)
+    laid = blade(page).first.get_attribute("src")
+    assert laid != before
     page.get_by_role("button", name="Use this layout in the job").click()
+    expect(page.get_by_text("This is the layout, not yet your job.")).to_have_count(0)
+    settled(page)
+    expect(blade(page).first).to_have_attribute("src", laid)
+    turn_to(page, "Look closer")
+    expect(blade(page)).to_have_count(1)
     expect(blade(page)).not_to_have_attribute("src", before)
+
+
+def test_a_layout_is_put_away(page, tmp_path):
+    from playwright.sync_api import expect
+
+    before = blade(page).get_attribute("src")
+    wanted_ring(page, tmp_path)
+    page.get_by_role("button", name="Lay it out").click()
+    expect(page.get_by_text("This is the layout, not yet your job.")).to_be_visible()
+    settled(page)
+    turn_to(page, "Look closer")
+    expect(blade(page)).to_have_count(1)
+    expect(blade(page)).not_to_have_attribute("src", before)  # it stays in sight until it is put away
+    page.get_by_role("button", name="Put it away").click()
+    expect(blade(page)).to_have_attribute("src", before)
+
+
+def test_the_pattern_is_moved_in_the_can(page):
+    from playwright.sync_api import expect
+
+    labels = ("Its middle beside the can's, mm", "Its middle above the can's, mm", *NUMBERS[2:])
+    before = blade(page).get_attribute("src")
+    turn_to(page, "Fill the can", "Lay it in the can")
+    drawing = page.get_by_role("application", name="your pattern")
+    expect(drawing).to_be_visible()
+    told(page, [0, 0, 80, 0], labels=labels)  # the demo's can is 80 by 34 inside, the picture all over it
+    for _ in range(20):
+        drawing.press("-")
+    told(page, [0, 0, 60, 0], labels=labels)
+    expect(blade(page)).not_to_have_attribute("src", before)
+    expect(drawing).to_be_focused()
+    for stroke in ("Shift+ArrowRight", "ArrowDown", "ArrowDown"):
+        page.keyboard.press(stroke)
+    told(page, [5, -1, 60, 0], labels=labels)
+    mm = drawing.bounding_box()["width"] / 60
+    drag(page, middle(drawing.bounding_box()), (-30 * mm, 0))  # as far as the can's end lets it
+    told(page, [-10, -1, 60, 0], labels=labels)
+    page.get_by_role("button", name="As large as fits").click()
+    told(page, [0, 0, 80, 0], labels=labels)
+    page.get_by_role("button", name="Undo the last change").click()
+    told(page, [-10, -1, 60, 0], labels=labels)
 
 
 def test_dividers_go_out_and_come_in_again(page, tmp_path):
