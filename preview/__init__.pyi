@@ -12,7 +12,6 @@ from .job.file import (
     open_packed as open_packed,
 )
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
-from .job.picture import exchange_picture as exchange_picture
 from .pattern.pattern import box_of as box_of, fitted_size as fitted_size
 from .job.faults import make_settings as make_settings
 

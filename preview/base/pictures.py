@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from preview.base.arrays import Array, Bytes
-from preview.base.arrays import Bytes
 from preview.base.cache import kept
 from preview.base.errors import FileError
 from preview.base.files import read_bytes

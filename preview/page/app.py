@@ -14,13 +14,10 @@ from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
-from preview.page.looking import quick_look, show_faces, show_likely, show_numbers, show_section, show_spots, show_steps
-from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take, told
-from preview.page.showing import as_lines, plain
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
-from preview.page.session import can_go_back, go_back, start_session, take
-from preview.page.showing import as_lines
+from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take, told
+from preview.page.showing import as_lines, plain
 from preview.page.starting import invite, start_controls
 from preview.page.work import LOOKING, work_line
 
