@@ -28,9 +28,8 @@ from .pattern.sketch_files import save_sketch as save_sketch
 from .face.numbers import FINEST_FILLED as FINEST_FILLED
 
 # the blade's outline, named or drawn
-from .blade.outlines import OUTLINES as OUTLINES
+from .blade.outlines import DrawnOutline as DrawnOutline
 from .job.drawing import read_outline as read_outline
-from .look.profile import profile_picture as profile_picture
 
 # trying grinds
 from .trials.trials import (

@@ -16,6 +16,8 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from preview.blade.outlines import OUTLINES
+from preview.blade.outlines.writing import outline_svg
 from preview.cli import main
 from preview.cli.grammar import parser
 from tests.conftest import DEMOS
@@ -433,8 +435,6 @@ def test_trials(tmp_path, capsys):
 
 
 def test_outline(tmp_path, capsys):
-    from preview import OUTLINES, outline_svg
-
     named = OUTLINES["spear"](shape="spear", length=150, height=30, ricasso=20, choil=3, tang=100)
     drawing, out = tmp_path / "blade.svg", tmp_path / "shown.svg"
     drawing.write_text(outline_svg(named))

@@ -166,6 +166,7 @@ def pack(options: Namespace) -> None:
     from preview import load_job, save_packed
 
     save_packed(load_job(options.job), options.out, force=options.force)
+    print(options.out)
 
 
 def outline(options: Namespace) -> None:

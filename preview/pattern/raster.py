@@ -191,6 +191,12 @@ def _owners(named: Named) -> tuple[NDArray[np.intp], Float32]:
     return owner, np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
 
 
+def _most_cells(pattern: Pattern, own: tuple[float, float], inside: tuple[float, float]) -> float:
+    """Return how many cells a picture may take up: its share of the can's where it is moved or turned in it."""
+    width, height = pattern.size or own
+    return LARGEST_RASTER * (width * height / (inside[0] * inside[1]) if pattern.placed else 1.0)
+
+
 def _told_stray(stray: float) -> tuple[Sentence, ...]:
     if stray <= 0.001:
         return ()
@@ -203,7 +209,7 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
     if pattern.size is None and (width > inside[0] + TIGHT or height > inside[1] + TIGHT):
         words = "the drawing is {}, and the can's inside has only {} there; draw it smaller, or give pattern.size"
         raise JobError.at("pattern.picture", say(words, mm(width, height), mm(*inside)))
-    per_mm = sqrt(LARGEST_RASTER / (width * height))
+    per_mm = sqrt(_most_cells(pattern, painted.size, inside) / (width * height))
     columns, rows = max(2, round(width * per_mm)), max(2, round(height * per_mm))
     classes = [name for name, _ in named]
     owner, colours = _owners(named)
@@ -229,7 +235,7 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
     return _Laid(tuple(classes), shares, stray, notes, None if fits else painted.size)
 
 
-def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float, float]) -> _Laid:  # noqa: ARG001
+def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float, float]) -> _Laid:
     picture, notes = read_picture(path)
     rows, columns = picture.shape[:2]
     owner, colours = _owners(named)
@@ -257,7 +263,7 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
         told = "{} of the picture lies between two named colours; it is read as a mix of the two."
         notes += (say(told, f"{mixed:.0%}"),)
 
-    shrink = max(1.0, sqrt(rows * columns / LARGEST_RASTER))
+    shrink = max(1.0, sqrt(rows * columns / _most_cells(pattern, inside, inside)))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):

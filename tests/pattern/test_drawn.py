@@ -114,7 +114,7 @@ def test_a_dxf_names_powders_by_layer_and_by_colour(tmp_path):
     for name, radius in (("nickel", 5), ("third", 6), ("Bright", 7)):
         assert area(found, name) == pytest.approx(pi * radius**2, rel=1e-3)
     assert area(found, "plain") == pytest.approx(2400 - pi * 110, rel=1e-3)
-    assert "1 open lines are left out" in " ".join(found.notes)
+    assert "1 open lines are left out" in " ".join(map(str, found.notes))
 
 
 @pytest.mark.parametrize("dividers", ["through", "along"])
@@ -156,7 +156,7 @@ def test_colours_stand_for_powders_as_in_pictures(tmp_path):
     found = read(svg(tmp_path / "d.svg", body))
     assert area(found, "plain") == pytest.approx(600 + 1200, rel=0.01)  # grey is a mix, red strays to the nearest
     assert found.stray == pytest.approx(0.5, abs=1e-3)
-    assert any("matches none" in note for note in found.notes)
+    assert any("matches none" in str(note) for note in found.notes)
     bare = read(svg(tmp_path / "e.svg", '<rect width="30" height="40"/>'), transparent="plain")
     assert area(bare, "plain") == pytest.approx(2400, rel=1e-5)
 
