@@ -23,13 +23,14 @@ from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes, scr
 
 # a drawing on paper made clean
 from .pattern.sketch import Sketch as Sketch
-from .pattern.clean_sketch import clean_sketch as clean_sketch
+from .pattern.clean_sketch import CleanSketch as CleanSketch, clean_sketch as clean_sketch
 from .pattern.sketch_files import save_sketch as save_sketch
 from .face.numbers import FINEST_FILLED as FINEST_FILLED
 
 # the blade's outline, named or drawn
-from .blade.outlines import DrawnOutline as DrawnOutline
-from .job.drawing import read_outline as read_outline
+from .blade.outlines import DrawnOutline as DrawnOutline, Outline as Outline
+from .job.drawing import exchange_outline as exchange_outline, read_outline as read_outline
+from .look.profile import profile_picture as profile_picture
 
 # trying grinds
 from .trials.trials import (

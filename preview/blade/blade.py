@@ -36,7 +36,7 @@ class Placement(Settings):
     mid_plane: Annotated[
         Length,
         Control(
-            "Mid-plane off the bar's", "mm",
+            "Off the bar's middle", "mm",
             "How far the blade's middle lies off the bar's, towards the right face.", step=0.1,
         ),
     ] = 0.0  # fmt: skip

@@ -229,7 +229,12 @@ def _notes(found: Numbers) -> list[Sentence]:
         notes.append(say("{} of the bright pattern laid in the can lies off the finished right face.", off))
     if found.contrast < 20:
         differ = f"{found.contrast:.0f}"
-        notes.append(say("The powders differ by only {} in lightness (L*): the pattern will look faint.", differ))
+        notes.append(
+            say(
+                "The powders differ in lightness by only {}, where black is 0 and white 100: the pattern will look faint.",
+                differ,
+            )
+        )
     return notes
 
 

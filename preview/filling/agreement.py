@@ -45,7 +45,7 @@ class Agreement:
         words = f"bright areas overlap by {self.overlap:.1%}"
         if self.line_error is not None and self.line_error_95 is not None:
             off, most = (units.length(error, form=".3f") for error in (self.line_error, self.line_error_95))
-            words += f", lines lie {off} off (rms), 95 in 100 within {most}"
+            words += f", lines lie {off} off as a rule, 95 in 100 within {most}"
         return words
 
 

@@ -87,7 +87,7 @@ def read_coupon(
     scale = 1.0
     if card is not None:
         scale = float(luminance(card_lightness)) / float(np.median(_cut(light, card)))
-        notes += (say("Exposure set by the card, L* {}.", f"{card_lightness:g}"),)
+        notes += (say("Exposure set by the grey card, of lightness {} (black 0, white 100).", f"{card_lightness:g}"),)
     else:
         notes += (say("No grey card: the camera's exposure is believed."),)
     if bright is not None and dark is not None:

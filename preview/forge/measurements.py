@@ -93,7 +93,7 @@ def learn(
             f"{len(seen)} marks: spread {fitted.spread_factor:.2f} ± {fitted.spread_factor_error:.2f} of the law's, "
             f"friction factor {fitted.friction:.2f} ± {fitted.friction_error:.2f}"
         )
-        words.append(say("{}; misfit left {} rms.", flow, mm(misfit, form=".2f")))
+        words.append(say("{}; what is left over is {} as a rule.", flow, mm(misfit, form=".2f")))
     if coupon is not None:
         regions = {zone: parse_box(text) for zone, text in (boxes or {}).items()}
         tones = read_coupon(
@@ -109,7 +109,9 @@ def learn(
         }  # fmt: skip
         calibration = calibration.model_copy(update=known)
         bright, dark = f"{tones.bright:.1f} ± {tones.bright_error:.1f}", f"{tones.dark:.1f} ± {tones.dark_error:.1f}"
-        words.append(say("Coupon: bright L* {}, dark L* {}.", bright, dark))
+        words.append(
+            say("Coupon: lightness of the bright steel {}, of the dark {} (black 0, white 100).", bright, dark)
+        )
         words += tones.notes
     return Learnt(calibration, tuple(words), fit)
 

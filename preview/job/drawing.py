@@ -1,4 +1,4 @@
-"""A drawing of an outline on its own, before a job names it."""
+"""A drawing of an outline: on its own before a job names it, and taken into a job."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Any
 
 from preview.blade.outlines import DrawnOutline
 from preview.job.faults import make_settings
+from preview.job.file import settle
+from preview.job.job import Job, check_job
 
 
 def read_outline(path: str | Path, stated: Mapping[str, Any] | None = None) -> DrawnOutline:
@@ -29,3 +31,17 @@ def read_outline(path: str | Path, stated: Mapping[str, Any] | None = None) -> D
     """
     path = Path(path)
     return make_settings(DrawnOutline, {**(stated or {}), "drawing": path.name}, "outline").in_folder(path.parent)
+
+
+def exchange_outline(job: Job, outline: DrawnOutline, folder: Path) -> Job:
+    """Return ``job`` with a drawn blade in place of its own; all else stays.
+
+    The drawing, and what else the job names, are put into ``folder``, one of the program's own.
+
+    Raises
+    ------
+    JobError
+        If the job has no such blade in it.
+    """
+    blade = job.blade.model_copy(update={"outline": outline})
+    return settle(check_job(job.model_copy(update={"blade": blade})), folder)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from preview.base.files import read_bytes
 from preview.base.pictures import LARGEST_FILE, read_picture
+from preview.base.shapes import FLAT
 from preview.job.file import settle
 from preview.job.job import Job, check_job
 from preview.pattern.pattern import Pattern, fitted_size
@@ -14,8 +15,8 @@ from preview.pattern.pattern import Pattern, fitted_size
 def exchange_picture(job: Job, picture: Path, folder: Path) -> Job:
     """Return ``job`` with another pattern picture, as large as the can lets it be in its own proportions.
 
-    Can, forging and blade stay. The first powder lies round it. The picture, and what else the job names, are put
-    into ``folder``, one of the program's own.
+    A drawing of shapes (SVG, DXF) keeps its own size. Can, forging and blade stay. The first powder lies round it.
+    The picture, and what else the job names, are put into ``folder``, one of the program's own.
 
     Raises
     ------
@@ -45,7 +46,10 @@ def fit_picture(job: Job) -> Job:
     return check_job(job.model_copy(update={"pattern": job.pattern.model_copy(update=placed)}))
 
 
-def _fitted(picture: Path, job: Job) -> tuple[float, float]:
+def _fitted(picture: Path, job: Job) -> tuple[float, float] | None:
+    """Return the size of a picture in the can; a drawing of shapes has its own."""
+    if picture.suffix.lower() in FLAT:
+        return None
     pixels, _ = read_picture(picture)
     rows, columns = pixels.shape[:2]
     return fitted_size((columns, rows), job.pattern_area)

@@ -49,15 +49,31 @@ class Etch(Settings):
     relief: Annotated[NonNegativeLength, Field(le=0.5)] = 0.02
     half_point: Annotated[Number, Field(gt=0, le=20)] = 1.0
     bright: Annotated[
-        Lightness, Control("Bright", "L*", "Lightness read off your coupon.", least=30.0, most=100.0, slider=True)
+        Lightness,
+        Control(
+            "Bright steel",
+            "0 to 100",
+            "Its lightness, read off your coupon: black is 0, white 100.",
+            least=30.0,
+            most=100.0,
+            slider=True,
+        ),
     ] = 78.0
     dark: Annotated[
-        Lightness, Control("Dark", "L*", "Lightness read off your coupon.", least=0.0, most=70.0, slider=True)
+        Lightness,
+        Control(
+            "Dark steel",
+            "0 to 100",
+            "Its lightness, read off your coupon: black is 0, white 100.",
+            least=0.0,
+            most=70.0,
+            slider=True,
+        ),
     ] = 24.0
     dark_finish: Annotated[
         Lightness | None,
         Control(
-            "Dark after finish", "L*", "Lightness of the dark steel after coffee or another finish.",
+            "Dark after finish", "0 to 100", "Lightness of the dark steel after coffee or another finish.",
             step=1.0, offer="Coffee or another dark finish", start=14.0,
         ),
     ] = None  # fmt: skip

@@ -40,7 +40,7 @@ def thickness_plot(ground: Ground, units: Units = METRIC) -> bytes:
         right, left = (ground.stand(side, stations, across) * scale for side in SIDES)
         line = across_plot.plot((across - low) * scale, right, label=f"{units.length(place, form='.0f')} from the heel")
         across_plot.plot((across - low) * scale, -left, color=line[0].get_color())
-    across_plot.set(xlabel=f"from the edge, {unit}", ylabel=f"each face from mid-plane, {unit}")
+    across_plot.set(xlabel=f"from the edge, {unit}", ylabel=f"each face from the blade's middle, {unit}")
     across_plot.legend(fontsize=8, frameon=False)
     for plot in (along_plot, across_plot):
         plot.spines[["top", "right"]].set_visible(False)

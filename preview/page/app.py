@@ -18,6 +18,7 @@ from preview.page.laying import blade_in_sight, show_blade, show_laying, show_la
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
 from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take, told
 from preview.page.showing import as_lines, plain
+from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.work import LOOKING, work_line
 
@@ -53,6 +54,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Fill the can": {
         "Wanted picture": lambda job, shown, table: show_layout(job),
         "Lay it in the can": lambda job, shown, table: show_laying(job, table),
+        "Sketch": lambda job, shown, table: show_sketch(job),
         "Dividers": lambda job, shown, table: show_dividers(job, table),
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },

@@ -164,7 +164,8 @@ def ask_group(table: Table, model: type[preview.Settings], control: preview.Cont
 
 def ask_kind(table: Table, several: preview.Kinds, control: preview.Control, path: Path) -> None:
     """Ask which of several kinds settings are of, and for what that kind needs."""
-    kind = several.classes[choice(table, several.key, control, path, list(several.classes))]
+    there = [name for name, kind in several.classes.items() if name == table[several.key] or not _lacks(kind, table)]
+    kind = several.classes[choice(table, several.key, control, path, there)]
     ask_fields(table, kind, path, *(name for name in kind.asked() if name != several.key))
 
 
@@ -198,6 +199,11 @@ def ask_either(table: Table, model: type[preview.Settings], either: preview.Eith
     for other in set(ways) - {chosen}:
         table.pop(other, None)
     ask_field(table, model, chosen, path)
+
+
+def _lacks(kind: type[preview.Settings], table: Table) -> bool:
+    """Return whether a kind needs what no control asks for, such as a file."""
+    return any(field.is_required() and name not in table for name, field in kind.model_fields.items())
 
 
 def control_of(model: type[preview.Settings], name: str) -> preview.Control:

@@ -11,9 +11,10 @@ import numpy as np
 import streamlit as st
 
 import preview
-from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, control_of, key, number
-from preview.page.session import open_table, told, use_picture
-from preview.page.starting import PICTURES
+from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, control_of, key, number, units
+from preview.page.session import open_table, saved, told, use_outline, use_picture
+from preview.page.showing import as_lines, data_url
+from preview.page.starting import DRAWINGS, PATTERNS
 
 STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 
@@ -38,9 +39,17 @@ def can_controls(job: Table) -> None:
             ask_field(powder, preview.Job.part("powders"), "mottle", ("powders", index))
 
 
+def drawn_to_size(pattern: Table) -> bool:
+    """Return whether a pattern is a drawing of shapes, which has its own size."""
+    return str(pattern["picture"]).lower().endswith(tuple(DRAWINGS))
+
+
 def place_controls(job: Table) -> None:
     """Ask how the picture lies in the can: over all of it, or in its own proportions, where and how large."""
     pattern, path = job["pattern"], ("pattern", "size")
+    if drawn_to_size(pattern):
+        st.caption("A drawing of shapes lies in the middle of the can, at its own size.")
+        return
     fills = st.checkbox(
         "Fill the whole can (stretch it)", value="size" not in pattern, key=key(*path, "none"),
         help="Otherwise the picture keeps its proportions, and the first powder lies round it.",
@@ -82,7 +91,7 @@ def other_picture() -> None:
     widget_key = key("other_picture")
     with st.popover("Another picture for this job", width="stretch"):
         st.file_uploader(
-            "Another picture for this job", type=PICTURES, key=widget_key, on_change=exchange, args=(widget_key,),
+            "Another picture for this job", type=PATTERNS, key=widget_key, on_change=exchange, args=(widget_key,),
             help="Can, forging, blade and grind stay. It is laid in its own proportions.", label_visibility="collapsed",
         )  # fmt: skip
         st.caption("Sizes, forging, blade and grind stay as they are.")
@@ -131,6 +140,31 @@ def change_steps(index: int, name: str | None) -> None:
 
 def blade_controls(job: Table) -> None:
     ask_fields(job["blade"], preview.Job.part("blade"), ("blade",))
+    with st.expander("A blade that you have drawn"):
+        drawn_blade(job)
+
+
+def drawn_blade(job: Table) -> None:
+    """Take in a drawing of a blade, and show what is understood of it."""
+    drawing = st.file_uploader(
+        "Drawing of it", type=DRAWINGS, key="blade_drawing",
+        help="One closed line round the blade, with or without its tang, at its true size.",
+    )  # fmt: skip
+    outline: preview.Outline | None = None
+    try:
+        if drawing is not None:
+            outline = own = preview.read_outline(saved(drawing))
+            st.button("Use it in this job", key="use_outline", on_click=use_outline, args=(own,))
+        elif job["blade"]["outline"]["shape"] == "drawn":
+            outline = preview.make_job(job).blade.outline
+    except preview.PreviewError as error:
+        st.error(told(error))
+    if outline is not None:
+        st.image(
+            data_url(preview.profile_picture(outline, "svg", units()), "svg+xml"), width="stretch",
+            alt="What is understood of the drawing: edge, spine, heel, tip, and what else there is.",
+        )  # fmt: skip
+        st.markdown(as_lines("\n".join(note.told(units()) for note in outline.notes)))
 
 
 def as_ground(side: Any) -> Table:

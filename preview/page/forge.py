@@ -70,7 +70,7 @@ def show_forge(job: preview.Job, table: Table) -> None:
     with st.expander("Regions of the coupon, and a ruler for the marks"):
         st.caption(
             "Regions in shares of the photo's sides: left, top, right, bottom, such as 0.1, 0.2, 0.3, 0.4. Left empty, "
-            "the photo is split in two by its tones. The card is a grey card (L* 50)."
+            "the photo is split in two by its tones. The card is a middle-grey card, as photographers use it."
         )
         for column, zone in zip(st.columns(3), ("bright", "dark", "card"), strict=True):
             text = column.text_input(f"{zone.capitalize()} region", key=f"region_{zone}")
@@ -103,6 +103,6 @@ def show_forge(job: preview.Job, table: Table) -> None:
     use, keep = st.columns(2)
     use.button("Use it in this job", key="use_forge", on_click=use_forge, args=(table, learnt.calibration))
     keep.download_button(
-        "Calibration file (TOML)", key="save_forge", on_click="ignore", mime="application/toml", file_name="forge.toml",
+        "Calibration file", key="save_forge", on_click="ignore", mime="application/toml", file_name="forge.toml",
         data=lambda: preview.dump_calibration(learnt.calibration),
     )  # fmt: skip

@@ -65,14 +65,14 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).picture, 16.0),
     )  # fmt: skip
     st.download_button(
-        "Job file (TOML)", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",
+        "Job file", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",
         data=lambda: preview.dump_job(job),
         help="Keep it beside its pattern picture; open both here or on the command line.",
     )  # fmt: skip
     forge = job.forge
     if forge:
         st.download_button(
-            "Calibration file (TOML)", key="save_used_forge", on_click="ignore", mime="application/toml",
+            "Calibration file", key="save_used_forge", on_click="ignore", mime="application/toml",
             file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(forge),
             help="The job file refers to it: keep both in one folder.",
         )  # fmt: skip

@@ -11,6 +11,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, units
+from preview.page.controls import drawn_to_size
 from preview.page.looking import show_faces, words_of
 from preview.page.placing import Frame, Place, Placing, kept_inside
 from preview.page.session import folder, open_table, saved, use_pattern
@@ -240,6 +241,9 @@ def show_laying(job: preview.Job, table: Table) -> None:
         st.info("The blade above is that of a layout. Use it, or put it away, before you lay your own pattern.")
         return
     pattern: Table = table["pattern"]
+    if drawn_to_size(pattern):
+        st.info("A drawing of shapes lies in the middle of the can, at its own size: change it where you drew it.")
+        return
     st.markdown("**Your pattern as it lies in the can**, as the dividers see it; the blade above follows")
     try:
         drawing, own = preview.screen_picture(job.picture_path)

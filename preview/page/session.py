@@ -190,6 +190,15 @@ def use_picture(upload: Any) -> None:
     open_table(table_of(preview.exchange_picture(job, saved(upload), folder())))
 
 
+def use_outline(outline: preview.DrawnOutline) -> None:
+    """Let the blade on the page be a drawn one; all else stays."""
+    job = preview.make_job(st.session_state.table)
+    try:
+        open_table(table_of(preview.exchange_outline(job, outline, folder())))
+    except preview.PreviewError as error:
+        st.session_state.lost = told(error)
+
+
 def use_pattern(table: Table, filled: preview.Job) -> None:
     """Let the can on the page be filled as in ``filled``."""
     fresh = {**table, **filled.model_dump(mode="json", exclude_none=True, include={"pattern", "powders"})}

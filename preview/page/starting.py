@@ -11,6 +11,8 @@ from preview.page.session import begin, demos, folder, look_at, open_table, save
 
 OWN = "My own pattern"
 PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"]
+DRAWINGS = ["svg", "dxf"]
+PATTERNS = [*PICTURES, *DRAWINGS]
 PACKED = "zip"
 COLOURS = "White is the nickel steel, black the plain one, unless your job file says otherwise."
 
@@ -60,7 +62,7 @@ def _started() -> None:
 
 def _own_pattern() -> None:
     picture = st.file_uploader(
-        "Pattern picture, or a saved job (.zip)", type=[*PICTURES, PACKED], key="picture", help=COLOURS
+        "Pattern picture, or a saved job (.zip)", type=[*PATTERNS, PACKED], key="picture", help=COLOURS
     )
     with st.expander("With a job file of its own"):
         job_file = st.file_uploader("Job file", type=["toml"], key="job_file")

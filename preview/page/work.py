@@ -11,7 +11,7 @@ import streamlit as st
 import preview
 from preview.page.session import DEMOS, FIRST, begin, called, demos, look_at, name_of, open_job, shelf, told
 from preview.page.showing import data_url, plain
-from preview.page.starting import COLOURS, PACKED, PICTURES, take_upload
+from preview.page.starting import COLOURS, PACKED, PATTERNS, take_upload
 
 IN_A_ROW = 3
 USUAL = "plain_start"
@@ -92,7 +92,10 @@ def _show_new() -> None:
     with st.container(border=True):
         st.markdown("**A picture of yours, or a job that you saved**")
         upload = st.file_uploader(
-            "Pattern picture, or a saved job (.zip)", type=[*PICTURES, PACKED], key="new_upload", help=COLOURS
+            "Pattern picture, or a saved job (.zip)",
+            type=[*PATTERNS, PACKED],
+            key="new_upload",
+            help=COLOURS,
         )
         if upload is not None and take_upload("new", upload):
             st.rerun()

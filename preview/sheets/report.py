@@ -57,14 +57,14 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
             if face.slide_on_blade is not None:
                 moved += f", {units.length(abs(face.slide_on_blade), form='.1f')} on the blade"
             lines.append((f"{name} face, pattern slides from flat to edge", moved))
-        lines.append((f"{name} face, bright share", f"{face.bright_share:.1%}"))
-    lines.append(("Lightness contrast", f"{found.contrast:.0f} in L*"))
+        lines.append((f"{name} face, stays bright", f"{face.bright_share:.1%}"))
+    lines.append(("Bright steel lighter than dark by", f"{found.contrast:.0f}, where black is 0 and white 100"))
     for name, width_ in found.finest.items():
         widest = f"over {units.length(LADDER[-1], form='.0f')}"
         wide = units.length(width_, form=".2f") if width_ < LADDER[-1] else widest
         lines.append((f"Finest of the {name} powder", f"{wide} on the blade"))
     along, across, _ = found.softening
-    lines.append(("Nickel softened by the heats", f"{along:.0f} µm along, {across:.0f} µm across (one sigma)"))
+    lines.append(("Nickel softened by the heats", f"{along:.0f} µm along, {across:.0f} µm across as a rule"))
     if found.joints:
         lines.append(("Joints of the tiles", f"{units.length(*found.joints, form='.0f', between=', ')} from the heel"))
     if found.motif_off is not None:

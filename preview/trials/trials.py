@@ -101,7 +101,7 @@ class Trial:
         rows = [
             ("angle, heel / middle / tip", f"{heel.angle:.1f} / {middle.angle:.1f} / {tip.angle:.1f} °"),
             ("grind line, heel / middle / tip", lines),
-            ("bright share", f"{self.numbers.bright_share:.1%}"),
+            ("stays bright", f"{self.numbers.bright_share:.1%}"),
             ("finest line", "none" if np.isnan(self.finest) else units.length(self.finest, form=".2f")),
             (
                 "pattern slides",

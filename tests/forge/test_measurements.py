@@ -118,6 +118,6 @@ def test_regions_on_the_command_line(make, tmp_path, capsys):
     arguments = ["calibrate", str(tmp_path / "job.toml"), "--coupon", str(coupon), "--out", str(tmp_path / "f.toml")]
     dark = ",".join(map(str, DARK_SPOT))
     assert main([*arguments, "--bright", "0.45,0.45,0.55,0.55", "--dark", dark, "--card", "0.02,0.02,0.15,0.12"]) == 0
-    assert "bright L* 74.7" in capsys.readouterr().out
+    assert "lightness of the bright steel 74.7" in capsys.readouterr().out
     assert main([*arguments, "--force", "--bright", "0.5,0.5,0.4,1"]) == 2
     assert "left, top, right, bottom" in capsys.readouterr().err

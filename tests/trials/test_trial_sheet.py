@@ -10,6 +10,6 @@ def test_the_sheet_holds_every_trial(heights):
     assert sheet.shape[1] > 2 * wide
     for trial in heights:
         rows = dict(trial.rows())
-        assert {"bright share", "finest line", "pattern slides", "ground off this face", "pattern not on it"} <= set(
+        assert {"stays bright", "finest line", "pattern slides", "ground off this face", "pattern not on it"} <= set(
             rows
         )

@@ -95,7 +95,10 @@ class GroundBevel(Bevel):
 
     hold: Annotated[
         Literal["height", "angle"],
-        Control("Hold", help="What stays the same while the blade tapers: the grind line's height, or a jig's angle."),
+        Control(
+            "Along the blade, keep the",
+            help="What stays the same while the blade tapers: the grind line's height, or a jig's angle.",
+        ),
     ] = "height"
     height: Annotated[
         PositiveLength | Literal["full"],
@@ -104,7 +107,7 @@ class GroundBevel(Bevel):
     angle: Annotated[
         Annotated[Angle, Field(gt=0, lt=60)] | None,
         Control(
-            "Grind angle", "° a side", "From the blade's mid-plane to the bevel, on each side.",
+            "Grind angle", "° a side", "From the blade's middle to the bevel, on each side.",
             least=1.0, most=25.0, step=0.1, slider=True, start=5.0,
         ),
     ] = None  # fmt: skip

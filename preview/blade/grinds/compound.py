@@ -33,7 +33,7 @@ class Compound(GroundBevel):
         Angle,
         Field(gt=0, lt=60),
         Control(
-            "Second bevel's angle", "° a side", "From the blade's mid-plane; steeper than the main bevel.",
+            "Second bevel's angle", "° a side", "From the blade's middle; steeper than the main bevel.",
             least=1.0, most=40.0, step=0.5,
         ),
     ] = 12.0  # fmt: skip

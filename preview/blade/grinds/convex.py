@@ -18,7 +18,7 @@ class Convex(ArcBevel):
     sag: Annotated[
         PositiveLength,
         Control(
-            "Sag over the chord", "mm",
+            "Bulge", "mm",
             "How far a convex bevel stands over the straight line from edge to grind line.", least=0.01, step=0.05,
         ),
     ] = 0.15  # fmt: skip

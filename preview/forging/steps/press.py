@@ -50,7 +50,11 @@ class Press(PrismaticStep):
     spread: Annotated[
         Share | None,
         Control(
-            "Share to width, 0 to 1", help="0: all goes to length; 1: all to width.", least=0.0, step=0.05, start=0.3
+            "How much goes to width, 0 to 1",
+            help="0: all goes to length; 1: all to width.",
+            least=0.0,
+            step=0.05,
+            start=0.3,
         ),
     ] = None
     bite: Annotated[

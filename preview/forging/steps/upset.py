@@ -33,7 +33,11 @@ class Upset(PrismaticStep):
     share: Annotated[
         Share,
         Control(
-            "Share to width, 0 to 1", help="0: it only grows thicker; 1: only wider.", least=0.0, most=1.0, step=0.05
+            "How much goes to width, 0 to 1",
+            help="0: it only grows thicker; 1: only wider.",
+            least=0.0,
+            most=1.0,
+            step=0.05,
         ),
     ] = 0.5
 

@@ -1,0 +1,84 @@
+"""A smith's own drawings on the page: of his blade, and of his pattern."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+
+from preview.blade.outlines import NamedOutline
+from preview.blade.outlines.writing import outline_svg
+from preview.pattern.raster import read_raster
+from tests.page.test_page import control, picture, start
+
+BLADE = NamedOutline(shape="clip point", length=130, height=28, tang=60)
+
+
+@pytest.fixture
+def page(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    return start()
+
+
+def give_blade(page, content: bytes, name: str = "mine.svg"):
+    page.file_uploader(key="blade_drawing").set_value((name, content, "image/svg+xml")).run()
+    assert not page.exception
+
+
+def test_a_drawn_blade_is_shown_as_understood_and_used(page):
+    laid = page.session_state.table["pattern"]
+    give_blade(page, outline_svg(BLADE).encode())
+    words = " ".join(each.value for each in page.markdown)
+    assert "130.0 mm" in words
+    assert "tang" in words
+    before = picture(page)
+    page.button(key="use_outline").click().run()
+    assert not page.exception
+    assert not page.error
+    assert page.session_state.good.blade.outline.shape == "drawn"
+    assert page.session_state.good.blade.outline.length == pytest.approx(130, abs=0.01)
+    assert page.session_state.table["pattern"] == laid
+    assert picture(page).shape != before.shape
+    assert "drawn" in control(page, "selectbox", "Outline").options
+    page.button(key="undo").click().run()
+    assert page.session_state.good.blade.outline.shape != "drawn"
+
+
+def test_what_is_no_blade_is_refused_in_a_line(page):
+    for content in (b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"nothing"):
+        give_blade(page, content, f"m{len(content)}.svg")
+        assert len(page.error) == 1
+        assert not [each for each in page.button if each.key == "use_outline"]
+
+
+def drawing() -> bytes:
+    """A disc and a bar in ink on a sheet."""
+    sheet = Image.new("RGB", (900, 600), (240, 238, 232))
+    pen = ImageDraw.Draw(sheet)
+    pen.ellipse((150, 150, 450, 450), fill=(40, 40, 45))
+    pen.rectangle((550, 250, 800, 350), fill=(40, 40, 45))
+    stream = io.BytesIO()
+    sheet.save(stream, "PNG")
+    return stream.getvalue()
+
+
+def test_a_sketch_becomes_the_pattern(page):
+    page.session_state["below"], page.session_state["Fill the can"] = "Fill the can", "Sketch"
+    page.run()
+    page.file_uploader(key="sketch").set_value(("pencil.png", drawing(), "image/png")).run()
+    assert not page.exception
+    assert not page.error, page.error[0].value
+    blade = page.session_state.table["blade"]
+    page.button(key="use_sketch").click().run()
+    assert not page.exception
+    assert not page.error, page.error[0].value
+    job = page.session_state.good
+    assert job.pattern.picture == "pencil_pattern.png"
+    assert page.session_state.table["blade"] == blade
+    assert job.pattern.size[0] / job.pattern.size[1] == pytest.approx(1.5, rel=0.02)
+    raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
+    dark = (np.pi * 150**2 + 250 * 100) / (900 * 600) * np.prod(job.pattern.size)
+    bright = float(raster.share_of(("nickel",))[1:-1, 1:-1].sum() * np.prod(raster.cell))
+    assert bright == pytest.approx(np.prod(job.pattern.size) - dark, rel=0.03)
