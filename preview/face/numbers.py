@@ -229,12 +229,7 @@ def _notes(found: Numbers) -> list[Sentence]:
         notes.append(say("{} of the bright pattern laid in the can lies off the finished right face.", off))
     if found.contrast < 20:
         differ = f"{found.contrast:.0f}"
-        notes.append(
-            say(
-                "The powders differ in lightness by only {}, where black is 0 and white 100: the pattern will look faint.",
-                differ,
-            )
-        )
+        notes.append(say("The powders differ in lightness by only {} of 100: the pattern will look faint.", differ))
     return notes
 
 

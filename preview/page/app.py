@@ -16,10 +16,11 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
-from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take, told
+from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take
 from preview.page.showing import as_lines, plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
+from preview.page.telling import told
 from preview.page.work import LOOKING, work_line
 
 STYLE = """
@@ -113,7 +114,7 @@ def bench() -> None:
     try:
         job = preview.make_job(table)
     except preview.PreviewError as error:
-        trouble, job = error.told(units()), st.session_state.good
+        trouble, job = told(error), st.session_state.good
     if not trouble:
         keep(job)
     with steps:
@@ -125,7 +126,7 @@ def bench() -> None:
         st.subheader(plain(job.title or called()), anchor=False)
         st.caption(f"Your job: {plain(called())}" if st.session_state.job else LOOKING)
         if trouble:
-            st.error(f"{as_lines(trouble)}\n\nThe picture is the last one that could be made.")
+            st.error(f"{trouble}\n\nThe picture is the last one that could be made.")
     show_blade(place, board, job, table, wanting=wanting)
     shown = preview.preview(job)
     # the picture is on its way to the screen before the numbers are worked out

@@ -12,9 +12,10 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, control_of, key, number, units
-from preview.page.session import open_table, saved, told, use_outline, use_picture
+from preview.page.session import open_table, saved, use_outline, use_picture
 from preview.page.showing import as_lines, data_url
 from preview.page.starting import DRAWINGS, PATTERNS
+from preview.page.telling import told
 
 STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 

@@ -10,6 +10,7 @@ import preview
 from preview.page.asking import Table, ask, key, units
 from preview.page.session import folder, saved, use_pattern
 from preview.page.showing import as_lines, columns_of, data_url, picture_spot
+from preview.page.telling import told
 
 
 def show_dividers(job: preview.Job, table: Table) -> None:
@@ -33,7 +34,7 @@ def show_dividers(job: preview.Job, table: Table) -> None:
     try:
         found = preview.dividers_of(job, preview.make_settings(preview.Printing, asked, "printing"))
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(units())))
+        st.error(told(error))
     else:
         files = preview.printable_files(found, chosen)
         st.image(
@@ -69,7 +70,7 @@ def own_dividers(job: preview.Job, table: Table) -> None:
     try:
         regions = preview.read_regions(saved(drawing), job.pattern_area, unit=in_unit, height=height)
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(units()), hide=str(folder())))
+        st.error(told(error))
         return
     powders = [powder.name for powder in job.powders]
     numbers = range(1, len(regions.polygons) + 1)
@@ -123,7 +124,7 @@ def show_budget(job: preview.Job) -> None:
     try:
         found = preview.weigh(job, bead=bead, margin=margin, read_at=read_at)
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(chosen)))
+        st.error(told(error))
         return
     if found.notes:
         st.warning(as_lines("\n".join(note.told(chosen) for note in found.notes)))

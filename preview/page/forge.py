@@ -8,8 +8,9 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, labelled, units
-from preview.page.session import folder, saved, use_forge
+from preview.page.session import saved, use_forge
 from preview.page.showing import as_lines, data_url
+from preview.page.telling import told
 
 READINGS = {
     "thickness_before": ("thick before", "mm", "Thickness before the pass. Needed."),
@@ -94,7 +95,7 @@ def show_forge(job: preview.Job, table: Table) -> None:
             date=date.today().isoformat(),
         )
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(units()), hide=str(folder())))
+        st.error(told(error))
         return
     st.markdown(as_lines("\n".join(word.told(units()) for word in learnt.words)))
     residuals = learnt.residuals()

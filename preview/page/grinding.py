@@ -9,6 +9,7 @@ import preview
 from preview.page.asking import Table, key, units
 from preview.page.session import use_bevel
 from preview.page.showing import as_lines, data_url, wipe
+from preview.page.telling import told
 
 GROUND_KINDS = [name for name, kind in preview.GRIND_KINDS.items() if kind.is_ground]
 LISTED = {"heights": "Grind heights", "angles": "Grind angles", "kinds": "Kinds of grind"}
@@ -48,7 +49,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
                 st.session_state.trials = (job, preview.try_grinds(job, grinds))
         except preview.PreviewError as error:
             st.session_state.pop("trials", None)
-            st.error(as_lines(error.told(units())))
+            st.error(told(error))
     if "trials" not in st.session_state:
         st.info("Steel never comes back: try the grinds here, in the order in which you could go.")
         return

@@ -10,6 +10,7 @@ import preview
 from preview.page.asking import Table, key, units
 from preview.page.session import called
 from preview.page.showing import as_lines, data_url
+from preview.page.telling import told
 
 
 def show_sheets(job: preview.Job, table: Table) -> None:
@@ -38,7 +39,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
             with st.spinner("Making the sheet", show_time=True):
                 st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
         except preview.PreviewError as error:
-            st.error(as_lines(error.told(units())))
+            st.error(told(error))
     if "sheet" not in st.session_state:
         return
     made_of, pdf = st.session_state.sheet

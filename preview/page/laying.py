@@ -17,6 +17,7 @@ from preview.page.placing import Frame, Place, Placing, kept_inside
 from preview.page.session import folder, open_table, saved, use_pattern
 from preview.page.showing import as_lines, data_url
 from preview.page.starting import PICTURES
+from preview.page.telling import told
 
 SMALLER_BLADE = "<style>.st-key-faces img { max-height: 32vh !important; }</style>"
 """So that the blade and the can below it are seen at once."""
@@ -186,7 +187,7 @@ def show_layout(job: preview.Job) -> None:
     try:
         art = chosen_art(job)
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(units()), hide=str(folder())))
+        st.error(told(error))
         return
     opened = open_layout(job)
     if art is None:
@@ -230,7 +231,7 @@ def lay_it_out(job: preview.Job, values: Table) -> None:
             layout = preview.lay_out(job, wanted)
             st.session_state.layout = Open(layout, wanted, job, preview.laid_out(layout, folder()))
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(units()), hide=str(folder())))
+        st.error(told(error))
         return
     st.rerun()
 
@@ -248,7 +249,7 @@ def show_laying(job: preview.Job, table: Table) -> None:
     try:
         drawing, own = preview.screen_picture(job.picture_path)
     except preview.PreviewError as error:
-        st.error(as_lines(error.told(units()), hide=str(folder())))
+        st.error(told(error))
         return
     shown = preview.preview(job)
     room = job.pattern_area

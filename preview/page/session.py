@@ -10,8 +10,8 @@ import streamlit as st
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 import preview
-from preview.page.asking import Table, units
-from preview.page.showing import as_lines
+from preview.page.asking import Table
+from preview.page.telling import told
 
 DEMOS = Path(__file__).parents[2] / "demo_patterns"
 FIRST = "marsh_moon"
@@ -60,11 +60,6 @@ def folder() -> Path:
 def shelf() -> preview.Shelf:
     """Return this visitor's jobs."""
     return preview.Shelf(folder())
-
-
-def told(error: preview.PreviewError) -> str:
-    """Return an error for the page: in the visitor's units, without the folders that only the server knows."""
-    return as_lines(error.told(units()), hide=str(preview.work_home().parent))
 
 
 def demos() -> dict[str, str]:

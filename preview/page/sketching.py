@@ -8,8 +8,9 @@ import streamlit as st
 
 import preview
 from preview.page.asking import ask, ask_fields, key, units
-from preview.page.session import folder, open_table, saved, table_of, told
+from preview.page.session import folder, open_table, saved, table_of
 from preview.page.showing import as_lines, data_url
+from preview.page.telling import told
 
 CORNERS = ("upper left", "upper right", "lower right", "lower left")
 

@@ -7,7 +7,8 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.session import begin, demos, folder, look_at, open_table, saved, shelf, stem_of, table_of, told
+from preview.page.session import begin, demos, folder, look_at, open_table, saved, shelf, stem_of, table_of
+from preview.page.telling import told
 
 OWN = "My own pattern"
 PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"]

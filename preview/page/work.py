@@ -9,9 +9,10 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.session import DEMOS, FIRST, begin, called, demos, look_at, name_of, open_job, shelf, told
+from preview.page.session import DEMOS, FIRST, begin, called, demos, look_at, name_of, open_job, shelf
 from preview.page.showing import data_url, plain
 from preview.page.starting import COLOURS, PACKED, PATTERNS, take_upload
+from preview.page.telling import told
 
 IN_A_ROW = 3
 USUAL = "plain_start"

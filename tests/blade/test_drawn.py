@@ -15,7 +15,7 @@ from preview.blade.outlines.named import FORMS
 from preview.blade.outlines.reading import read_shapes
 from preview.blade.outlines.writing import outline_dxf, outline_svg
 from preview.job.file import dump_job, job_files, load_job, make_job, parse_job, save_job
-from preview.job.work import keep_work, reopen_work
+from preview.job.shelf import Shelf
 from preview.pipeline import preview
 
 
@@ -256,13 +256,13 @@ def test_a_job_with_a_drawn_outline_survives(job, tmp_path):
 
 
 def test_its_drawing_goes_where_the_job_goes(job, tmp_path):
-    kept = tmp_path / "kept"
-    kept.mkdir()
-    keep_work(kept, job)
-    found = reopen_work(kept)
-    assert found == job.model_copy(update={"folder": kept})
-    assert set(job_files(job)) == {"job.toml", "my/blade.svg"}
-    keep_work(kept, found)  # in its own place
+    shelf = Shelf(tmp_path / "kept")
+    id = shelf.keep(job, name="mine")
+    found = shelf.open(id)
+    assert found == job.model_copy(update={"folder": found.folder})
+    assert found.folder != job.folder
+    assert set(job_files(job)) == {"job.toml", "my/blade.svg", job.pattern.picture}
+    shelf.keep(found, id)  # in its own place
 
 
 def test_the_grind_begins_at_the_ricasso_unless_it_says_so_itself(job):

@@ -13,7 +13,7 @@ from preview.blade.outlines.writing import outline_svg
 from preview.pattern.raster import read_raster
 from tests.page.test_page import control, picture, start
 
-BLADE = NamedOutline(shape="clip point", length=130, height=28, tang=60)
+BLADE = NamedOutline(shape="clip point", length=130, height=35, tang=60)
 
 
 @pytest.fixture
@@ -82,3 +82,11 @@ def test_a_sketch_becomes_the_pattern(page):
     dark = (np.pi * 150**2 + 250 * 100) / (900 * 600) * np.prod(job.pattern.size)
     bright = float(raster.share_of(("nickel",))[1:-1, 1:-1].sum() * np.prod(raster.cell))
     assert bright == pytest.approx(np.prod(job.pattern.size) - dark, rel=0.03)
+
+
+def test_a_fault_is_told_by_the_name_of_its_control(page):
+    page.session_state.table["grind"]["right"].update(hold="height", height=34.0)
+    low = NamedOutline(shape="clip point", length=130, height=28)
+    give_blade(page, outline_svg(low).encode())
+    page.button(key="use_outline").click().run()
+    assert page.warning[0].value.startswith("- The grind, right face, Grind height: has to be at most")

@@ -123,7 +123,7 @@ def test_every_demo_opens_and_the_page_leaves_its_job_as_it_was(shared_page, dem
 def test_a_bad_value_says_so_and_the_last_picture_stays(page):
     before = picture(page)
     control(page, "number_input", "Edge before sharpening, mm").set_value(2.5).run()
-    assert "grind.right" in page.error[0].value
+    assert "The grind, right face" in page.error[0].value
     assert "last one that could be made" in page.error[0].value
     np.testing.assert_array_equal(picture(page), before)
     control(page, "number_input", "Edge before sharpening, mm").set_value(0.3).run()
@@ -251,8 +251,8 @@ def test_a_job_file_with_faults_says_each_on_a_line(page):
     page.file_uploader(key="picture").set_value(("wave.png", demo.read_bytes(), "image/png"))
     page.file_uploader(key="job_file").set_value(("mine.toml", bad, "application/toml")).run()
     assert not page.exception
-    assert "- can.wall" in page.error[0].value
-    assert "- etch.minutes" in page.error[0].value
+    assert "- The can, Wall" in page.error[0].value
+    assert "- The etch, Minutes in the etch" in page.error[0].value
 
 
 @pytest.mark.parametrize("content", [b"", b"not a picture", b"\x89PNG\r\n\x1a\n"])
