@@ -67,9 +67,12 @@ def _asked(widget: Callable[..., Any], label: str, value: float | None, widget_k
     return chosen.kept(typed, unit)
 
 
-def _note(table: Table, name: str, widget_key: str, unit: str) -> None:
-    """Note a changed number before the page runs, so that the picture can go ahead of the controls."""
-    typed = st.session_state[widget_key]
+def _note(table: Table, name: str, path: Path, unit: str) -> None:
+    """Note a changed number before the page runs, so that the picture can go ahead of the controls.
+
+    Its key is that of now: a control of the units before the last may tell its number late, and must not be heard.
+    """
+    typed = st.session_state.get(key(*path, name))
     if typed is not None:
         table[name] = units().kept(float(typed), unit)
 
@@ -77,7 +80,7 @@ def _note(table: Table, name: str, widget_key: str, unit: str) -> None:
 def number(table: Table, name: str, control: preview.Control, path: Path) -> None:
     """Ask for the number ``name`` of a table."""
     value, widget_key = float(table.setdefault(name, control.start)), key(*path, name)
-    look: Table = {"help": control.help or None, "on_change": _note, "args": (table, name, widget_key, control.unit)}
+    look: Table = {"help": control.help or None, "on_change": _note, "args": (table, name, path, control.unit)}
     if control.step is not None:
         look["step"] = control.step
     # a job may say more than is usually offered

@@ -135,7 +135,7 @@ def test_moving_the_grind_changes_the_picture(page):
     slider.press("ArrowRight")
     expect(blade(page)).not_to_have_attribute("src", before)
     # first a quick picture, then the sharp one
-    page.wait_for_function("Math.abs(document.querySelector('.st-key-faces img').naturalWidth - 1600) <= 2")
+    page.wait_for_function("Math.abs((document.querySelector('.st-key-faces img')?.naturalWidth ?? 0) - 1600) <= 2")
 
 
 def test_upload_move_and_save(page, tmp_path):
