@@ -41,7 +41,7 @@ def in_words(where: str) -> str:
     Examples
     --------
     >>> in_words("forging[1].height")
-    'Forging, step 2, Height after'
+    'Forging, step 2, Down to'
     >>> in_words("marks")
     'marks'
     """
