@@ -179,7 +179,7 @@ def _stations(origins: Origins, side: Side) -> tuple[Station, ...]:
     """Return one face's grind near the heel, in the middle, and towards the tip."""
     ground = origins.ground
     outline, grind = ground.blade.outline, ground.grind
-    start = min(grind.heel_flat + grind.plunge, 0.9 * outline.length) if grind.heel_flat else 0.0
+    start = min(ground.plunge[1], 0.9 * outline.length) if ground.plunge else 0.0
     places = np.array([start, outline.length / 2, 0.85 * outline.length])
     bevel, thickness = ground.bevel(side, places), ground.unground(places)
     edge, spine = outline.edge(places), outline.spine(places)

@@ -100,7 +100,7 @@ def _named(units: Units) -> str:
 
 def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     outline, ground = job.blade.outline, job.ground
-    places = np.linspace(ground.grind.heel_flat + ground.grind.plunge, 0.95 * outline.length, GROUND_PLACES)
+    places = np.linspace(ground.heel_flat + ground.grind.plunge, 0.95 * outline.length, GROUND_PLACES)
     thickness = ground.unground(places)
     lines = {side: ground.bevel(side, places) for side in SIDES}
     spine = outline.spine(places)

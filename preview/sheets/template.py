@@ -59,15 +59,14 @@ def template(job: Job, face: FaceMap, units: Units) -> Template:
     edge, spine = (np.stack([along, curve(along)], axis=1) for curve in (outline.edge, outline.spine))
     lines = job.ground.bevel(face.side, grid.along)
     over = grid.distance - np.where(np.isfinite(lines.height), lines.height, 1e3)
-    flat = job.ground.grind.heel_flat
-    started = np.broadcast_to(grid.along >= flat, grid.shape)
+    started = np.broadcast_to(grid.along >= job.ground.heel_flat, grid.shape)
     bright = face.share_of(job.bright_powders)
     apart, named = MARKED_EVERY[units.sizes]
     return Template(
         side=face.side,
         outline=np.concatenate([edge, spine[::-1]]),
         grind_lines=tuple(_traced(over, 0.0, grid, grid.mask & started)),
-        plunge=(flat, flat + job.grind.plunge) if flat else None,
+        plunge=job.ground.plunge,
         motif=tuple(_traced(bright, 0.5, grid, grid.mask)),
         stations=np.arange(0, outline.length + 1e-9, apart),
         named=named,

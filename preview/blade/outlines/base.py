@@ -47,7 +47,7 @@ class Outline(Settings):
 
     @property
     def ricasso_length(self) -> float:
-        """Length at the heel (mm) that is left unground: where the plunge is, unless the grind says so itself."""
+        """Length at the heel (mm) that is left unground: bevels begin there, whatever the grind says."""
         return 0.0
 
     @property
