@@ -13,7 +13,7 @@ from preview.forging.bar import Bar
 
 
 class Placement(Settings):
-    """Where the blade lies in the bar, in mm; left out, it lies in the middle.
+    """Where the blade lies in the bar, in mm; left out, it lies in the middle, together with its tang.
 
     ``heel`` from the bar's heel end to the blade's heel, ``edge`` from the bar's edge side to the edge's
     baseline, ``mid_plane`` from the bar's mid-plane to the blade's, towards the right face.
@@ -73,12 +73,14 @@ class Blade(Settings):
         """Return the blade frame's origin in the bar frame, in mm."""
         heel, edge = self.placement.heel, self.placement.edge
         return (
-            -self.outline.length / 2 if heel is None else heel - bar.length / 2,
+            middle if heel is None else heel - bar.length / 2,
             -self.outline.height / 2 if edge is None else edge - bar.width / 2,
             self.placement.mid_plane,
         )
 
     def blade_to_bar(self, along: Array, across: Array, through: Array, bar: Bar) -> tuple[Array, Array, Array]:
+        length = self.outline.length
+        middle = min((self.outline.tang_length - length) / 2, bar.length / 2 - length)
         """Carry points (broadcastable arrays, mm) from the blade frame to the bar frame."""
         x, y, z = self.corner(bar)
         return along + x, across + y, through + z

@@ -1,4 +1,4 @@
-"""The lines of a face's marking template, in the blade frame: outline, grind line, plunge, motif, stations."""
+"""The lines of a face's marking template, in the blade frame: outline, tang, grind line, plunge, motif, stations."""
 
 from __future__ import annotations
 
@@ -31,6 +31,8 @@ class Template:
         Which face.
     outline
         The blade's outline, closed.
+    tang
+        The tang's, open at the heel; empty where there is none.
     grind_lines
         Where the bevel meets the flat; none where it runs out at the spine.
     plunge
@@ -45,6 +47,7 @@ class Template:
 
     side: Side
     outline: Array
+    tang: Array
     grind_lines: tuple[Array, ...]
     plunge: tuple[float, float] | None
     motif: tuple[Array, ...]
@@ -65,6 +68,7 @@ def template(job: Job, face: FaceMap, units: Units) -> Template:
     return Template(
         side=face.side,
         outline=np.concatenate([edge, spine[::-1]]),
+        tang=np.concatenate([spine[:1], outline.tang_polygon, edge[:1]]) if outline.tang_length else np.zeros((0, 2)),
         grind_lines=tuple(_traced(over, 0.0, grid, grid.mask & started)),
         plunge=job.ground.plunge,
         motif=tuple(_traced(bright, 0.5, grid, grid.mask)),
