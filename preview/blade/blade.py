@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import numpy as np
 
@@ -46,7 +46,7 @@ class Blade(Settings):
     """Outline, thickness before the bevels are ground, and place in the bar.
 
     ``thickness`` (mm) is the bar's where it is left out. ``tip_thickness`` gives a ground distal taper,
-    straight from the heel to the tip.
+    straight from the heel to the tip. ``handle`` is what the pictures show on the tang, where there is one.
     """
 
     outline: Annotated[AnyOutline, Control("Outline", help="The profile, by its trade name.")] = NamedOutline()
@@ -68,10 +68,19 @@ class Blade(Settings):
         Placement,
         Control("Place in the bar", help="Where the blade lies in the bar. Left alone, it lies in the middle."),
     ] = Placement()
+    handle: Annotated[
+        Literal["plain", "none"],
+        Control("Handle", help="Behind the heel of a blade with a tang: a plain shape in its place, or the bare tang."),
+    ] = "plain"
 
     def corner(self, bar: Bar) -> tuple[float, float, float]:
-        """Return the blade frame's origin in the bar frame, in mm."""
+        """Return the blade frame's origin in the bar frame, in mm.
+
+        Where the tang is too long for the bar, it is the tang that reaches out of it, not the blade.
+        """
         heel, edge = self.placement.heel, self.placement.edge
+        length = self.outline.length
+        middle = min((self.outline.tang_length - length) / 2, bar.length / 2 - length)
         return (
             middle if heel is None else heel - bar.length / 2,
             -self.outline.height / 2 if edge is None else edge - bar.width / 2,
@@ -79,8 +88,6 @@ class Blade(Settings):
         )
 
     def blade_to_bar(self, along: Array, across: Array, through: Array, bar: Bar) -> tuple[Array, Array, Array]:
-        length = self.outline.length
-        middle = min((self.outline.tang_length - length) / 2, bar.length / 2 - length)
         """Carry points (broadcastable arrays, mm) from the blade frame to the bar frame."""
         x, y, z = self.corner(bar)
         return along + x, across + y, through + z
