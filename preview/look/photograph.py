@@ -23,8 +23,8 @@ BARE_STEEL, HANDLE = (0.36, 0.6), (0.16, 3.5)
 """The same of a tang that is neither ground nor etched, and of a handle: dull, so that the blade is looked at; and how
 far the rounding of their rims reaches, mm."""
 
-FINER = 4
-"""Steps in a pixel, each way, at which their rim is drawn."""
+FINE = 64.0
+"""Steps in a millimetre at which their rim is drawn, at most four in a pixel."""
 
 GRAIN = 0.045
 """Relative scatter of the finish's fine lines (chosen by eye)."""
@@ -89,9 +89,10 @@ def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
 def _cover(view: View, shape: Array) -> Float32:
     """Return the share of each pixel of the picture that a shape (polygon, ``(n, 2)``, blade frame, mm) covers."""
     rows, columns = (inside.stop + after for inside, (_, after) in zip(view.inside, view.rim, strict=True))
-    mask = Image.new("L", (columns * FINER, rows * FINER))
-    ImageDraw.Draw(mask).polygon([tuple(point) for point in view.pixels(shape) * FINER], fill=255)
-    return np.asarray(mask.reduce(FINER), dtype=np.float32) * np.float32(1 / 255)
+    steps = int(np.clip(round(FINE / view.px_per_mm), 1, 4))
+    mask = Image.new("L", (columns * steps, rows * steps))
+    ImageDraw.Draw(mask).polygon([tuple(point) for point in view.pixels(shape) * steps], fill=255)
+    return np.asarray(mask.reduce(steps), dtype=np.float32) * np.float32(1 / 255)
 
 
 def _rounding(shape: Float32, reach: float) -> Float32:
