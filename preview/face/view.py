@@ -102,7 +102,7 @@ class View:
 
     def framed(self, values: NDArray[Any], paper: float) -> NDArray[Any]:
         """Return it as the viewer sees it with ``paper`` round it: as large as the face's picture."""
-        return np.pad(self.seen(values), (*self.rim, *((0, 0),) * (values.ndim - 2)), constant_values=paper)
+        return np.pad(self.seen(values), self.rim, constant_values=paper)
 
     def to_picture(self, along: float, across: float) -> tuple[float, float]:
         """Return where a place of the blade (mm) lies on the picture: shares of its sides, rightwards and downwards."""
