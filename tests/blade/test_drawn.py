@@ -265,13 +265,17 @@ def test_its_drawing_goes_where_the_job_goes(job, tmp_path):
     shelf.keep(found, id)  # in its own place
 
 
-def test_the_grind_begins_at_the_ricasso_unless_it_says_so_itself(job):
-    assert job.ground.grind.heel_flat == job.blade.outline.ricasso_length > 10
-    said = make_job({**job.model_dump(), "folder": job.folder, "grind": {"heel_flat": 5}})
-    assert said.ground.grind.heel_flat == 5
+def test_the_grind_begins_at_the_ricasso_and_says_so_where_it_was_asked_to_elsewhere(job):
+    ricasso = job.blade.outline.ricasso_length
+    assert job.ground.heel_flat == ricasso > 10
     shown = preview(job, px_per_mm=2)
+    assert not any("ricasso" in str(note) for note in shown.numbers.notes)
+    said = make_job({**job.model_dump(), "folder": job.folder, "grind": {"heel_flat": 5}})
+    assert said.ground.heel_flat == ricasso
+    told = [str(note) for note in preview(said, px_per_mm=2).numbers.notes]
+    assert any(f"ricasso's end, {ricasso:.3g} mm from the heel, not after the flat of 5 mm" in note for note in told)
     along, across = np.array([[4.0]]), np.array([[10.0]])
     assert job.ground.stand("right", along, across) == pytest.approx(2.0)
     assert shown.picture.any()
-    with pytest.raises(JobError, match="some of the blade"):
-        make_job({**job.model_dump(), "folder": job.folder, "grind": {"heel_flat": 118}})
+    with pytest.raises(JobError, match=r"blade\.outline\.ricasso.*some of the blade"):
+        make_job({**job.model_dump(), "folder": job.folder, "grind": {"plunge": 110}})

@@ -17,6 +17,7 @@ from shapely.validation import explain_validity
 from preview.base.arrays import Array
 from preview.base.errors import FileError
 from preview.base.units import Sentence, mm, say
+from preview.blade.outlines.base import FULL, area_behind
 from preview.blade.outlines.chains import Chains, cut
 
 TipAt = Literal["left", "right"]
@@ -294,9 +295,9 @@ def _told(chains: Chains, stated: Stated, notes: list[Sentence]) -> Understood:
     if length < 1.5 * height:
         notes.append(say("It is hardly longer than it is high; which way it lies is a guess: state turn."))
     has_tang = tang > 1e-6 * length
+    behind = np.concatenate([upper_back[::-1], lower_back]) if has_tang else np.zeros((0, 2))
     if has_tang:
-        share = float(chains.width(np.linspace(-tang, 0, 60)[3:-3]).mean()) / height
-        kind = "full" if share > 0.55 else "hidden"
+        kind = "full" if area_behind(behind) > FULL * height * tang else "hidden"
         notes.append(say("Behind the heel lies a {} tang, {} long.", kind, mm(tang, form=".1f")))
     else:
         notes.append(say("No tang is seen: all of it is blade; if some is not, state the tang's length as tang."))
@@ -322,6 +323,5 @@ def _told(chains: Chains, stated: Stated, notes: list[Sentence]) -> Understood:
     begin_at = notch[1] if notch else 0.0
     hull = _hull(edge)
     bevel_edge = np.concatenate([hull[hull[:, 0] < begin_at], edge[edge[:, 0] >= begin_at]])
-    behind = np.concatenate([upper_back[::-1], lower_back]) if has_tang else np.zeros((0, 2))
     choil = notch[:2] if notch else None
     return Understood(edge, spine, bevel_edge, behind, ricasso, choil, tuple(notes))
