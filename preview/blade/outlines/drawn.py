@@ -16,8 +16,9 @@ from preview.base.files import leaves_folder, read_bytes
 from preview.base.settings import Angle, Control, NonNegativeLength, PositiveLength
 from preview.base.units import Sentence
 from preview.blade.outlines.base import Outline
-from preview.blade.outlines.reading import LARGEST_FILE, read_shapes
-from preview.blade.outlines.understanding import EdgeAt, Stated, TipAt, Understood, the_outline, understand
+from preview.blade.outlines.orienting import EdgeAt, TipAt
+from preview.blade.outlines.reading import LARGEST_FILE, closed_lines, the_outline
+from preview.blade.outlines.understanding import Stated, Understood, understand
 
 
 class DrawnOutline(Outline):
@@ -148,8 +149,8 @@ class DrawnOutline(Outline):
 
 
 @kept
-def _understood(path: Path, content: bytes, stated: Stated) -> Understood:  # noqa: ARG001
-    ring, notes = the_outline(read_shapes(path), path)
+def _understood(path: Path, content: bytes, stated: Stated) -> Understood:
+    ring, notes = the_outline(closed_lines(path, content), path)
     found = understand(ring, stated)
     return Understood(
         found.edge, found.spine, found.bevel_edge, found.tang, found.ricasso, found.choil, (*notes, *found.notes)
