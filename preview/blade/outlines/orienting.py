@@ -38,24 +38,57 @@ def laid_level(ring: Array, turn: float | None) -> tuple[Array, list[Sentence]]:
 
 def _lies_at(ring: Array) -> float:
     """Return the angle (degrees, -90 to 90) at which a ring lies; a whole quarter where it is near one."""
-    box = np.asarray(shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.Polygon(ring))))
-    sides = np.diff(box[:3], axis=0)
-    long = sides[np.argmax(np.hypot(*sides.T))]
+    long = _long_side(ring)
     angle = _undirected(float(np.degrees(np.arctan2(long[1], long[0]))))
     quarter = 90.0 * round(angle / 90)
     if abs(angle - quarter) <= _LEVEL:
         return abs(quarter)
-    # drawn aslant: level is the longest straight stretch of edge or spine, which stand out further than a tang
+    # drawn aslant
+    stretch = _longest_stretch(ring, long)
+    return angle if stretch is None else _undirected(float(np.degrees(np.arctan2(*(stretch[1] - stretch[0])[::-1]))))
+
+
+def straightest(ring: Array) -> float:
+    """Return the angle (degrees, -90 to 90) at which a blade's longest straight stretch of edge or spine lies.
+
+    Of a ring that was traced rather than drawn, and so is a little rough. Where no stretch is straight it is the
+    angle of the whole.
+    """
+    long = _long_side(ring)
+    stretch = _longest_stretch(ring, long)
+    if stretch is None:
+        return _undirected(float(np.degrees(np.arctan2(long[1], long[0]))))
+    way = (stretch[1] - stretch[0]) / np.hypot(*(stretch[1] - stretch[0]))
+    off = ring - stretch[0]
+    along, beside = off @ way, off @ (-way[1], way[0])
+    run = float((stretch[1] - stretch[0]) @ way)
+    on = (along > 0.05 * run) & (along < 0.95 * run) & (np.abs(beside) < 2e-3 * np.hypot(*long))
+    for _ in range(5):  # a stretch that begins to bend at its end tells less there
+        slope, height = np.polyfit(along[on], beside[on], 1)
+        left = np.abs(beside - slope * along - height)
+        on &= left <= max(2.0 * float(np.median(left[on])), 1e-5 * run)
+    return _undirected(float(np.degrees(np.arctan2(way[1], way[0]) + np.arctan(slope))))
+
+
+def _long_side(ring: Array) -> Array:
+    """Return the long side of the smallest rectangle round a ring, as a step."""
+    box = np.asarray(shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.Polygon(ring))))
+    sides = np.diff(box[:3], axis=0)
+    return np.asarray(sides[np.argmax(np.hypot(*sides.T))])
+
+
+def _longest_stretch(ring: Array, long: Array) -> Array | None:
+    """Return the ends (2, 2) of the longest straight stretch of edge or spine, which stand out further than a tang."""
     corners = np.asarray(shapely.get_coordinates(shapely.simplify(shapely.linearrings(ring), 5e-4 * np.hypot(*long))))
     runs = np.diff(corners, axis=0)
     lengths, angles = np.hypot(*runs.T), np.degrees(np.arctan2(runs[:, 1], runs[:, 0]))
+    angle = np.degrees(np.arctan2(long[1], long[0]))
     lengths[np.abs((angles - angle + 90) % 180 - 90) > _LEVEL] = 0
     rim, off = shapely.convex_hull(shapely.linearrings(ring)).exterior, 2e-3 * np.hypot(*long)
     on_rim = shapely.distance(rim, shapely.points(corners)) < off
     lengths[~(on_rim[:-1] & on_rim[1:])] = 0
-    if lengths.max() < 0.15 * np.hypot(*long):
-        return angle
-    return _undirected(float(angles[np.argmax(lengths)]))
+    best = int(np.argmax(lengths))
+    return corners[best : best + 2] if lengths[best] >= 0.15 * np.hypot(*long) else None
 
 
 def _undirected(angle: float) -> float:

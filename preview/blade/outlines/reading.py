@@ -53,7 +53,8 @@ def closed_lines(path: Path, content: bytes) -> list[Array]:
     """
     kind = path.suffix.lower()
     if kind not in FLAT:
-        msg = f"{path}: an outline is read from {' or '.join(FLAT)}; given {kind or 'a name without ending'}"
+        given = kind or "a name without ending"
+        msg = f"{path}: an outline is read from {' or '.join(FLAT)}, or a photograph (JPEG, PNG, TIFF, WebP); given {given}"
         raise FileError(msg)
     if not content.strip():
         msg = f"{path}: the file is empty; a drawing of an outline is needed"
