@@ -53,8 +53,8 @@ def closed_lines(path: Path, content: bytes) -> list[Array]:
     """
     kind = path.suffix.lower()
     if kind not in FLAT:
-        given = kind or "a name without ending"
-        msg = f"{path}: an outline is read from {' or '.join(FLAT)}, or a photograph (JPEG, PNG, TIFF, WebP); given {given}"
+        kinds = f"{' or '.join(FLAT)}, or a photograph (JPEG, PNG, TIFF, WebP)"
+        msg = f"{path}: an outline is read from {kinds}; given {kind or 'a name without ending'}"
         raise FileError(msg)
     if not content.strip():
         msg = f"{path}: the file is empty; a drawing of an outline is needed"

@@ -22,7 +22,7 @@ from preview.blade.outlines.standing_out import Ground, Thing
 
 PHOTOGRAPHS = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp")
 
-SIMPLER = 0.03
+SIMPLER = 0.05
 """How far (mm) the outline may stray from the contour seen, for having fewer points."""
 
 RULER_FILLS = 0.95
@@ -36,6 +36,9 @@ RIM = 0.012
 
 OTHER_PAPER = 0.05
 """By how much of itself the sheet's proportion may be off that of the paper stated."""
+
+LONGEST_PAPER = 2.0
+"""Proportion under which what has four corners is a sheet of paper, though its size is not stated."""
 
 DISAGREE = 0.01
 """By how much of itself a length may differ as the ruler and the paper tell it, before it is worth a word."""
@@ -122,16 +125,15 @@ def _seen(path: Path, content: bytes, paper: PaperName | None) -> _Seen:  # noqa
     corners, part = WHOLE, (0.0, 0.0, 1.0, 1.0)
     notes = list(photo.notes)
     sheet = find_corners(light)
-    if paper is not None:
-        if sheet is None:
-            msg = f"{path}: no sheet of paper is seen whole in it; all four corners have to show, on a darker table"
-            raise FileError(msg)
+    if sheet is None and paper is not None:
+        msg = f"{path}: no sheet of paper is seen whole in it; all four corners have to show, on a darker table"
+        raise FileError(msg)
+    if sheet is not None and (paper is not None or _is_paper(sheet, light)):
         light, per_mm, part = _laid_flat(path, light, sheet, paper)
         corners = sheet
-        notes.append(say("The photograph is straightened by the corners of the paper, {}.", paper.upper()))
+        named = "" if paper is None else f", {paper.upper()}"
+        notes.append(say("The photograph is straightened by the corners of the paper{}.", named))
     else:
-        if sheet is not None:
-            notes.append(say("A sheet of paper is seen: state its size as paper, and the photograph is straightened."))
         notes.append(
             say(
                 "The photograph is taken as square on: a camera that leans by 5° shortens one way by {}, by 10° by {}, "
@@ -148,15 +150,24 @@ def _seen(path: Path, content: bytes, paper: PaperName | None) -> _Seen:  # noqa
     return _Seen(contour, (light.shape[1], light.shape[0]), per_mm, corners, part, tuple(notes))
 
 
+def _is_paper(corners: Corners, light: Float32) -> bool:
+    """Say whether a sheet has a paper's proportions; a ruler has not."""
+    ratio = proportion(corners, light.shape[1], light.shape[0])
+    return max(ratio, 1 / ratio) < LONGEST_PAPER
+
+
 def _laid_flat(
-    path: Path, light: Float32, corners: Corners, paper: PaperName
-) -> tuple[Float32, float, tuple[float, float, float, float]]:
-    """Return the sheet's light laid flat, without its rim, its pixels in a millimetre, and what of it that is."""
+    path: Path, light: Float32, corners: Corners, paper: PaperName | None
+) -> tuple[Float32, float | None, tuple[float, float, float, float]]:
+    """Return the sheet's light laid flat, without its rim, its pixels in a millimetre, and what of it that is.
+
+    Where the paper is not stated its proportions are those seen, and a millimetre is not known.
+    """
     rows, columns = light.shape
     ratio = proportion(corners, columns, rows)
-    long, short = PAPERS[paper]
+    long, short = PAPERS[paper] if paper else (max(ratio, 1 / ratio), 1.0)
     size = np.array((long, short) if ratio > 1 else (short, long))
-    if abs(max(ratio, 1 / ratio) / (long / short) - 1) > OTHER_PAPER:
+    if paper and abs(max(ratio, 1 / ratio) / (long / short) - 1) > OTHER_PAPER:
         seen, meant = f"{max(ratio, 1 / ratio):.2f}", f"{long / short:.2f}"
         msg = f"{path}: the sheet seen in it is {seen} times as long as wide, {paper.upper()} is {meant}; "
         raise FileError(msg + "state the paper that it is")
@@ -167,7 +178,7 @@ def _laid_flat(
     flat = lay_flat_layer(light, corners, (int(columns), int(rows)))
     rim = round(RIM * max(flat.shape))
     part = (rim / columns, rim / rows, 1 - rim / columns, 1 - rim / rows)
-    return flat[rim:-rim, rim:-rim], float(columns / size[0]), part
+    return flat[rim:-rim, rim:-rim], float(columns / size[0]) if paper else None, part
 
 
 def _template(path: Path, things: tuple[Thing, ...]) -> tuple[Thing, list[Sentence]]:
