@@ -12,7 +12,7 @@ from preview.base.errors import FileError, JobError
 from preview.base.units import Units
 from preview.blade.outlines import DrawnOutline, NamedOutline
 from preview.blade.outlines.named import FORMS
-from preview.blade.outlines.reading import read_shapes
+from preview.blade.outlines.reading import closed_lines
 from preview.blade.outlines.writing import outline_dxf, outline_svg
 from preview.job.file import dump_job, job_files, load_job, make_job, parse_job, save_job
 from preview.job.shelf import Shelf
@@ -172,13 +172,13 @@ SQUARE = [(0, 0), (150, 0), (150, 30), (0, 30)]
 def test_pieces_are_put_together_and_units_are_kept(tmp_path):
     path = tmp_path / "b.dxf"
     write_dxf(path, pieces=[[(0, 0), (150, 0)], [(0, 30), (150, 30)], [(150, 0), (150.01, 30)], [(0, 30), (0, 0.01)]])
-    (ring,) = read_shapes(path)
+    (ring,) = closed_lines(path, path.read_bytes())
     assert np.ptp(ring, axis=0) == pytest.approx((150, 30), abs=0.02)
     write_dxf(path, units=1, closed=[(x / 25.4, y / 25.4) for x, y in SQUARE])
-    assert np.ptp(read_shapes(path)[0], axis=0) == pytest.approx((150, 30))
+    assert np.ptp(closed_lines(path, path.read_bytes())[0], axis=0) == pytest.approx((150, 30))
     inches = 'width="4in" height="4in" viewBox="0 0 400 400"'
-    (tmp_path / "b.svg").write_text(svg(SQUARE, head=inches))
-    assert np.ptp(read_shapes(tmp_path / "b.svg")[0], axis=0) == pytest.approx((38.1, 7.62), rel=1e-5)
+    ring = closed_lines(tmp_path / "b.svg", svg(SQUARE, head=inches).encode())[0]
+    assert np.ptp(ring, axis=0) == pytest.approx((38.1, 7.62), rel=1e-5)
 
 
 def bad(tmp_path):
