@@ -72,6 +72,13 @@ def test_a_photographed_template_is_sized_and_used(page):
     page.selectbox(key="template_way").set_value("Two marks on a ruler").run()
     assert not page.exception
     assert any("Click two marks" in each.value for each in page.info)
+    asked = page.session_state[f"template of {page.session_state['blade_drawing'].file_id}"]
+    asked["marks"] += [tuple(each) for each in table.seen(np.array([[25, 84], [215, 84]])).tolist()]
+    page.run()
+    control(page, "number_input", "Between the marks, mm").set_value(190.0).run()
+    assert not page.exception
+    assert not page.error
+    assert "by the marks 190 mm apart" in " ".join(each.value for each in page.markdown)
 
 
 def drawing() -> bytes:
