@@ -21,6 +21,7 @@ from preview.blade.outlines.writing import outline_svg
 from preview.cli import main
 from preview.cli.grammar import parser
 from tests.conftest import DEMOS
+from tests.support.template_photo import Table, laid, photograph
 
 JOB = str(DEMOS / "plain_start.toml")
 
@@ -432,6 +433,28 @@ def test_trials(tmp_path, capsys):
     assert capsys.readouterr().err.startswith("trials.kinds")
     with pytest.raises(SystemExit):
         run("trials", JOB, "--heights", "12", "--angles", "5", "--out", str(tmp_path))
+
+
+def test_outline_of_a_photo(tmp_path, capsys):
+    named = OUTLINES["spear"](shape="spear", length=110, height=28, tang=70)
+    table = Table(room=(240, 110), size=(720, 330), ruler=(20.0, 6.0), finer=6)
+    photo, out = tmp_path / "t.png", tmp_path / "blade.svg"
+    Image.fromarray(photograph([laid(named.profile, table)], table)).save(photo)
+    places = ",".join(f"{share:.4f}" for share in table.seen(np.array([[25, 84], [215, 84]])).ravel())
+    assert run("outline", str(photo), "--ruler", places, "--ruler-length", "190", "--out", str(out)) == 0
+    said = capsys.readouterr().out
+    length = float(re.search(r"The blade is ([\d.]+) mm", said)[1])
+    assert length == pytest.approx(110, abs=1.2)
+    assert "by the marks 190 mm apart" in said
+    assert ">spine" in out.read_text()
+    for arguments, told in (
+        (("--ruler", "0.1,0.1,0.9,0.1"), "outline.ruler.apart: is needed"),
+        (("--ruler", "0.1", "--ruler-length", "190"), "outline.ruler"),
+        (("--paper", "a4"), "no sheet of paper is seen whole"),
+        ((), "nothing tells how large the template is"),
+    ):
+        assert run("outline", str(photo), *arguments, "--out", str(tmp_path / "a.svg")) == 2
+        assert told in capsys.readouterr().err
 
 
 def test_outline(tmp_path, capsys):

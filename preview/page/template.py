@@ -10,7 +10,7 @@ import streamlit as st
 from PIL import Image, ImageDraw
 
 import preview
-from preview.page.asking import Table, ask, ask_field, control_of, key
+from preview.page.asking import Table, ask, control_of, key
 from preview.page.session import saved
 from preview.page.showing import picture_spot
 from preview.page.starting import DRAWINGS
@@ -29,11 +29,12 @@ def told_of(upload: Any) -> Table | None:
     asked: Table = st.session_state.setdefault(f"template of {upload.file_id}", {})
     way = st.selectbox("What tells how large it is", (LENGTH, MARKS, PAPER), key="template_way")
     if way == LENGTH:
-        ask_field(asked, preview.DrawnOutline, "length", ("template",))
-        if "length" not in asked:
-            st.info("Give the blade's length, heel to tip, as it is on the template.")
-            return None
-        return {"length": asked["length"]}
+        control = control_of(preview.DrawnOutline, "length")
+        asked["length"] = ask(
+            st, "Length of the template's blade", asked.get("length"), key("template", "length"), unit=control.unit,
+            min_value=control.least, help="Heel to tip, without the tang.",
+        )  # fmt: skip
+        return None if asked["length"] is None else {"length": asked["length"]}
     if way == PAPER:
         name = st.selectbox("Paper", list(PAPERS), format_func=PAPERS.__getitem__, key="template_paper")
         st.caption("All four corners have to show, on a darker table.")

@@ -16,10 +16,10 @@ from preview.job.file import dump_job, load_job, pack_job, parse_job
 from tests.support.template_photo import Table, laid, photograph
 
 NAMED = NamedOutline(shape="clip point", length=110, height=30, tang=70)
-CLOSE = Table(room=(240, 110), size=(960, 440), ruler=(20.0, 6.0), askew=2.0)
+CLOSE = Table(room=(240, 110), size=(960, 440), ruler=(20.0, 6.0), askew=2.0, finer=8)
 """4 px/mm, beside a ruler, on ground that fills the photograph."""
 
-ON_PAPER = Table(room=(297, 210), size=(1200, 900), table=0.1, tilt=10.0)
+ON_PAPER = Table(room=(297, 210), size=(1200, 900), table=0.1, tilt=10.0, finer=8)
 """3.5 px/mm, a sheet of A4 (ISO 216) on a dark table, the camera leaning by 10 degrees."""
 
 
@@ -126,11 +126,8 @@ def test_bad_photographs_give_one_clear_line(close, tmp_path, make):
         "none.png": (photograph([], empty), "no template stands out"),
         "ruler.png": (photograph([], CLOSE), "only a plain rectangle"),
         "two.png": (photograph(two, empty), "2 shapes of like size"),
-        "off.png": (photograph([laid(NAMED.profile, CLOSE) + (60, 0)], CLOSE), "runs off the rim"),
-        "restless.png": (
-            np.random.default_rng(0).integers(0, 255, (300, 400)).astype(np.uint8),
-            "no plain ground",
-        ),
+        "off.png": (photograph([np.add(laid(NAMED.profile, CLOSE), (60, 0))], CLOSE), "runs off the rim"),
+        "restless.png": (np.random.default_rng(0).integers(0, 255, (300, 400)).astype(np.uint8), "no plain ground"),
     }
     for name, (pixels, words) in bad.items():
         saved(tmp_path / name, pixels)

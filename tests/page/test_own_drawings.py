@@ -12,6 +12,7 @@ from preview.blade.outlines import NamedOutline
 from preview.blade.outlines.writing import outline_svg
 from preview.pattern.raster import read_raster
 from tests.page.test_page import control, picture, start
+from tests.support.template_photo import Table, laid, photograph
 
 BLADE = NamedOutline(shape="clip point", length=130, height=35, tang=60)
 
@@ -51,6 +52,33 @@ def test_what_is_no_blade_is_refused_in_a_line(page):
         give_blade(page, content, f"m{len(content)}.svg")
         assert len(page.error) == 1
         assert not [each for each in page.button if each.key == "use_outline"]
+
+
+def test_a_photographed_template_is_sized_and_used(page):
+    table = Table(room=(240, 110), size=(720, 330), ruler=(20.0, 6.0), finer=6)
+    stream = io.BytesIO()
+    Image.fromarray(photograph([laid(BLADE.profile, table)], table)).save(stream, "PNG")
+    give_blade(page, stream.getvalue(), "mine.png")
+    assert not page.error
+    assert not [each for each in page.button if each.key == "use_outline"]  # nothing tells its size yet
+    control(page, "number_input", "Length of the template's blade, mm").set_value(130.0).run()
+    assert not page.error, page.error[0].value
+    assert "largest dark shape" in " ".join(each.value for each in page.markdown)
+    page.button(key="use_outline").click().run()
+    assert not page.exception
+    assert not page.error, page.error[0].value
+    assert page.session_state.good.blade.outline.length == pytest.approx(130)
+    assert page.session_state.good.blade.outline.drawing == "mine.png"
+    page.selectbox(key="template_way").set_value("Two marks on a ruler").run()
+    assert not page.exception
+    assert any("Click two marks" in each.value for each in page.info)
+    asked = page.session_state[f"template of {page.session_state['blade_drawing'].file_id}"]
+    asked["marks"] += [tuple(each) for each in table.seen(np.array([[25, 84], [215, 84]])).tolist()]
+    page.run()
+    control(page, "number_input", "Between the marks, mm").set_value(190.0).run()
+    assert not page.exception
+    assert not page.error
+    assert "by the marks 190 mm apart" in " ".join(each.value for each in page.markdown)
 
 
 def drawing() -> bytes:

@@ -9,9 +9,6 @@ from PIL import Image, ImageDraw
 from scipy.ndimage import gaussian_filter, map_coordinates
 from skimage.draw import polygon
 
-FINER = 16
-"""Pixels in a millimetre of what is drawn before it is photographed."""
-
 
 @dataclass(frozen=True)
 class Table:
@@ -37,6 +34,8 @@ class Table:
         Where a ruler's lower left end lies (mm), 200 mm long and 25 mm wide; None for none.
     size
         Columns and rows of the photograph.
+    finer
+        Pixels in a millimetre of what is drawn before it is photographed.
     """
 
     room: tuple[float, float] = (297.0, 210.0)
@@ -51,6 +50,7 @@ class Table:
     ruler: tuple[float, float] | None = (40.0, 25.0)
     size: tuple[int, int] = (3600, 2700)
     seed: int = 0
+    finer: int = 16
 
     def camera(self) -> np.ndarray:
         """Return the matrix that carries millimetres of the room (rightwards and downwards) to pixels: a pinhole."""
@@ -85,26 +85,27 @@ def laid(profile: np.ndarray, table: Table) -> np.ndarray:
 def photograph(profiles, table: Table, *, ticks: float = 1.0) -> np.ndarray:
     """Return the photograph of templates (each (n, 2), mm of the room, as `laid` gives them), grey bytes."""
     rng = np.random.default_rng(table.seed + 1)
-    wide, high = (round(side * FINER) for side in table.room)
+    finer = table.finer
+    wide, high = (round(side * finer) for side in table.room)
     flat = Image.new("F", (wide, high), table.ground)
     draw = ImageDraw.Draw(flat)
     if table.ruler is not None:
         left, low = table.ruler
         top = table.room[1] - low - 25
-        draw.rectangle([left * FINER, top * FINER, (left + 200) * FINER, (top + 25) * FINER], fill=0.45)
+        draw.rectangle([left * finer, top * finer, (left + 200) * finer, (top + 25) * finer], fill=0.45)
         for number in range(round(190 / ticks) + 1):
             long = 9 if number % 10 == 0 else 7 if number % 5 == 0 else 5
             x = left + 5 + number * ticks
-            draw.rectangle([(x - 0.1) * FINER, top * FINER, (x + 0.1) * FINER, (top + long) * FINER], fill=0.05)
+            draw.rectangle([(x - 0.1) * finer, top * finer, (x + 0.1) * finer, (top + long) * finer], fill=0.05)
     drawn = np.array(flat)
     for profile in profiles:
-        drawn[polygon(*(profile[:, ::-1] * FINER - 0.5).T, drawn.shape)] = table.template
+        drawn[polygon(*(profile[:, ::-1] * finer - 0.5).T, drawn.shape)] = table.template
     columns, rows = table.size
     y, x = np.indices((rows, columns), dtype=np.float32) + 0.5
     u, v, w = np.linalg.inv(table.camera()) @ np.stack([x.ravel(), y.ravel(), np.ones(x.size)])
     across, down = (u / w).reshape(x.shape), (v / w).reshape(x.shape)
     drawn = gaussian_filter(drawn, 0.4)
-    light = map_coordinates(drawn, [down * FINER - 0.5, across * FINER - 0.5], order=1, mode="nearest")
+    light = map_coordinates(drawn, [down * finer - 0.5, across * finer - 0.5], order=1, mode="nearest")
     if table.table is not None:
         on = (across >= 0) & (across < table.room[0]) & (down >= 0) & (down < table.room[1])
         light = np.where(on, light, table.table)
