@@ -24,7 +24,13 @@ from .pattern.on_screen import screen_picture as screen_picture
 
 # a drawing on paper made clean
 from .pattern.sketch import Sketch as Sketch
-from .pattern.clean_sketch import CleanSketch as CleanSketch, clean_sketch as clean_sketch
+from .pattern.clean_sketch import (
+    CleanSketch as CleanSketch,
+    SketchPhoto as SketchPhoto,
+    clean_sketch as clean_sketch,
+    find_sheet as find_sheet,
+    lay_straight as lay_straight,
+)
 from .pattern.sketch_files import save_sketch as save_sketch
 from .face.numbers import FINEST_FILLED as FINEST_FILLED
 
