@@ -3,7 +3,7 @@
 # isort: skip_file
 
 # a job: read, made, checked, written
-from .job.job import Job as Job, check_job as check_job
+from .job.job import Job as Job, check_job as check_job, own_size as own_size
 from .job.file import (
     load_job as load_job,
     make_job as make_job,
@@ -19,11 +19,18 @@ from .job.faults import make_settings as make_settings
 from .pipeline import preview as preview, Preview as Preview, trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
-from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes, screen_picture as screen_picture
+from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
+from .pattern.on_screen import screen_picture as screen_picture
 
 # a drawing on paper made clean
 from .pattern.sketch import Sketch as Sketch
-from .pattern.clean_sketch import CleanSketch as CleanSketch, clean_sketch as clean_sketch
+from .pattern.clean_sketch import (
+    CleanSketch as CleanSketch,
+    SketchPhoto as SketchPhoto,
+    clean_sketch as clean_sketch,
+    find_sheet as find_sheet,
+    lay_straight as lay_straight,
+)
 from .pattern.sketch_files import save_sketch as save_sketch
 from .face.numbers import FINEST_FILLED as FINEST_FILLED
 

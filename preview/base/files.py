@@ -21,6 +21,12 @@ def leaves_folder(name: str) -> bool:
     return not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
 
 
+def stamp_of(path: Path) -> tuple[int, int]:
+    """Return what tells a file that was written anew from what it was; of one that is missing too."""
+    stamp = path.stat() if path.exists() else None
+    return (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
+
+
 def read_bytes(path: Path, largest: int, what: str) -> bytes:
     """Return what stands in a file.
 

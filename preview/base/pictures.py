@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from preview.base.arrays import Array, Bytes
-from preview.base.cache import kept
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
 from preview.base.settings import MM_PER_INCH
@@ -29,9 +28,6 @@ LARGEST_PICTURE = 40_000_000
 """Limits in bytes and in pixels; a pattern needs far less."""
 
 SMALLEST_SIDE = 8
-SCREEN_SIDE = 1000
-"""Pixels of the longer side of a picture that is laid over another on the screen."""
-
 JPEG_QUALITY = 90
 
 
@@ -122,31 +118,6 @@ def linear_luminance(pixels: Bytes) -> Array:
     """Return relative luminance Y of sRGB bytes (..., 3 or 4): IEC 61966-2-1 decoding, Rec. 709 weights."""
     red, green, blue = (LINEAR[pixels[..., layer]] for layer in range(3))
     return np.asarray(0.2126 * red + 0.7152 * green + 0.0722 * blue)
-
-
-def screen_picture(path: Path) -> tuple[bytes, float]:
-    """Return the picture at ``path`` as a PNG for the screen, and its width over its height.
-
-    Kept until the file changes.
-
-    Raises
-    ------
-    FileError
-        If the picture cannot be read.
-    """
-    stamp = path.stat() if path.exists() else None
-    return _screen_picture(path, (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0))
-
-
-@kept
-def _screen_picture(path: Path, marks: tuple[int, int]) -> tuple[bytes, float]:  # noqa: ARG001 - a changed file is new
-    pixels, _ = read_picture(path)
-    rows, columns = pixels.shape[:2]
-    image = Image.fromarray(pixels)
-    image.thumbnail((SCREEN_SIDE, SCREEN_SIDE))
-    stream = io.BytesIO()
-    image.save(stream, "PNG")
-    return stream.getvalue(), columns / rows
 
 
 def jpeg_bytes(picture: Bytes) -> bytes:

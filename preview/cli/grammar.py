@@ -110,7 +110,10 @@ def _add_layout(to: Commands) -> None:
         "print, and shows how well the blade will agree. For a picture that has to land in its place.",
         f"{START} --wanted demo_patterns/fine_rain.png --face right --size 60 --out laid",
     )  # fmt: skip
-    layout.option("--wanted", type=Path, required=True, metavar="ART.png", help="picture wanted on the face")
+    layout.option(
+        "--wanted", type=Path, required=True, metavar="ART.png",
+        help="picture wanted on the face, or a drawing of filled shapes (SVG, DXF)",
+    )  # fmt: skip
     layout.option("--face", of="Wanted.face", usual="Wanted.face", metavar="FACE", help="face it is wanted on")
     layout.option(
         "--at", type=listed, metavar="ALONG,ACROSS", help="its middle on the blade, mm (default: the blade's)"

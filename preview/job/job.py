@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from math import copysign
 from pathlib import Path
 from typing import Annotated
@@ -9,9 +10,10 @@ from typing import Annotated
 import numpy as np
 from pydantic import Field
 
-from preview.base.errors import Fault, JobError
+from preview.base.errors import Fault, FileError, JobError
 from preview.base.files import leaves_folder
 from preview.base.settings import Count, Settings
+from preview.base.shapes import FLAT
 from preview.base.units import mm, say
 from preview.blade.blade import Blade
 from preview.blade.grind import SIDES, Grind
@@ -27,8 +29,10 @@ from preview.job.calibration import Calibration
 from preview.job.unsure import Unsure
 from preview.look.etch import Etch
 from preview.look.light import Light
+from preview.pattern.drawn import names_of, read_painted
 from preview.pattern.pattern import VOID, Pattern, box_of, colour_problem
 from preview.pattern.powders import NICKEL, PLAIN, Powder
+from preview.pattern.raster import no_room
 
 USUAL_FORGING: tuple[AnyStep, ...] = (
     Consolidate(heat=Heat(temperature=1180, minutes=45)),
@@ -123,6 +127,8 @@ def check_job(job: Job) -> Job:
         faults += error.faults
     else:
         faults += _blade_faults(job, bar)
+    if not faults:  # a drawing is read by the powders and the can
+        faults += _drawn_faults(job)
     if faults:
         raise JobError(faults)
     return job
@@ -166,6 +172,30 @@ def _pattern_faults(job: Job) -> list[Fault]:
         faults.append(Fault("pattern.transparent", f"has to be one of {known}; given {pattern.transparent!r}"))
     faults += _place_faults(pattern, job.pattern_area)
     return faults
+
+
+def own_size(job: Job) -> tuple[float, float] | None:
+    """Return the size (mm) that a pattern drawn as shapes has of its own; None for a picture of pixels, which has none.
+
+    Raises
+    ------
+    FileError
+        If the drawing cannot be read.
+    """
+    if job.picture_path.suffix.lower() not in FLAT:
+        return None
+    width, height = read_painted(job.picture_path, names_of(job.powders), job.pattern_area).size
+    return round(width, 3), round(height, 3)  # units of length on their way to mm leave some dust
+
+
+def _drawn_faults(job: Job) -> list[Fault]:
+    """Return whether a drawing that has its own size is too large for the can; where it is not there yet, it is not."""
+    own = None
+    if job.pattern.size is None:
+        with contextlib.suppress(FileError):  # told where the picture is needed
+            own = own_size(job)
+    fault = no_room(own, job.pattern_area) if own else None
+    return [Fault("pattern.picture", fault)] if fault else []
 
 
 def _place_faults(pattern: Pattern, area: tuple[float, float]) -> list[Fault]:

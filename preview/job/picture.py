@@ -6,17 +6,18 @@ from pathlib import Path
 
 from preview.base.files import read_bytes
 from preview.base.pictures import LARGEST_FILE, read_picture
-from preview.base.shapes import FLAT
 from preview.job.file import settle
-from preview.job.job import Job, check_job
+from preview.job.job import Job, check_job, own_size
 from preview.pattern.pattern import Pattern, fitted_size
+from preview.pattern.raster import no_room
 
 
 def exchange_picture(job: Job, picture: Path, folder: Path) -> Job:
     """Return ``job`` with another pattern picture, as large as the can lets it be in its own proportions.
 
-    A drawing of shapes (SVG, DXF) keeps its own size. Can, forging and blade stay. The first powder lies round it.
-    The picture, and what else the job names, are put into ``folder``, one of the program's own.
+    A drawing of shapes (SVG, DXF) keeps its own size where the can has room for it. Can, forging and blade stay. The
+    first powder lies round it. The picture, and what else the job names, are put into ``folder``, one of the
+    program's own.
 
     Raises
     ------
@@ -25,31 +26,34 @@ def exchange_picture(job: Job, picture: Path, folder: Path) -> Job:
     """
     old = job.pattern
     pattern = Pattern(
-        picture=picture.name,
-        size=_fitted(picture, job),
-        dividers=old.dividers,
-        transparent=old.transparent,
-    )
-    fresh = check_job(job.model_copy(update={"pattern": pattern}))
+        picture=picture.name, size=(1.0, 1.0), dividers=old.dividers, transparent=old.transparent
+    )  # fmt: skip
+    there = job.model_copy(update={"pattern": pattern, "folder": picture.parent})
+    own = own_size(there)
+    size = _fitted(there) if own is None or no_room(own, job.pattern_area) else None
+    fresh = job.model_copy(update={"pattern": pattern.model_copy(update={"size": size})})
+    check_job(fresh.model_copy(update={"folder": picture.parent}))
     return settle(fresh, folder, {picture.name: read_bytes(picture, LARGEST_FILE, "a picture")})
 
 
 def fit_picture(job: Job) -> Job:
     """Return ``job`` with its picture as large as the can lets it be in its own proportions, unturned in the middle.
 
+    A drawing of shapes takes its own size where the can has room for it.
+
     Raises
     ------
     FileError
         If the picture cannot be read.
     """
-    placed = {"size": _fitted(job.picture_path, job), "at": (0.0, 0.0), "turn": 0.0}
+    placed = {"size": _fitted(job), "at": (0.0, 0.0), "turn": 0.0}
     return check_job(job.model_copy(update={"pattern": job.pattern.model_copy(update=placed)}))
 
 
-def _fitted(picture: Path, job: Job) -> tuple[float, float] | None:
-    """Return the size of a picture in the can; a drawing of shapes has its own."""
-    if picture.suffix.lower() in FLAT:
-        return None
-    pixels, _ = read_picture(picture)
-    rows, columns = pixels.shape[:2]
-    return fitted_size((columns, rows), job.pattern_area)
+def _fitted(job: Job) -> tuple[float, float]:
+    """Return the size that the job's picture starts with in the can."""
+    own, room = own_size(job), job.pattern_area
+    if own is None:
+        pixels, _ = read_picture(job.picture_path)
+        return fitted_size((pixels.shape[1], pixels.shape[0]), room)
+    return fitted_size(own, room) if no_room(own, room) else (min(own[0], room[0]), min(own[1], room[1]))

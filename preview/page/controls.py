@@ -49,16 +49,16 @@ def drawn_to_size(pattern: Table) -> bool:
 def place_controls(job: Table) -> None:
     """Ask how the picture lies in the can: over all of it, or in its own proportions, where and how large."""
     pattern, path = job["pattern"], ("pattern", "size")
-    if drawn_to_size(pattern):
-        st.caption("A drawing of shapes lies in the middle of the can, at its own size.")
-        return
     fills = st.checkbox(
-        "Fill the whole can (stretch it)", value="size" not in pattern, key=key(*path, "none"),
+        "At the drawing's own size" if drawn_to_size(pattern) else "Fill the whole can (stretch it)",
+        value="size" not in pattern, key=key(*path, "none", "size" in pattern),  # it may be placed in the can meanwhile
         help="Otherwise the picture keeps its proportions, and the first powder lies round it.",
     )  # fmt: skip
     if fills:
-        for name in ("size", "at", "turn"):
-            pattern.pop(name, None)
+        if pattern.pop("size", None):
+            pattern.update(at=(0.0, 0.0), turn=0.0)
+            open_table(job)
+            st.rerun()
         return
     if "size" not in pattern:
         fit_picture(job)
@@ -83,7 +83,7 @@ def fit_picture(job: Table) -> None:
     """Let the picture be as large as the can lets it, in its own proportions, and start the widgets anew."""
     pattern = {name: value for name, value in job["pattern"].items() if name not in {"size", "at", "turn"}}
     with contextlib.suppress(preview.PreviewError):  # what else is wrong in the job is told above the blade
-        fitted = preview.fit_picture(preview.make_job({**job, "pattern": pattern}))
+        fitted = preview.fit_picture(preview.make_job({**job, "pattern": {**pattern, "size": (1.0, 1.0)}}))
         open_table({**job, "pattern": fitted.pattern.model_dump(mode="json", exclude_none=True)})
         st.rerun()
 

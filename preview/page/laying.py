@@ -11,16 +11,12 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, units
-from preview.page.controls import drawn_to_size
 from preview.page.looking import show_faces, words_of
 from preview.page.placing import Frame, Place, Placing, kept_inside
 from preview.page.session import folder, open_table, saved, use_pattern
-from preview.page.showing import as_lines, data_url
-from preview.page.starting import PICTURES
+from preview.page.showing import SMALLER_BLADE, as_lines, data_url
+from preview.page.starting import PATTERNS
 from preview.page.telling import told
-
-SMALLER_BLADE = "<style>.st-key-faces img { max-height: 32vh !important; }</style>"
-"""So that the blade and the can below it are seen at once."""
 
 FACES: tuple[Literal["right", "left", "both"], ...] = ("right", "left", "both")
 
@@ -118,12 +114,8 @@ def chosen_art(job: preview.Job) -> Art | None:
     upload, face = st.session_state.get("wanted"), st.session_state.get("wanted_face", FACES[0])
     if upload is None:
         return None
-    of, path = st.session_state.get("wanted_file", (None, None))
-    if of != upload.file_id:  # written once: a file that is written anew is read anew
-        path = saved(upload)
-        st.session_state.wanted_file = (upload.file_id, path)
-    below = face == "left"
-    drawing, wide = preview.screen_picture(path)
+    path, below = saved(upload), face == "left"
+    drawing, wide = preview.screen_picture(path, job.powders, (1.0, 1.0))  # no can lies round it
     if (
         st.session_state.get("wanted_place", (None, None))[0] != upload.file_id
     ):  # a new one: in mid-blade, as large as fits
@@ -140,7 +132,7 @@ def chosen_art(job: preview.Job) -> Art | None:
 
     frame = OnBoth(preview.preview(job).view("left" if below else "right"), below)
     labels = ("Its middle from the heel", "Its middle over the edge line")
-    return Art(path, drawing, wide, face, frame, Placing("wanted place", frame, stands, moved, labels))
+    return Art(path, drawing, wide, face, frame, Placing("wanted place", stands, moved, frame, labels))
 
 
 def show_blade(place: Any, board: Any, job: preview.Job, table: Table, *, wanting: bool) -> None:
@@ -180,8 +172,9 @@ def show_layout(job: preview.Job) -> None:
     st.markdown("**A picture that is to stand on the finished blade**, carried back to what to lay in the can")
     choosing, facing = st.columns([3, 1])
     choosing.file_uploader(
-        "Wanted picture", type=PICTURES, key="wanted",
-        help="White where the nickel steel is to show, black where the plain one is, or your powders' colours.",
+        "Wanted picture", type=PATTERNS, key="wanted",
+        help="White where the nickel steel is to show, black where the plain one is, or your powders' colours. A "
+        "picture, or a drawing of filled shapes (SVG, DXF).",
     )  # fmt: skip
     facing.selectbox("On the face", FACES, key="wanted_face")
     try:
@@ -242,29 +235,28 @@ def show_laying(job: preview.Job, table: Table) -> None:
         st.info("The blade above is that of a layout. Use it, or put it away, before you lay your own pattern.")
         return
     pattern: Table = table["pattern"]
-    if drawn_to_size(pattern):
-        st.info("A drawing of shapes lies in the middle of the can, at its own size: change it where you drew it.")
-        return
     st.markdown("**Your pattern as it lies in the can**, as the dividers see it; the blade above follows")
+    room = job.pattern_area
     try:
-        drawing, own = preview.screen_picture(job.picture_path)
+        drawing, own_wide = preview.screen_picture(job.picture_path, job.powders, room)
+        own = preview.own_size(job)
     except preview.PreviewError as error:
         st.error(told(error))
         return
     shown = preview.preview(job)
-    room = job.pattern_area
-    width, height = pattern.get("size") or room
+    usual = own or room  # where the pattern gives no size
+    width, height = pattern.get("size") or usual
     wide = width / height
 
     def stands() -> Place:
-        return Place(tuple(pattern["at"]), (pattern.get("size") or room)[0], pattern["turn"])
+        return Place(tuple(pattern["at"]), (pattern.get("size") or usual)[0], pattern["turn"])
 
     def lay(place: Place) -> None:
         pattern.update(size=(place.width, place.width / wide), at=place.at, turn=place.turn)
 
     view = shown.spots.can_view
     labels = ("Its middle beside the can's", "Its middle above the can's")
-    placing = Placing("can place", view, stands, lay, labels, lambda place: kept_inside(place, wide, room))
+    placing = Placing("can place", stands, lay, view, labels, lambda place: kept_inside(place, wide, room))
     st.html(SMALLER_BLADE)
     placing.on_picture(
         (preview.jpeg_bytes(shown.spots.can_picture()), drawing), ("The can.", "your pattern"), wide, most=30
@@ -272,14 +264,18 @@ def show_laying(job: preview.Job, table: Table) -> None:
     placing.by_numbers()
 
     def fit() -> None:
-        pattern.update(size=preview.fitted_size((own, 1), room), at=(0.0, 0.0), turn=0.0)
+        pattern.update(size=preview.fitted_size((own_wide, 1), room), at=(0.0, 0.0), turn=0.0)
         open_table(table)
 
-    def stretch() -> None:
+    def as_usual() -> None:
         pattern.pop("size", None)
         pattern.update(at=(0.0, 0.0), turn=0.0)
         open_table(table)
 
     with st.container(horizontal=True):
         st.button("As large as fits, in its own proportions", key="fit_in_can", on_click=fit)
-        st.button("Stretched over the whole can", key="stretch_in_can", on_click=stretch)
+        st.button(
+            "At its own size" if own else "Stretched over the whole can", key="usual_in_can", on_click=as_usual,
+            help=f"The drawing is {units().length(*own, form='.4g')}." if own else None,
+            disabled=own is not None and preview.fitted_size(own, room) < own,
+        )  # fmt: skip

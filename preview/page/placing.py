@@ -10,8 +10,8 @@ from typing import Protocol
 import streamlit as st
 
 import preview
-from preview.page.asking import ask, key, units
 from preview.page.board import BOARD
+from preview.page.hand import Hand
 from preview.page.showing import data_url
 
 FINE = 1
@@ -100,36 +100,26 @@ KEYS = (
 
 
 @dataclass(frozen=True)
-class Placing:
-    """A drawing that is being placed, on the screen or by numbers, which are one.
+class Placing(Hand[Place]):
+    """A drawing that is being placed, on the screen or by numbers.
 
     Parameters
     ----------
-    name
-        What the widgets are kept by.
     frame
         The way between the picture it is placed on and what that shows.
-    stands
-        Says where it stands now.
-    moved
-        Called with the new place, before the page runs.
     labels
         What its middle's two numbers are called.
     bound
         Gives, for a place that is asked for, the one nearest to it that can be had.
     """
 
-    name: str
     frame: Frame
-    stands: Callable[[], Place]
-    moved: Callable[[Place], None]
     labels: tuple[str, str]
     bound: Callable[[Place], Place] = lambda place: place
 
-    @property
-    def _told(self) -> str:
-        """Key of how often the screen has told a place."""
-        return f"{key(self.name)} told"
+    def kept(self, place: Place) -> Place:
+        """Return the place nearest to one that is asked for that can be had."""
+        return self.bound(place)
 
     def on_picture(
         self,
@@ -156,49 +146,28 @@ class Placing:
         most
             Height that the picture has at most, per cent of the window's.
         """
-        stage, width = key(self.name), self.frame.size[0]
-
-        def on_screen() -> None:
-            placed = st.session_state[stage].get("placed")
-            if placed:
-                *shares, st.session_state[self._told] = placed
-                self.moved(self.bound(place_at(self.frame, *shares)))
-
-        BOARD(
-            data={
-                "picture": data_url(pictures[0], "jpeg"), "drawing": data_url(pictures[1], "png"), "alt": words[0],
-                "name": words[1], "place": shares_of(self.frame, self.stands()), "mm": 1 / width, "wide": wide,
-                "tall": self.frame.size[1] / width, "told": st.session_state.setdefault(self._told, 0), "span": span,
-                "strength": strength, "most": most,
-            },
-            key=stage, on_placed_change=on_screen,
-        )  # fmt: skip
+        width, height = self.frame.size
+        data = {
+            "picture": data_url(pictures[0], "jpeg"), "drawing": data_url(pictures[1], "png"), "alt": words[0],
+            "name": words[1], "place": shares_of(self.frame, self.stands()), "mm": 1 / width, "wide": wide,
+            "tall": height / width, "span": span, "strength": strength, "most": most,
+        }  # fmt: skip
+        self.on_board(BOARD, data, lambda shares: place_at(self.frame, *shares))
 
     def by_numbers(self) -> None:
         """Show the place in numbers that can be typed."""
-        place, told = self.stands(), st.session_state.setdefault(self._told, 0)
-        first, second = place.at
-        numbers = (
-            (self.labels[0], first, "mm", 1.0, None, lambda now, typed: replace(now, at=(typed, now.at[1]))),
-            (self.labels[1], second, "mm", 1.0, None, lambda now, typed: replace(now, at=(now.at[0], typed))),
-            ("Its width", place.width, "mm", 1.0, min(1.0, place.width), lambda now, typed: replace(now, width=typed)),
-            ("Turned", place.turn, "°", 5.0, None, lambda now, typed: replace(now, turn=typed)),
+        place = self.stands()
+        first, second, third, fourth = st.columns(4)
+        beside, above = place.at
+        self.number(
+            first, self.labels[0], beside, lambda now, typed: replace(now, at=(typed, now.at[1])), unit="mm", step=1.0
         )
-        for column, (label, value, unit, step, least, change) in zip(st.columns(4), numbers, strict=True):
-            # what the screen has told is shown by new widgets; what is typed stays in its own
-            widget_key = key(self.name, label, told)
-            ask(
-                column, label, value, widget_key, unit=unit, step=step, min_value=least,
-                on_change=self._typed, args=(widget_key, unit, change),
-            )  # fmt: skip
+        self.number(
+            second, self.labels[1], above, lambda now, typed: replace(now, at=(now.at[0], typed)), unit="mm", step=1.0
+        )
+        self.number(
+            third, "Its width", place.width, lambda now, typed: replace(now, width=typed), unit="mm", step=1.0,
+            min_value=min(1.0, place.width),
+        )  # fmt: skip
+        self.number(fourth, "Turned", place.turn, lambda now, typed: replace(now, turn=typed), unit="°", step=5.0)
         st.caption(KEYS)
-
-    def _typed(self, widget_key: str, unit: str, change: Callable[[Place, float], Place]) -> None:
-        number = st.session_state[widget_key]
-        if number is None:
-            return
-        asked = change(self.stands(), units().kept(float(number), unit))
-        place = self.bound(asked)
-        self.moved(place)
-        if place != asked:  # what was typed is not what is had: the numbers start anew
-            st.session_state[self._told] += 1

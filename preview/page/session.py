@@ -167,10 +167,13 @@ def go_to(state: Any) -> None:
 
 
 def saved(upload: Any) -> Path:
-    """Return the place of an uploaded file in the visitor's folder."""
+    """Return the place of an uploaded file in the visitor's folder; it is written once, so that it is read once."""
     name = PurePath(upload.name.replace("\\", "/")).name.lstrip(".") or "upload"
     path = folder() / (f"my_{name}" if name in {"job.toml", "open", "jobs", "bin"} else name)
-    path.write_bytes(upload.getvalue())
+    written = st.session_state.setdefault("written", {})
+    if not path.exists() or written.get(path.name) != (upload.file_id, path.stat().st_mtime_ns):
+        path.write_bytes(upload.getvalue())
+        written[path.name] = upload.file_id, path.stat().st_mtime_ns
     return path
 
 

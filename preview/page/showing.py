@@ -10,6 +10,12 @@ import streamlit as st
 
 from preview.page.asking import Table
 
+SMALLER_BLADE = "<style>.st-key-faces img { max-height: 32vh !important; }</style>"
+"""So that the blade and what is laid below it are seen at once."""
+
+BLADE_AT_REST = "<style>:has(> .st-key-faces) { position: static !important; }</style>"
+"""So that the blade leaves the window to what does not change it yet."""
+
 
 def as_lines(message: str, hide: str = "") -> str:
     """Return an error for the page: a line for each fault, without the folder, and those in it, of the server."""

@@ -2,43 +2,72 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 
 import preview
 from preview.page.asking import ask, ask_fields, key, units
+from preview.page.corners import CORNERS_BOARD
+from preview.page.hand import Hand
 from preview.page.session import folder, open_table, saved, table_of
-from preview.page.showing import as_lines, data_url
+from preview.page.showing import BLADE_AT_REST, SMALLER_BLADE, as_lines, data_url
+from preview.page.starting import PICTURES
 from preview.page.telling import told
 
-CORNERS = ("upper left", "upper right", "lower right", "lower left")
+Corners = tuple[tuple[float, float], ...]
+
+CORNERS = ("Upper left", "Upper right", "Lower right", "Lower left")
+EDGED = """<style>.st-key-becoming img { width: auto !important; max-height: 45vh; outline: 1px solid #80808066; }
+.st-key-becoming [data-testid=stImageContainer] { display: flex; flex-direction: column; align-items: center; }
+</style>"""
+"""So that an upright sheet is seen whole, and where a white pattern ends on a white page."""
+
+MOST = 58
+"""Height that the photograph has at most, per cent of the window's."""
 
 
 def show_sketch(job: preview.Job) -> None:
     """Ask for a photograph of a drawing, show what becomes of it, and lay it in the can when that is wanted."""
+    for style in (SMALLER_BLADE, BLADE_AT_REST, EDGED):
+        st.html(style)
     st.markdown("**A drawing on paper**, photographed or scanned, made into a clean pattern")
-    photo = st.file_uploader("Photo of the drawing", type=["png", "jpg", "jpeg", "webp", "tif", "bmp"], key="sketch")
-    if photo is None:
+    upload = st.file_uploader("Photo of the drawing", type=PICTURES, key="sketch")
+    if upload is None:
         st.info("Pencil, felt pen or ink, on any paper; all four corners of the sheet in the photo lay it straight.")
         return
+    trouble = st.container()
     first = {"width": round(min(70.0, job.pattern_area[0]), 1)}
-    asked: dict[str, Any] = st.session_state.setdefault(f"sketch of {photo.file_id}", first)
+    asked: dict[str, Any] = st.session_state.setdefault(f"sketch of {upload.file_id}", first)
     try:
-        path = saved(photo)
-        before, after = st.columns(2)
-        with st.container():
-            _controls(asked)
-        sketch = preview.make_settings(preview.Sketch, asked, "sketch")
-        found = preview.clean_sketch(path, sketch, job.powders, finest=preview.FINEST_FILLED)
+        path = saved(upload)
+        photo = preview.find_sheet(path)
     except preview.PreviewError as error:
-        st.error(told(error))
+        trouble.error(told(error))
         return
-    before.image(
-        data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="The drawing, laid straight.",
-        caption="As photographed, laid straight",
-    )  # fmt: skip
-    after.image(
+    setting, becoming = st.columns([3, 2])
+    sheet = Sheet(f"corners of {upload.file_id}", asked, photo)
+    with setting:
+        sheet.on_photo()
+    with becoming, st.container(key="becoming"):
+        straight, clean = st.empty(), st.empty()
+    _controls(asked, sheet)
+    try:
+        sketch = preview.make_settings(preview.Sketch, asked, "sketch")
+        straight.image(
+            data_url(preview.jpeg_bytes(preview.lay_straight(path, sketch)), "jpeg"), width="stretch",
+            alt="The drawing, laid straight.", caption="Laid straight",
+        )  # fmt: skip
+        found = preview.clean_sketch(path, sketch, job.powders, finest=preview.FINEST_FILLED)
+    except preview.FileError as error:
+        trouble.error(told(error))
+        return
+    except preview.PreviewError as error:
+        clean.error(told(error))
+        return
+    clean.image(
         data_url(preview.png_bytes(found.picture, found.px_per_mm), "png"), width="stretch",
         alt="The pattern that it becomes.",
         caption=f"As it would lie in the can: {units().length(*found.size, form='.1f')}",
@@ -52,22 +81,81 @@ def show_sketch(job: preview.Job) -> None:
     )  # fmt: skip
 
 
-def _controls(asked: dict[str, Any]) -> None:
+@dataclass(frozen=True)
+class Sheet:
+    """The corners of the sheet in a photograph, set there or by numbers; where nothing is set, as they were found.
+
+    Parameters
+    ----------
+    name
+        What the widgets are kept by.
+    asked
+        What the sketch is made from; its corners are kept there.
+    photo
+        The photograph.
+    """
+
+    name: str
+    asked: dict[str, Any]
+    photo: preview.SketchPhoto
+
+    @property
+    def _hand(self) -> Hand[Corners]:
+        def stands() -> Corners:
+            return tuple(self.asked.get("corners", self.photo.corners))
+
+        def moved(corners: Corners) -> None:
+            self.asked["corners"] = corners
+
+        return Hand(self.name, stands, moved)
+
+    def on_photo(self) -> None:
+        """Show the photograph with its corners on it, to be dragged there."""
+        hand = self._hand
+        data = {
+            "picture": data_url(self.photo.picture, "jpeg"), "alt": "The photograph of the drawing.",
+            "tall": self.photo.tall, "place": hand.stands(), "most": MOST,
+        }  # fmt: skip
+        hand.on_board(CORNERS_BOARD, data, lambda places: tuple((right, down) for right, down in places))
+        with st.container(horizontal=True, vertical_alignment="center"):
+            st.caption(
+                "Drag each ring onto its corner of the sheet. Keys: Tab goes from corner to corner, arrows move it "
+                "(with Shift ten times as far), Esc takes the change back."
+            )
+            st.button(
+                "Find them again", key="find_corners", on_click=self._find_again, disabled="corners" not in self.asked
+            )
+
+    def by_numbers(self) -> None:
+        """Show the corners in numbers that can be typed."""
+        hand = self._hand
+        st.caption("The corners, in hundredths of the photo's width from the left, and of its height from the top.")
+        for column, name, corner, number in zip(st.columns(4), CORNERS, hand.stands(), range(4), strict=True):
+            for way, axis in (("across", 0), ("down", 1)):
+                hand.number(
+                    column, f"{name}, {way}", 100 * corner[axis], _setting(number, axis), min_value=-10.0,
+                    max_value=110.0, step=0.1, format="%.1f",
+                )  # fmt: skip
+
+    def _find_again(self) -> None:
+        self.asked.pop("corners", None)
+
+
+def _setting(number: int, axis: int) -> Callable[[Corners, float], Corners]:
+    """Return what sets one coordinate of a corner, in hundredths."""
+
+    def change(corners: Corners, typed: float) -> Corners:
+        places = [list(corner) for corner in corners]
+        places[number][axis] = typed / 100
+        return tuple((right, down) for right, down in places)
+
+    return change
+
+
+def _controls(asked: dict[str, Any], sheet: Sheet) -> None:
     ask_fields(asked, preview.Sketch, ("sketch",), ("width", "smallest", "smooth"), "swap", "fill", "pale")
-    with st.expander("Sheet and crop"):
-        if st.checkbox("Say where the sheet's corners are", value="corners" in asked, key=key("sketch", "corners")):
-            st.caption("In hundredths of the photo's width from the left, and of its height from the top.")
-            given = asked.get("corners", ((0, 0), (1, 0), (1, 1), (0, 1)))
-            asked["corners"] = tuple(
-                tuple(
-                    ask(column, f"{name}, {way}", 100 * share, key("sketch", name, way),
-                        min_value=0.0, max_value=100.0, step=1.0) / 100
-                    for way, share in zip(("across", "down"), place, strict=True)
-                )
-                for column, name, place in zip(st.columns(4), CORNERS, given, strict=True)
-            )  # fmt: skip
-        else:
-            asked.pop("corners", None)
+    with st.expander("Corners and crop in numbers"):
+        sheet.by_numbers()
         st.caption("What of the sheet is taken, in hundredths of it.")
         sides = asked.get("crop", (0.0, 0.0, 1.0, 1.0))
         asked["crop"] = tuple(

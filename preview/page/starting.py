@@ -11,7 +11,9 @@ from preview.page.session import begin, demos, folder, look_at, open_table, save
 from preview.page.telling import told
 
 OWN = "My own pattern"
-PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp"]
+CAMERAS = ["heic", "heif", "dng", "cr2", "nef", "arw"]
+"""Not read; let through, so that the visitor is told what to do about them."""
+PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp", *CAMERAS]
 DRAWINGS = ["svg", "dxf"]
 PATTERNS = [*PICTURES, *DRAWINGS]
 PACKED = "zip"

@@ -71,7 +71,7 @@ def _add(marks: list[tuple[float, float]], spot: tuple[float, float]) -> None:
 
 def _marked(path: Any, marks: list[tuple[float, float]]) -> bytes:
     """Return the photograph as a JPEG, its marks drawn in."""
-    picture = Image.open(io.BytesIO(preview.screen_picture(path)[0])).convert("RGB")
+    picture = Image.open(io.BytesIO(preview.find_sheet(path).picture)).convert("RGB")
     draw = ImageDraw.Draw(picture)
     for right, down in marks:
         x, y = right * picture.width, down * picture.height

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from PIL import ImageColor
+from PIL import Image, ImageColor
 
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.cache import kept
 from preview.base.errors import FileError, RequestError
+from preview.base.files import stamp_of
 from preview.base.paper_corners import WHOLE, Corners, cut_out, find_corners, lay_flat, proportion
 from preview.base.photographs import read_photograph
+from preview.base.pictures import jpeg_bytes
 from preview.base.units import Sentence, mm, say
 from preview.pattern.clean_shapes import Tones, fill_closed, outlines_only, take_narrow_out, tell_apart
 from preview.pattern.fineness import fineness, too_fine
@@ -25,6 +27,9 @@ from preview.pattern.sketch import Sketch
 LONGER_SIDE = 2000
 """Pixels of the clean picture's longer side."""
 
+SHOWN = 1600
+"""Pixels of the longer side of the photograph as it is shown."""
+
 RIM = 0.01
 """Share of the sheet's longer side along its own edge that counts as bare paper: table that still shows there."""
 
@@ -33,6 +38,25 @@ PALE = 0.4
 
 LOST = 0.02
 """Share of a drawing that is taken out as too narrow before it is worth a word."""
+
+
+@dataclass(frozen=True, eq=False)
+class SketchPhoto:
+    """A photograph of a drawing, upright.
+
+    Parameters
+    ----------
+    picture
+        It, for the screen: a JPEG, the longer side at most `SHOWN`.
+    tall
+        Its height over its width.
+    corners
+        The sheet's corners seen in it, as `Sketch.corners`; its own where no sheet is seen.
+    """
+
+    picture: bytes
+    tall: float
+    corners: Corners
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,13 +103,52 @@ class CleanSketch:
 
 
 @dataclass(frozen=True, eq=False)
-class _Flat:
-    """A piece of the sheet laid straight: its picture, its darkness, the sheet's corners, and how that was done."""
+class _Photo:
+    """A photograph on white, RGB bytes; how it was read; the corners seen in it."""
+
+    pixels: Bytes
+    notes: tuple[Sentence, ...]
+    corners: Corners | None
+
+
+@dataclass(frozen=True, eq=False)
+class _Straight:
+    """A piece of the sheet laid straight: its picture, the sheet's corners, and how that was done."""
 
     sheet: Bytes
-    dark: Float32
     corners: Corners
     notes: tuple[Sentence, ...]
+
+
+def find_sheet(path: Path) -> SketchPhoto:
+    """Return the photograph or scan of a drawing, and the sheet's corners seen in it; kept until the file changes.
+
+    Raises
+    ------
+    FileError
+        If it cannot be read, or is dark all over.
+    """
+    return _shown(path, stamp_of(path))
+
+
+@kept
+def _shown(path: Path, stamp: tuple[int, int]) -> SketchPhoto:
+    photo = _photo(path, stamp)
+    rows, columns = photo.pixels.shape[:2]
+    image = Image.fromarray(photo.pixels)
+    image.thumbnail((SHOWN, SHOWN))
+    return SketchPhoto(jpeg_bytes(np.asarray(image)), rows / columns, photo.corners or WHOLE)
+
+
+def lay_straight(path: Path, sketch: Sketch) -> Bytes:
+    """Return what ``sketch`` takes of the sheet, laid straight, RGB bytes: `CleanSketch.sheet`, before it is clean.
+
+    Raises
+    ------
+    FileError
+        If the photograph cannot be read, or is dark all over.
+    """
+    return _straight(path, stamp_of(path), sketch.corners, sketch.crop).sheet
 
 
 def clean_sketch(
@@ -120,17 +183,17 @@ def clean_sketch(
     if path.suffix.lower() in (".svg", ".dxf"):
         msg = f"{path}: is a clean drawing already: name it as the pattern's picture; a photograph or scan is needed"
         raise FileError(msg)
-    stamp = path.stat() if path.exists() else None
-    marks = (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
-    flat = _flatten(path, marks, sketch.corners, sketch.crop)
-    parted = levels(flat.dark, len(sketch.powders))
+    marks = (path, stamp_of(path), sketch.corners, sketch.crop)
+    flat = _straight(*marks)
+    dark, rules = _dark(*marks)
+    parted = levels(dark, len(sketch.powders))
     if parted is None:
         msg = f"{path}: no drawing is seen in it, nothing stands out dark from the paper; a darker pen is needed"
         raise FileError(msg)
     if sketch.pale is not None:
         parted = np.array([max(sketch.pale, 0.01)])
-    px_per_mm = flat.dark.shape[1] / sketch.width
-    drawn = tell_apart(flat.dark, parted, sketch.smooth * px_per_mm)
+    px_per_mm = dark.shape[1] / sketch.width
+    drawn = tell_apart(dark, parted, sketch.smooth * px_per_mm)
     lines = outlines_only(drawn)
     if sketch.fill:
         drawn = fill_closed(drawn)
@@ -148,49 +211,56 @@ def clean_sketch(
     unlaid = np.any([too_fine(raster, name, (1.0, 1.0), finest)[2:-2, 2:-2] for name in names], axis=0)
     notes = (
         *flat.notes,
-        *_doubts(flat.dark, drawn, tones, sketch, lines),
+        *rules,
+        *_doubts(dark, drawn, tones, sketch, lines),
         *_widths(tones, widths, unlaid, finest, sketch, names),
     )
     return CleanSketch(colours[tones], flat.sheet, colours, px_per_mm, flat.corners, raster, widths, unlaid, notes)
 
 
 @kept
-def _photo(path: Path, marks: tuple[int, int]) -> tuple[Bytes, tuple[Sentence, ...], Corners | None]:  # noqa: ARG001
-    """Return a photograph on white, RGB bytes, notes on how it was read, and the corners seen in it."""
+def _photo(path: Path, stamp: tuple[int, int]) -> _Photo:  # noqa: ARG001 - a changed file is new
     photo = read_photograph(path)
-    return photo.pixels, photo.notes, find_corners(photo.light)
+    return _Photo(photo.pixels, photo.notes, find_corners(photo.light))
 
 
 @kept
-def _flatten(
+def _straight(
     path: Path,
-    marks: tuple[int, int],
+    stamp: tuple[int, int],
     given: Corners | None,
     crop: tuple[float, float, float, float],
-) -> _Flat:
-    photo, told, found = _photo(path, marks)
-    notes = list(told)
-    corners = given or found or WHOLE
-    height, width = photo.shape[:2]
+) -> _Straight:
+    photo = _photo(path, stamp)
+    notes = list(photo.notes)
+    corners = given or photo.corners or WHOLE
+    height, width = photo.pixels.shape[:2]
     whole = corners == WHOLE
     ratio = width / height if whole else proportion(corners, width, height)
     if whole:
         notes.append(
-            say(
-                "No sheet stands out from what it lies on: the whole picture is taken. Mark its corners if it is askew."
-            )
+            say("No sheet stands out from what it lies on: the whole picture is taken. Set its corners if it is askew.")
         )
     else:
-        kind = "as marked" if given else "as seen in the picture"
+        kind = "as set by hand" if given else "as seen in the picture"
         notes.append(
             say("The sheet is laid straight by its corners, {}; it is {} times as wide as high.", kind, f"{ratio:.2f}")
         )
     left, top, right, bottom = crop
     piece = ratio * (right - left) / (bottom - top)
     size = (round(LONGER_SIDE * min(1.0, piece)), round(LONGER_SIDE * min(1.0, 1 / piece)))
-    sheet = lay_flat(photo, cut_out(corners, crop), size)
-    dark, directions = take_rules_off(darkness(sheet))
-    if not whole:
+    return _Straight(lay_flat(photo.pixels, cut_out(corners, crop), size), corners, tuple(notes))
+
+
+@kept
+def _dark(
+    path: Path, stamp: tuple[int, int], given: Corners | None, crop: tuple[float, float, float, float]
+) -> tuple[Float32, tuple[Sentence, ...]]:
+    """Return how dark the straight sheet is, without the paper's own lines, and a note where there were any."""
+    straight = _straight(path, stamp, given, crop)
+    left, top, right, bottom = crop
+    dark, directions = take_rules_off(darkness(straight.sheet))
+    if straight.corners != WHOLE:
         rim = round(RIM * LONGER_SIDE)
         ends = (
             (left == 0, np.s_[:, :rim]),
@@ -201,12 +271,10 @@ def _flatten(
         for at_edge, there in ends:
             if at_edge:
                 dark[there] = 0
-    if directions:
-        kind = "Ruled" if directions == 1 else "Checked"
-        notes.append(
-            say("{} lines of the paper are taken off; a drawn line as pale and straight is lost with them.", kind)
-        )
-    return _Flat(sheet, dark, corners, tuple(notes))
+    if not directions:
+        return dark, ()
+    told = "{} lines of the paper are taken off; a drawn line as pale and straight is lost with them."
+    return dark, (say(told, "Ruled" if directions == 1 else "Checked"),)
 
 
 def _raster(tones: Tones, names: tuple[str, ...], px_per_mm: float) -> Raster:

@@ -11,12 +11,14 @@ from typing import Any
 import numpy as np
 import shapely
 from PIL import ImageColor
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, affinity
 
+from preview.base.cache import kept
 from preview.base.errors import FileError
-from preview.base.files import read_bytes
+from preview.base.files import read_bytes, stamp_of
 from preview.base.shapes import Colour, Drawing, Points, Shape, read_shapes
 from preview.base.units import Sentence, say
+from preview.pattern.powders import Powder
 
 LARGEST_FILE = 20_000_000
 STRAY = 0.001
@@ -30,6 +32,11 @@ NEAR = 48.0
 
 Named = tuple[tuple[str, tuple[str, ...]], ...]
 """The powders' names, each with its colours."""
+
+
+def names_of(powders: tuple[Powder, ...]) -> Named:
+    """Return the powders' names and colours, which is all that a picture needs of them."""
+    return tuple((powder.name, powder.colours) for powder in powders)
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,9 +66,33 @@ class Painted:
         left, low, right, top = self.page
         return right - left, top - low
 
+    def laid(
+        self, size: tuple[float, float], at: tuple[float, float], turn: float
+    ) -> tuple[tuple[tuple[Any, Colour], ...], Any]:
+        """Return the areas, each with its colour, and the page's, where the drawing lies in the can.
+
+        Parameters
+        ----------
+        size
+            Width and height that its page has there, mm.
+        at
+            The page's middle, rightwards and upwards of the can's, mm.
+        turn
+            Degrees counter-clockwise.
+        """
+        page = shapely.box(*self.page)
+        wide, high = size[0] / self.size[0], size[1] / self.size[1]
+
+        def carried(area: Any) -> Any:
+            upright = affinity.scale(area, wide, high, origin=page.centroid)
+            centred = affinity.translate(upright, -page.centroid.x, -page.centroid.y)
+            return affinity.translate(affinity.rotate(centred, turn, origin=(0, 0)), *at)
+
+        return tuple((carried(area.intersection(page)), colour) for area, colour in self.areas), carried(page)
+
 
 def read_painted(path: Path, named: Named, room: tuple[float, float]) -> Painted:
-    """Read the areas of an SVG or DXF file.
+    """Read the areas of an SVG or DXF file; kept until it changes.
 
     An SVG's fills count, the later over the earlier, on white paper. Of a DXF closed lines count, those within
     others as holes; each is of the powder that its layer is called by or its colour names, else of the second, on
@@ -81,6 +112,11 @@ def read_painted(path: Path, named: Named, room: tuple[float, float]) -> Painted
     FileError
         If the file cannot be read, or has no area in it.
     """
+    return _read(path, stamp_of(path), named, room)
+
+
+@kept
+def _read(path: Path, stamp: tuple[int, int], named: Named, room: tuple[float, float]) -> Painted:  # noqa: ARG001
     content = read_bytes(path, LARGEST_FILE, "a drawing of the pattern")
     if not content.strip():
         msg = f"{path}: the file is empty; a drawing is needed"

@@ -8,17 +8,19 @@ from math import ceil, cos, radians, sin, sqrt
 from pathlib import Path
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
+from preview.base.files import stamp_of
 from preview.base.pictures import read_picture
 from preview.base.shapes import FLAT
 from preview.base.units import Sentence, mm, say
 from preview.pattern.coverage import covered
-from preview.pattern.drawn import Named, read_painted
+from preview.pattern.drawn import Named, names_of, read_painted
 from preview.pattern.pattern import VOID, Pattern
 from preview.pattern.powders import Powder
 
@@ -108,7 +110,7 @@ def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], insid
     """Read the picture at ``path`` as a raster over ``inside`` (mm, the can as the dividers see it).
 
     A drawing of shapes (SVG, DXF) has its own size where the pattern gives none, and each cell holds exactly what
-    of it the shapes cover. Kept until the file or anything that goes into it changes.
+    of it the shapes cover, wherever they lie. Kept until the file or anything that goes into it changes.
 
     Raises
     ------
@@ -117,23 +119,20 @@ def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], insid
     JobError
         If a drawing is larger than the can.
     """
-    stamp = path.stat() if path.exists() else None
-    marks = (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
-    named = tuple((powder.name, powder.colours) for powder in powders)
-    return _read(path, marks, pattern, named, inside)
+    return _read(path, stamp_of(path), pattern, names_of(powders), inside)
 
 
 @kept
 def _read(
     path: Path,
-    marks: tuple[int, int],  # noqa: ARG001 - part of the cache's key: a picture that changed is read again
+    stamp: tuple[int, int],  # noqa: ARG001 - part of the cache's key: a picture that changed is read again
     pattern: Pattern,
     named: Named,
     inside: tuple[float, float],
 ) -> Raster:
-    read = _read_drawing if path.suffix.lower() in FLAT else _read_pixels
-    laid = read(path, pattern, named, inside)
-    size = pattern.size or laid.size
+    drawn = path.suffix.lower() in FLAT
+    laid = (_read_drawing if drawn else _read_pixels)(path, pattern, named, inside)
+    size = laid.size
     rows, columns = laid.shares.shape[1:]
     if size is None:  # the picture reaches the wall: nothing else shows beyond it
         padded = np.pad(laid.shares, ((0, 0), (1, 1), (1, 1)), mode="edge")
@@ -143,7 +142,7 @@ def _read(
         padded[:, 1:-1, 1:-1] = laid.shares
     width, height = size or inside
     cell = (width / columns, height / rows)
-    if pattern.placed:
+    if pattern.placed and not drawn:  # a drawing was laid there as it was drawn
         padded, cell = _in_the_can(padded, cell, pattern, inside)
     return Raster(laid.classes, padded, cell, laid.stray, laid.notes)
 
@@ -176,13 +175,13 @@ def _in_the_can(
 
 @dataclass(frozen=True, eq=False)
 class _Laid:
-    """A picture read: shares ``(classes, rows, columns)``, and its own size (mm) where it has one."""
+    """A picture read: shares ``(classes, rows, columns)``, and the size that they lie over (mm); None all the can."""
 
     classes: tuple[str, ...]
     shares: Float32
     stray: float
     notes: tuple[Sentence, ...]
-    size: tuple[float, float] | None = None
+    size: tuple[float, float] | None
 
 
 def _owners(named: Named) -> tuple[NDArray[np.intp], Float32]:
@@ -191,9 +190,9 @@ def _owners(named: Named) -> tuple[NDArray[np.intp], Float32]:
     return owner, np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
 
 
-def _most_cells(pattern: Pattern, own: tuple[float, float], inside: tuple[float, float]) -> float:
+def _most_cells(pattern: Pattern, inside: tuple[float, float]) -> float:
     """Return how many cells a picture may take up: its share of the can's where it is moved or turned in it."""
-    width, height = pattern.size or own
+    width, height = pattern.size or inside
     return LARGEST_RASTER * (width * height / (inside[0] * inside[1]) if pattern.placed else 1.0)
 
 
@@ -206,18 +205,23 @@ def _told_stray(stray: float) -> tuple[Sentence, ...]:
 def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[float, float]) -> _Laid:
     painted = read_painted(path, named, inside)
     width, height = painted.size
-    if pattern.size is None and (width > inside[0] + TIGHT or height > inside[1] + TIGHT):
-        words = "the drawing is {}, and the can's inside has only {} there; draw it smaller, or give pattern.size"
-        raise JobError.at("pattern.picture", say(words, mm(width, height), mm(*inside)))
-    per_mm = sqrt(_most_cells(pattern, painted.size, inside) / (width * height))
-    columns, rows = max(2, round(width * per_mm)), max(2, round(height * per_mm))
+    if pattern.size is None and (fault := no_room(painted.size, inside)):
+        raise JobError.at("pattern.picture", fault)
+    if pattern.placed:  # over all of the can, the shapes carried to where they lie
+        over, corner = inside, (-inside[0] / 2, inside[1] / 2)
+        areas, page = painted.laid(pattern.size or painted.size, pattern.at, pattern.turn)
+    else:  # over its page
+        over, corner = painted.size, (painted.page[0], painted.page[3])
+        areas, page = painted.areas, shapely.box(*painted.page)
+    per_mm = sqrt(LARGEST_RASTER / (over[0] * over[1]))
+    columns, rows = max(2, round(over[0] * per_mm)), max(2, round(over[1] * per_mm))
+    grid = ((rows, columns), (over[0] / columns, over[1] / rows), corner)
     classes = [name for name, _ in named]
     owner, colours = _owners(named)
-    shares = np.zeros((len(classes), rows, columns), dtype=np.float32)
-    bare, stray = np.ones((rows, columns), dtype=np.float32), 0.0
-    left, _, _, top = painted.page
-    layers = [(covered(area, (rows, columns), (width / columns, height / rows), (left, top)), colour)
-              for area, colour in painted.areas]  # fmt: skip
+    shares, stray = np.zeros((len(classes), rows, columns), dtype=np.float32), 0.0
+    layers = [(covered(area, *grid), colour) for area, colour in areas]
+    bare = covered(page, *grid)
+    shares[classes.index(pattern.surround or classes[0])] = 1 - bare
     for held, _ in layers:
         bare -= held
     if pattern.transparent == VOID:
@@ -230,9 +234,18 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
         shares[first] += held * (1 - share)
         shares[second] += held * share
         stray += float(held.mean()) * bool(read.stray[0])
-    fits = abs(width - inside[0]) < TIGHT and abs(height - inside[1]) < TIGHT
     notes = (*painted.notes, *_told_stray(stray))
-    return _Laid(tuple(classes), shares, stray, notes, None if fits else painted.size)
+    fills = abs(width - inside[0]) < TIGHT and abs(height - inside[1]) < TIGHT
+    size = None if pattern.placed else pattern.size or (None if fills else painted.size)
+    return _Laid(tuple(classes), shares, stray, notes, size)
+
+
+def no_room(size: tuple[float, float], room: tuple[float, float]) -> Sentence | None:
+    """Return what is wrong where a drawing of its own ``size`` has no ``room`` (mm) in the can; None where it has."""
+    if all(side <= space + TIGHT for side, space in zip(size, room, strict=True)):
+        return None
+    words = "the drawing is {}, and the can's inside has only {} there; draw it smaller, or give it another size"
+    return say(words, mm(*size), mm(*room))
 
 
 def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float, float]) -> _Laid:
@@ -263,7 +276,7 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
         told = "{} of the picture lies between two named colours; it is read as a mix of the two."
         notes += (say(told, f"{mixed:.0%}"),)
 
-    shrink = max(1.0, sqrt(rows * columns / _most_cells(pattern, inside, inside)))
+    shrink = max(1.0, sqrt(rows * columns / _most_cells(pattern, inside)))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
@@ -272,4 +285,4 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
         shares[index] = member
-    return _Laid(tuple(classes), shares, stray_share, notes)
+    return _Laid(tuple(classes), shares, stray_share, notes, pattern.size)

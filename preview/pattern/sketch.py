@@ -77,7 +77,10 @@ class Sketch(Settings):
             ahead = np.roll(self.corners, -1, axis=0) - np.array(self.corners)
             after = np.roll(ahead, -1, axis=0)
             if (ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0] <= 1e-4).any():
-                raise ValueError("corners have to go round: upper left, upper right, lower right, lower left")
+                raise ValueError(
+                    "the sheet's corners cross each other; they have to go round: upper left, upper right, lower "
+                    "right, lower left"
+                )
         left, top, right, bottom = self.crop
         if right - left < 0.05 or bottom - top < 0.05:
             raise ValueError("crop has to leave some of the sheet: left, top, right, bottom, from 0 to 1")

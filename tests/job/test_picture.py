@@ -12,6 +12,7 @@ from preview.base.errors import FileError, JobError
 from preview.filling.dividers import Printing, dividers
 from preview.filling.fill import fill
 from preview.job.file import dump_job, load_job, parse_job
+from preview.job.job import check_job, own_size
 from preview.job.picture import exchange_picture, fit_picture
 from preview.pattern.pattern import box_of, fitted_size
 from preview.pipeline import laid_raster, preview
@@ -65,6 +66,23 @@ def test_an_exchanged_picture_stands_upright_by_its_mark(make, tmp_path):
     Image.fromarray(np.uint8(255 * an_f())).save(tmp_path / "f.jpg", exif=exif)
     width, height = exchange_picture(make(), tmp_path / "f.jpg", tmp_path / "own").pattern.size
     assert width / height == pytest.approx(30 / 24)
+
+
+def test_a_drawing_keeps_its_own_size_where_there_is_room(make, tmp_path):
+    def exchanged(width, height):
+        size = f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"'
+        (tmp_path / "d.svg").write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {size}><circle r="5"/></svg>')
+        return exchange_picture(make(), tmp_path / "d.svg", tmp_path / "own")
+
+    job = exchanged(20, 10)
+    assert job.pattern.size is None
+    assert own_size(job) == pytest.approx((20, 10))
+    assert fit_picture(job).pattern.size == pytest.approx((20, 10))
+    large = exchanged(150, 10)
+    assert large.pattern.size == pytest.approx((75, 5))
+    with pytest.raises(JobError, match="drawing is 150 x 10 mm, and the can's inside has only 75 x 26 mm"):
+        check_job(large.model_copy(update={"pattern": large.pattern.model_copy(update={"size": None})}))
+    assert own_size(make()) is None
 
 
 def test_what_is_no_picture_changes_nothing(make, tmp_path):

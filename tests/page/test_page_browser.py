@@ -4,12 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-import shutil
-import socket
-import subprocess
-import sys
 import time
-import urllib.request
 from pathlib import Path
 
 import numpy as np
@@ -19,91 +14,9 @@ from PIL import Image, ImageDraw
 from preview.forging.steps import Press
 from preview.job.file import load_job
 from preview.sheets.paper import page_pictures
+from tests.page.browsing import IN_BROWSER, ROOT, blade, drag, middle, settled, turn_to
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = [
-    pytest.mark.slow,  # server and browser alone take ten seconds to start
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
-    # Playwright leaves its event loop's sockets to the interpreter's end
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
-ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-ROOT = Path(__file__).parents[2]
-
-
-@pytest.fixture(scope="module")
-def address():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
-    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
-    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    try:
-        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
-        while True:
-            try:
-                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
-                break
-            except OSError:
-                assert server.poll() is None
-                assert time.monotonic() < end
-                time.sleep(0.05)
-        yield url
-    finally:
-        server.terminate()
-        server.wait(20)
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import expect, sync_playwright
-
-    expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield started
-        started.close()
-
-
-@pytest.fixture
-def page(browser, address):
-    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
-    opened.set_default_timeout(60_000)
-    opened.goto(address)
-    settled(opened)
-    yield opened
-    opened.close()
-
-
-@pytest.fixture(scope="module")
-def standing(browser, address):
-    """A page of the demo it starts with, for tests that only look: none of them changes the job."""
-    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
-    opened.set_default_timeout(60_000)
-    opened.goto(address)
-    settled(opened)
-    yield opened
-    opened.close()
-
-
-def settled(page):
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
-    page.wait_for_selector(".st-key-faces img")
-
-
-def blade(page):
-    return page.locator(".st-key-faces img")
-
-
-def turn_to(page, *names: str):
-    """Open a tab, and one within it."""
-    for name in names:
-        page.get_by_role("tab", name=name, exact=True).click()
-        settled(page)
+pytestmark = IN_BROWSER
 
 
 def choose(page, label: str, option: str):
@@ -270,18 +183,6 @@ def place_on_screen(drawing, blade_height=46.0) -> list[float]:
     along = (box["x"] + box["width"] / 2 - ground["x"]) / mm - 8
     across = blade_height + 8 - (box["y"] + box["height"] / 2 - ground["y"]) / mm
     return [along, across, box["width"] / mm, box["height"] / mm]
-
-
-def middle(box) -> tuple[float, float]:
-    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-
-
-def drag(page, start, by):
-    page.mouse.move(*start)
-    page.mouse.down()
-    page.mouse.move(start[0] + by[0] / 2, start[1] + by[1] / 2)
-    page.mouse.move(start[0] + by[0], start[1] + by[1])
-    page.mouse.up()
 
 
 def test_a_wanted_picture_is_moved_on_the_blade(page, tmp_path):

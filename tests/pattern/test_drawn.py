@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 from PIL import Image
+from shapely import affinity
 
 from preview.base.errors import FileError, JobError
 from preview.base.units import Units
@@ -149,6 +150,37 @@ def test_own_size_counts_and_the_rest_is_surround(tmp_path):
     with pytest.raises(JobError, match=r"20 x 10 mm, and the can's inside has only 15 x 12 mm") as caught:
         read(path, (15.0, 12.0))
     assert "0.787 x 0.394 in" in caught.value.told(Units(sizes="inch"))
+
+
+@pytest.mark.parametrize("suffix", ["svg", "dxf"])
+@pytest.mark.parametrize(("at", "turn"), [((5.5, -3.25), 0.0), ((-7.0, 2.0), 30.0), ((0.0, 0.0), -115.0)])
+def test_a_placed_drawing_is_drawn_where_it_lies(tmp_path, suffix, at, turn):
+    """Single cells against shapely's intersection with an F carried there by shapely: drawn anew, not blurred."""
+    if suffix == "svg":
+        points = " ".join(f"{x},{y}" for x, y in F)
+        path = svg(
+            tmp_path / "f.svg", f'<polygon points="{points}"/>', 'width="24mm" height="34mm" viewBox="0 0 24 34"'
+        )
+    else:
+        document = ezdxf.new("R2010", units=4)
+        document.modelspace().add_lwpolyline([(x, -y) for x, y in F], close=True)
+        path = tmp_path / "f.dxf"
+        document.saveas(path)
+    ink, paper = ("plain", "nickel") if suffix == "svg" else ("nickel", "plain")
+    found = read(path, size=(12, 20), at=at, turn=turn, surround=paper)
+    share = found.share_of((ink,))[1:-1, 1:-1]
+    rows, columns = share.shape
+    assert (columns * found.cell[0], rows * found.cell[1]) == pytest.approx(ROOM)
+    upright = shapely.Polygon([(x * 12 / 24 - 6, 10 - y * 20 / 34) for x, y in F])
+    there = affinity.translate(affinity.rotate(upright, turn, origin=(0, 0)), *at)
+    assert area(found, ink) == pytest.approx(there.area, rel=1e-5)
+    np.testing.assert_allclose(found.shares.sum(axis=0), 1, atol=1e-5)
+    rng = np.random.default_rng(7)
+    edge = np.argwhere((share > 0.01) & (share < 0.99))
+    for row, column in [*rng.choice(edge, 40), *rng.integers((0, 0), share.shape, (20, 2))]:
+        x, y = column * found.cell[0] - 30, 20 - row * found.cell[1]
+        cell = shapely.box(x, y - found.cell[1], x + found.cell[0], y)
+        assert share[row, column] == pytest.approx(there.intersection(cell).area / cell.area, abs=2e-4)
 
 
 def test_colours_stand_for_powders_as_in_pictures(tmp_path):

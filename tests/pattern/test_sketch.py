@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -12,7 +14,7 @@ from skimage import data
 from preview.base.errors import FileError, RequestError
 from preview.base.paper_corners import find_corners, proportion
 from preview.pattern.clean_shapes import fill_closed, take_narrow_out
-from preview.pattern.clean_sketch import clean_sketch
+from preview.pattern.clean_sketch import clean_sketch, find_sheet, lay_straight
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN, Powder
 from preview.pattern.raster import read_raster
@@ -170,6 +172,24 @@ def test_corners_and_crop_by_hand(tmp_path):
     ):  # fmt: skip
         with pytest.raises(ValidationError):
             Sketch(**bad)
+
+
+def test_the_sheet_is_found_upright_and_laid_straight_before_it_is_clean(tmp_path):
+    """By the photograph's known corners; EXIF orientation 6 (JEITA CP-3451): it lies on its side."""
+    scene, exif = Scene(3, size=(800, 600)), Image.Exif()
+    exif[0x0112] = 6
+    upright = Image.fromarray(photograph(scene, drawing(3, finer=1)))
+    upright.transpose(Image.Transpose.ROTATE_90).save(tmp_path / "p.jpg", exif=exif, quality=92)
+    found = find_sheet(tmp_path / "p.jpg")
+    assert np.abs(np.array(found.corners) - scene.corners).max() < 0.004
+    assert found.tall == 600 / 800
+    with Image.open(io.BytesIO(found.picture)) as shown:
+        assert shown.size == (800, 600)
+        assert np.abs(np.asarray(shown.convert("L"), float) - np.asarray(upright.convert("L"), float)).mean() < 4
+    sketch = Sketch(corners=tuple(map(tuple, scene.corners)))
+    np.testing.assert_array_equal(
+        lay_straight(tmp_path / "p.jpg", sketch), clean_sketch(tmp_path / "p.jpg", sketch).sheet
+    )
 
 
 def test_three_tones(tmp_path):

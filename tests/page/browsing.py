@@ -1,0 +1,50 @@
+"""The page in a real browser: what its tests have in common."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+IN_BROWSER = [
+    pytest.mark.slow,  # server and browser alone take ten seconds to start
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
+    # Playwright leaves its event loop's sockets to the interpreter's end
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+"""Marks of a file of browser tests."""
+
+
+def settled(page):
+    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+    page.wait_for_selector(".st-key-faces img")
+
+
+def blade(page):
+    return page.locator(".st-key-faces img")
+
+
+def turn_to(page, *names: str):
+    """Open a tab, and one within it."""
+    for name in names:
+        page.get_by_role("tab", name=name, exact=True).click()
+        settled(page)
+
+
+def middle(box) -> tuple[float, float]:
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page, start, by):
+    page.mouse.move(*start)
+    page.mouse.down()
+    page.mouse.move(start[0] + by[0] / 2, start[1] + by[1] / 2)
+    page.mouse.move(start[0] + by[0], start[1] + by[1])
+    page.mouse.up()
