@@ -9,12 +9,13 @@ from typing import Annotated
 import numpy as np
 from pydantic import Field
 
+from preview.base.arrays import Array
 from preview.base.errors import Fault, JobError
 from preview.base.files import leaves_folder
 from preview.base.settings import Count, Settings
 from preview.base.units import mm, say
 from preview.blade.blade import Blade
-from preview.blade.grind import SIDES, Grind
+from preview.blade.grind import Grind
 from preview.blade.ground import Ground
 from preview.forging.bar import Bar, Can
 from preview.forging.history import History
@@ -164,7 +165,7 @@ def _pattern_faults(job: Job) -> list[Fault]:
     pattern, names = job.pattern, [powder.name for powder in job.powders]
     for where, name in job.named_files.items():
         if leaves_folder(name):
-            faults.append(Fault(where, f"has to be a path inside the job file's folder; given {name!r}"))
+            faults.append(Fault(where, f"has to be a path inside its own folder; given {name!r}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
             Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {pattern.surround!r}")
@@ -233,16 +234,17 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
     if given >= outline.length:
         problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
         faults.append(Fault("grind.heel_flat", say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
-    along = np.linspace(0, outline.length, 64)
-    for side in SIDES:
-        bevel = job.grind.bevel(side)
-        where = f"grind.{side}" if side == "right" or job.grind.left else "grind.right"
-        if not bevel.is_ground or (where == "grind.right" and side == "left"):
-            continue
-        too_high = bevel.height_fault(outline.height)
+    for side, key in job.grind.sides.items():
+        where, lines = f"grind.{key}", ground.bevel(side, stations(job))
+        too_high = job.grind.bevel(side).height_fault(outline.height)
         if too_high:
             faults.append(Fault(f"{where}.height", too_high))
-        problem_there = ground.bevel(side, along).fault()
-        if problem_there:
-            faults.append(Fault(where, problem_there))
-    return faults
+        too_thick = job.grind.edge_fault(lines)
+        fault = lines.fault() if too_thick is None else None
+        faults += [each for each in (too_thick and too_thick.under("grind"), fault and fault.under(where)) if each]
+    return list(dict.fromkeys(faults))
+
+
+def stations(job: Job) -> Array:
+    """Return the places along the blade (mm) at which it is looked whether the grind is possible."""
+    return np.linspace(0, job.blade.outline.length, 64)
