@@ -73,7 +73,9 @@ class Limit:
         """Return it in words, to stand beside the number."""
         return say("{} {} with {}", "up to" if self.most else "from", self.told, self.cause)
 
-    def reason(self) -> Sentence:
-        """Return why a number had to move to the nearest one."""
-        why = say("the {} that {} allows", "most" if self.most else "least", self.cause)
-        return why if self.instead is None else say("{}. {}", why, self.instead)
+    def moved(self, label: str) -> Sentence:
+        """Return in words that a number, which is called ``label``, had to move to the nearest one, and why."""
+        why = say(
+            "{} moved to {}: the {} that {} allows.", label, self.told, "most" if self.most else "least", self.cause
+        )
+        return why if self.instead is None else say("{} {}.", why, self.instead)

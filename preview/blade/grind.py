@@ -33,7 +33,7 @@ class Grind(Settings):
     """
 
     right: Annotated[
-        AnyBevel, Control("Grind", help="None leaves the face flat: the other one becomes a single bevel.")
+        AnyBevel, Control("Grind", help="Unground leaves the face flat: the other one becomes a single bevel.")
     ] = Flat()
     left: AnyBevel | None = None
     edge: Annotated[

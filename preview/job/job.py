@@ -217,7 +217,7 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
         problem = "has to fit the bar, which is {} thick after the last step; given {}"
         sizes = [mm(bar.thickness), mm(thickness, form="g")]
         if placement.mid_plane:
-            problem += " with a mid-plane {} off the bar's"
+            problem += " with its middle {} off the bar's"
             sizes.append(mm(placement.mid_plane, form="g"))
         faults.append(Fault("blade.thickness", say(problem, *sizes)))
     if blade.tip_thickness is not None and blade.tip_thickness > thickness:

@@ -6,6 +6,7 @@ first in the work stays as it was chosen, and what comes after it moves.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
@@ -38,6 +39,18 @@ class Nearest:
     job: Job
     moved: dict[str, Limit]
     limits: dict[str, tuple[Limit, ...]]
+
+    def written(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the plain values that it was made from, with the numbers in them that had to move."""
+        changed = dict(values)
+        for where in self.moved:
+            *path, name = where.split(".")
+            table, settings = changed, self.job
+            for part in path:
+                table[part] = dict(table.get(part, {}))
+                table, settings = table[part], getattr(settings, part)
+            table[name] = getattr(settings, name)
+        return changed
 
 
 def limits_of(job: Job) -> list[Limit]:

@@ -47,10 +47,11 @@ def test_a_wheel_by_the_sagitta_of_a_chord():
     assert wheel.nearest == 21.1
     assert not wheel.holds
     assert str(wheel.words()) == "up to 21.1 mm with this wheel"
-    assert str(wheel.reason()) == (
-        "the most that this wheel allows. 30 mm high takes a wheel of diameter 502 mm or more"
+    told = wheel.moved("Height")
+    assert str(told) == (
+        "Height moved to 21.1 mm: the most that this wheel allows. 30 mm high takes a wheel of diameter 502 mm or more."
     )
-    assert wheel.reason().told(Units(sizes="inch")).startswith("the most that this wheel allows. 1.181 in high")
+    assert told.told(Units(sizes="inch")).startswith("Height moved to 0.831 in: the most that this wheel allows. 1.181")
 
 
 def test_the_thinnest_place_limits_the_wheel_held_by_height_and_by_angle():

@@ -110,8 +110,8 @@ def test_the_picture_stays_in_the_jobs_folder(path):
 @pytest.mark.parametrize(
     ("content", "words"),
     [
-        (b"[pattern\n", "not valid TOML.*line 1"),
-        (b"[can]\nwall = 1\nwall = 2\n", "not valid TOML.*overwrite"),
+        (b"[pattern\n", "cannot be understood.*line 1"),
+        (b"[can]\nwall = 1\nwall = 2\n", "cannot be understood.*overwrite"),
         ("[pattern]\npicture = 'b\u00e4r.png'".encode("latin-1"), "UTF-8"),
         (b"\xff\xfe[\x00", "UTF-8"),
         (b"#" * 1_000_001, "over 1 MB"),

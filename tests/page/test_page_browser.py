@@ -196,8 +196,8 @@ def test_marks_calibrate_the_job(page, tmp_path):
     expect(page.get_by_role("button", name="Fit these readings")).to_be_visible()
     page.locator("input[type=file]").nth(1).set_input_files(tmp_path / "marks.csv")
     expect(page.get_by_text("12 marks: spread")).to_be_visible()
-    page.get_by_role("button", name="Use it in this job").click()
-    expect(page.get_by_text("This job is calibrated")).to_be_visible()
+    page.get_by_role("button", name="Use it in this work").click()
+    expect(page.get_by_text("This work is calibrated")).to_be_visible()
 
 
 def wanted_ring(page, tmp_path):
@@ -337,13 +337,13 @@ def test_a_wanted_picture_is_laid_out_and_used(page, tmp_path):
     page.get_by_label("Its width, mm").press("Enter")
     settled(page)
     page.get_by_role("button", name="Lay it out").click()
-    expect(page.get_by_text("This is the layout, not yet your job.")).to_be_visible()
+    expect(page.get_by_text("This is the layout, not yet your work.")).to_be_visible()
     expect(page.get_by_text(re.compile(r"Right face: bright areas overlap by (9[89]|100)"))).to_be_visible()
     settled(page)
     laid = blade(page).first.get_attribute("src")
     assert laid != before
-    page.get_by_role("button", name="Use this layout in the job").click()
-    expect(page.get_by_text("This is the layout, not yet your job.")).to_have_count(0)
+    page.get_by_role("button", name="Use this layout").click()
+    expect(page.get_by_text("This is the layout, not yet your work.")).to_have_count(0)
     settled(page)
     expect(blade(page).first).to_have_attribute("src", laid)
     turn_to(page, "Look closer")
@@ -357,7 +357,7 @@ def test_a_layout_is_put_away(page, tmp_path):
     before = blade(page).get_attribute("src")
     wanted_ring(page, tmp_path)
     page.get_by_role("button", name="Lay it out").click()
-    expect(page.get_by_text("This is the layout, not yet your job.")).to_be_visible()
+    expect(page.get_by_text("This is the layout, not yet your work.")).to_be_visible()
     settled(page)
     turn_to(page, "Look closer")
     expect(blade(page)).to_have_count(1)
@@ -444,7 +444,7 @@ def test_undo_redo_and_reload(page, browser):
     before = blade(page).get_attribute("src")
     expect(page.get_by_role("button", name="Undo")).to_be_disabled()
     slider.press("ArrowRight")
-    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
     moved = blade(page).get_attribute("src")
     assert moved != before
@@ -475,7 +475,7 @@ def test_a_demo_is_only_looked_at_and_a_deleted_job_comes_back(page):
 
     expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
     angle_of_running_wave(page).press("ArrowRight")
-    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
     mine = blade(page).get_attribute("src")
     choose(page, "Start from", "Demo: marsh moon")
@@ -510,7 +510,7 @@ def test_one_file_holds_everything(page, tmp_path):
     page.get_by_role("button", name="My work").click()
     page.get_by_role("tab", name="Begin a new one").click()
     page.get_by_role("dialog").locator("input[type=file]").set_input_files(tmp_path / "Mine.zip")
-    expect(page.get_by_text("Your job: Mine")).to_be_visible()
+    expect(page.get_by_text("Your work: Mine")).to_be_visible()
     expect(page.get_by_role("dialog")).to_have_count(0)
 
 
@@ -557,7 +557,7 @@ def test_a_list_that_cannot_be_is_refused(standing):
     turn_to(standing, "Try grinds")
     standing.get_by_label("Up to twelve (mm)").fill("12, high")
     standing.get_by_role("button", name="Try them").click()
-    expect(standing.get_by_role("alert").filter(has_text="trials.heights")).to_be_visible()
+    expect(standing.get_by_role("alert").filter(has_text="Heights, number 2")).to_be_visible()
 
 
 def test_where_a_spot_came_from(standing):

@@ -31,6 +31,7 @@ class Bevel(Settings):
 
     title: ClassVar[str]
     is_ground: ClassVar[bool] = False
+    cause: ClassVar[str] = ""
 
     @classmethod
     def name(cls) -> str:
@@ -120,7 +121,6 @@ class GroundBevel(Bevel):
     ] = None  # fmt: skip
 
     is_ground: ClassVar[bool] = True
-    cause: ClassVar[str] = ""
 
     @model_validator(mode="after")
     def _angle_given(self) -> Self:
