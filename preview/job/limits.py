@@ -1,12 +1,12 @@
 """What the numbers of a job may be, and the nearest job that is possible where a choice has made some impossible.
 
-It goes the way of the work: forging gives the bar, the bar bounds the blade, the blade bounds the grind. So what comes
-first in the work stays as it was chosen, and what comes after it moves.
+It goes the way of the work: the can bounds the pattern, forging gives the bar, the bar bounds the blade, and the blade
+the grind. So what comes first in the work stays as it was chosen, and what comes after it moves.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
@@ -44,7 +44,7 @@ class Nearest:
         """Return the plain values that it was made from, with the numbers in them that had to move."""
         changed = dict(values)
         for where in self.moved:
-            *path, name = where.split(".")
+            *path, name = where.partition("[")[0].split(".")
             table, settings = changed, self.job
             for part in path:
                 table[part] = dict(table.get(part, {}))
@@ -54,26 +54,29 @@ class Nearest:
 
 
 def limits_of(job: Job) -> list[Limit]:
-    """Return what the numbers of ``job`` may be, in the order of the work; none where its forging is impossible.
+    """Return what the numbers of ``job`` may be, in the order of the work.
 
     Ends with the first that does not hold: those after it count from a number that has yet to move.
     """
+    found = []
+    for limit in _limits(job):
+        found.append(limit)
+        if not limit.holds:
+            break
+    return found
+
+
+def _limits(job: Job) -> Iterator[Limit]:
+    yield from (limit.under("pattern") for limit in job.pattern.limits(job.pattern_area))
     try:
         bar = job.history.bar
     except JobError:
-        return []
-    found = []
-    for limit in job.blade.limits(bar):
-        found.append(limit.under("blade"))
-        if not limit.holds:
-            return found
-    ground, along = ground_of(job, bar), stations(job)
-    outline = job.blade.outline
-    for limit in ground.grind.limits(along, ground.unground(along), outline.length, outline.height):
-        found.append(limit.under("grind"))
-        if not limit.holds:
-            return found
-    return found
+        return  # of a forging that is impossible, no bar is known
+    yield from (limit.under("blade") for limit in job.blade.limits(bar))
+    ground, along, outline = ground_of(job, bar), stations(job), job.blade.outline
+    thickness = ground.unground(along)
+    grind = ground.grind.limits(along, thickness, outline.length, outline.height)
+    yield from (limit.under("grind") for limit in grind)
 
 
 def nearest_job(values: dict[str, Any]) -> Nearest:
@@ -101,7 +104,16 @@ def nearest_job(values: dict[str, Any]) -> Nearest:
 
 
 def _with(settings: Settings, path: list[str], number: float) -> Any:
-    """Return ``settings`` with the number at a key path changed."""
-    name, *below = path
-    changed = _with(getattr(settings, name), below, number) if below else number
+    """Return ``settings`` with the number at a key path changed; a pair that has one limit keeps its proportions."""
+    (name, _, place), below = path[0].partition("["), path[1:]
+    now = getattr(settings, name)
+    changed: Any
+    if below:
+        changed = _with(now, below, number)
+    elif not isinstance(now, tuple):
+        changed = number
+    elif place:
+        changed = tuple(number if f"{at}]" == place else each for at, each in enumerate(now))
+    else:
+        changed = tuple(each * number / now[0] for each in now)
     return type(settings).model_validate({**dict(settings), name: changed})

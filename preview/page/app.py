@@ -10,6 +10,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, units
 from preview.page.checking import headline, judge, look_over
+from preview.page.commas import take_commas
 from preview.page.controls import GROUPS
 from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
@@ -177,3 +178,4 @@ def main() -> None:
         work_line()
         start_controls()
     bench()
+    take_commas()

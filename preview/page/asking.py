@@ -88,7 +88,8 @@ def ask_slider(
     where there is room, which ``wide`` says, beside it.
     """
     shown, slid = _shown(value, unit), (*path, "slider")
-    look = _look(unit, step or 0.5, low, high, shown)
+    step = step or _round(max(high - low, 0.01) / 100)
+    look = _look(unit, step, low, high, shown)
     if look["max_value"] <= look["min_value"]:
         look["max_value"] = look["min_value"] + look["step"]
     st.session_state[key(*slid)] = shown
@@ -123,13 +124,16 @@ def _look(unit: str, step: float, least: float | None, most: float | None, shown
 
 
 def _step(step: float, unit: str) -> float:
-    """Return a step in the units chosen, there too a round number: 1, 2 or 5 of a decimal place."""
+    """Return a step in the units chosen, there too a round number."""
     chosen = units()
     moved = chosen.shown(step, unit) - chosen.shown(0, unit)  # a step has no zero point to move
-    if moved == step:
-        return float(step)
-    place = 10.0 ** floor(log10(moved))
-    return round(max(0.001, next(each * place for each in (1, 2, 5, 10) if each * place > 0.99 * moved)), FINE)
+    return float(step) if moved == step else max(0.001, _round(moved))
+
+
+def _round(step: float) -> float:
+    """Return about as much as a round number: 1, 2 or 5 of a decimal place."""
+    place = 10.0 ** floor(log10(step))
+    return round(next(each * place for each in (1, 2, 5, 10) if each * place > 0.99 * step), FINE)
 
 
 def _hear(path: Path, unit: str, heard: Heard) -> None:

@@ -11,9 +11,9 @@ import streamlit as st
 import preview
 from preview.page.asking import (
     Table,
-    ask,
     ask_field,
     ask_fields,
+    ask_number,
     ask_slider,
     bounds,
     choice,
@@ -43,12 +43,8 @@ def can_controls(job: Table) -> None:
     other_picture()
     st.caption("Powders: colour in the picture, nickel in mass %, unevenness of mixed-in nickel.")
     for index, powder in enumerate(job["powders"]):
-        name, nickel, mottle = st.columns([1.2, 1, 1])
-        name.markdown(f"**{powder['name']}**  \n{', '.join(powder['colours'])}")
-        with nickel:
-            ask_field(powder, preview.Job.part("powders"), "nickel", ("powders", index))
-        with mottle:
-            ask_field(powder, preview.Job.part("powders"), "mottle", ("powders", index))
+        st.markdown(f"**{powder['name']}**, {', '.join(powder['colours'])}")
+        ask_fields(powder, preview.Job.part("powders"), ("powders", index), ("nickel", "mottle"))
 
 
 def drawn_to_size(pattern: Table) -> bool:
@@ -75,16 +71,16 @@ def place_controls(job: Table) -> None:
         return
     size = pattern["size"]
     keeps = st.checkbox("Keep proportions", value=True, key=key(*path, "keeps"))
-    wide, high = st.columns(2)
-    width = ask(wide, "Picture width", size[0], key(*path, 0), unit="mm", min_value=0.1)
-    if keeps:
-        height = size[1] if width == size[0] else size[1] * width / size[0]
-        ask(high, "Picture height", height, key(*path, "follows", height), unit="mm", disabled=True)
-    else:
-        height = ask(high, "Picture height", size[1], key(*path, 1), unit="mm", min_value=0.1)
+
+    def sized(place: int, side: float) -> None:
+        scale = side / size[place]
+        pattern["size"] = tuple(
+            side if at == place else each * scale if keeps else each for at, each in enumerate(size)
+        )
+
+    for place, (column, label) in enumerate(zip(st.columns(2), ("Picture width", "Picture height"), strict=True)):
+        ask_number(column, label, size[place], (*path, place), partial(sized, place), unit="mm", least=0.1)
     remark(path)
-    if (width, height) != tuple(size):
-        pattern["size"] = (width, height)
     pattern.setdefault("at", (0.0, 0.0))
     pattern.setdefault("turn", 0.0)
     ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "at", "turn")

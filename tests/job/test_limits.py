@@ -43,6 +43,8 @@ def test_what_is_possible_stays(demo):
         ({"grind": {"right": {"height": 50}}}, {"grind.right.height"}),
         ({"grind": {"right": {"kind": "flat"}, "left": {"kind": "hollow"}}}, {"grind.left.height"}),
         ({"grind": {"edge": 9}}, {"grind.edge"}),
+        ({"pattern": {"size": (300, 10)}}, {"pattern.size"}),
+        ({"pattern": {"size": (30, 10), "at": (90, -90)}}, {"pattern.at[0]", "pattern.at[1]"}),
         ({"grind": {"edge": 2, "edge_offset": -3}}, {"grind.edge_offset"}),
         ({"grind": {"heel_flat": 500}}, {"grind.heel_flat", "grind.plunge"}),
         ({"blade": {"outline": {"length": 900, "height": 90}}}, {"blade.outline.length", "blade.outline.height"}),
@@ -61,6 +63,16 @@ def test_the_height_moves_with_the_wheel():
     assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 250}}) == {"grind.right.height": 22.5}
     assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 60}}) == {"grind.right.height": 10.8}
     assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 900}}) == {}
+
+
+def test_a_picture_keeps_its_proportions():
+    """Turned by 90 degrees, a picture 60 by 20 stands 60 high in a can 26 wide: 26 / 60 of it fits."""
+    told = values(pattern={"size": (60.0, 20.0), "turn": 90.0, "at": (20.0, 5.0)})
+    told["can"] = {**told["can"], "length": 75.0, "width": 26.0, "wall": 2.5}
+    found = nearest_job(told)
+    assert found.job.pattern.size == pytest.approx((26.0, 26.0 / 3), abs=0.01)
+    assert found.written(told)["pattern"]["size"] == found.job.pattern.size
+    assert found.job.pattern.at == pytest.approx((20.0, 0.0), abs=0.01)
 
 
 def test_a_forging_that_is_impossible_moves_nothing():

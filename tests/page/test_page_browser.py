@@ -532,6 +532,38 @@ def test_inches_and_fahrenheit(page):
     expect(page.locator("table").first).to_contain_text(" in")
 
 
+def test_a_decimal_comma_is_a_point(page):
+    """A browser drops the comma of 0,45 in a number's box, and 045 would be taken."""
+    from playwright.sync_api import expect
+
+    edge = page.get_by_role("spinbutton", name="Edge before sharpening, mm")
+    edge.press("Control+a")
+    page.keyboard.type("0,45")
+    expect(edge).to_have_value("0.45")
+    edge.press("Enter")
+    settled(page)
+    expect(page.get_by_text("Your work: Marsh moon")).to_be_visible()
+    expect(edge).to_have_value("0.45")
+
+
+def test_what_moves_is_shown_moved(page):
+    """What was typed leaves the box for what can be had, and the slider ends there."""
+    from playwright.sync_api import expect
+
+    choose(page, "Grind", "hollow")
+    height = page.get_by_role("spinbutton", name="Grind height, mm")
+    expect(page.get_by_text("Grind height moved to 12.7 mm")).to_be_visible()
+    expect(height).to_have_value("12.7")
+    height.fill("20")
+    height.press("Enter")
+    expect(page.get_by_text("20 mm high takes a wheel of diameter 617 mm or more")).to_be_visible()
+    expect(height).to_have_value("12.7")
+    slider = page.get_by_role("slider", name="Grind height, mm")
+    slider.press("ArrowLeft")
+    expect(height).to_have_value("12.6")
+    expect(page.get_by_text("Up to 12.7 mm with this wheel.")).to_be_visible()
+
+
 def test_trials_wipe_and_ladder(page):
     from playwright.sync_api import expect
 
