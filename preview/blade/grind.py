@@ -54,7 +54,7 @@ class Grind(Settings):
     @model_validator(mode="after")
     def _something_ground(self) -> Self:
         if not (self.right.is_ground or self.bevel("left").is_ground):
-            msg = "one face at least has to be ground; both are 'none'"
+            msg = "one face at least has to be ground; neither is"
             raise ValueError(msg)
         return self
 

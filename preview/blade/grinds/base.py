@@ -125,7 +125,7 @@ class GroundBevel(Bevel):
     @model_validator(mode="after")
     def _angle_given(self) -> Self:
         if self.hold == "angle" and self.angle is None:
-            msg = "an angle is needed where hold is 'angle'"
+            msg = "an angle is needed where the angle is what is held"
             raise ValueError(msg)
         return self
 
