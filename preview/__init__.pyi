@@ -11,6 +11,7 @@ from .job.file import (
     pack_job as pack_job,
     open_packed as open_packed,
 )
+from .job.limits import Nearest as Nearest, nearest_job as nearest_job
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
 from .pattern.pattern import box_of as box_of, fitted_size as fitted_size
 from .job.faults import make_settings as make_settings
@@ -100,7 +101,7 @@ from .base.units import Units as Units
 from .base.settings import Settings as Settings, Control as Control, Either as Either
 from .base.kinds import Kinds as Kinds
 from .forging.steps import STEPS as STEPS
-from .blade.grinds import GRIND_KINDS as GRIND_KINDS
+from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
 from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home

@@ -41,7 +41,7 @@ class Kinds:
 
     @cached_property
     def _keys(self) -> set[str]:
-        return {name for kind in self.classes.values() for name in kind.model_fields}
+        return {name for kind in self.classes.values() for name in (*kind.model_fields, *kind.earlier_keys)}
 
     @cached_property
     def _unknown(self) -> Any:
@@ -54,7 +54,7 @@ class Kinds:
             return value
         named = value.get(self.key, self.usual)
         kind = self.classes.get(named, self._unknown) if isinstance(named, str) else self._unknown
-        set_aside = self._keys - kind.model_fields.keys()
+        set_aside = self._keys - kind.model_fields.keys() - kind.earlier_keys
         return kind.model_validate({name: given for name, given in value.items() if name not in set_aside})
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:

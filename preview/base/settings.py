@@ -15,6 +15,7 @@ from typing import Annotated, Any, ClassVar, get_args
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
 
 _TEXT = re.compile(r"^\s*(?P<number>[-+]?\d+(?:\.\d+)?(?:\s*/\s*\d+)?(?:\s+\d+\s*/\s*\d+)?)\s*(?P<unit>\D*?)\s*$")
+_COMMA = re.compile(r"^\s*(?P<number>[-+]?\d+,\d+)(?:\s*\D*)$")
 
 _Scale = Callable[[Fraction], Fraction]
 
@@ -22,11 +23,13 @@ _Scale = Callable[[Fraction], Fraction]
 class Settings(BaseModel):
     """A frozen, hashable value, checked once when it is made; unknown keys are refused.
 
-    ``either`` names the fields that exclude each other, where a class has such.
+    ``either`` names the fields that exclude each other, where a class has such; ``earlier_keys`` are keys that files
+    of earlier versions may hold for it, and that it still reads.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
     either: ClassVar[Either | None] = None
+    earlier_keys: ClassVar[frozenset[str]] = frozenset()
 
     @classmethod
     def control(cls, name: str) -> Control | None:
@@ -153,6 +156,10 @@ def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
         return value
     match = _TEXT.match(value)
     unit = match["unit"] if match else ""
+    comma = _COMMA.match(value)
+    if comma:
+        msg = f"{comma['number']}: write {comma['number'].replace(',', '.')}"
+        raise ValueError(msg)
     if match is None or (unit and unit not in units):
         known = ", ".join(units) or "none, a bare number"
         msg = f"a number is needed, with a unit if it is text (known units: {known})"

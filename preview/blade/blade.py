@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 import numpy as np
 
 from preview.base.arrays import Array
+from preview.base.limits import Limit
 from preview.base.settings import Control, Length, NonNegativeLength, PositiveLength, Settings
 from preview.blade.outlines import AnyOutline, NamedOutline
 from preview.forging.bar import Bar
@@ -72,6 +74,23 @@ class Blade(Settings):
         Literal["plain", "none"],
         Control("Handle", help="Behind the heel of a blade with a tang: a plain shape in its place, or the bare tang."),
     ] = "plain"
+
+    def limits(self, bar: Bar) -> Iterator[Limit]:
+        """Yield what its numbers may be in ``bar``, in the order in which they settle each other."""
+        outline, placement = self.outline, self.placement
+        yield from (limit.under("outline") for limit in outline.limits((bar.length, bar.width)))
+        thick = self.thickness or bar.thickness
+        if self.thickness is not None:
+            yield Limit("thickness", self.thickness, bar.thickness, "this bar")
+        if self.tip_thickness is not None:
+            yield Limit("tip_thickness", self.tip_thickness, thick, "this thickness")
+        if placement.heel is not None:
+            yield Limit("placement.heel", placement.heel, bar.length - outline.length, "this blade length")
+        if placement.edge is not None:
+            yield Limit("placement.edge", placement.edge, bar.width - outline.height, "this blade height")
+        for most in (True, False):
+            bound = (bar.thickness - thick) / (2 if most else -2)
+            yield Limit("placement.mid_plane", placement.mid_plane, bound, "this thickness", most=most, fine=0.01)
 
     def corner(self, bar: Bar) -> tuple[float, float, float]:
         """Return the blade frame's origin in the bar frame, in mm.

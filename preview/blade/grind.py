@@ -7,13 +7,17 @@ tapers. The kinds of bevel are in `preview.blade.grinds`; here both faces are pu
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Literal, Self
 
 import numpy as np
 from pydantic import model_validator
 
 from preview.base.arrays import Array
+from preview.base.errors import Fault
+from preview.base.limits import Limit
 from preview.base.settings import Control, Length, NonNegativeLength, PositiveLength, Settings
+from preview.base.units import mm, say
 from preview.blade.grinds import AnyBevel, Bevel, BevelLines, Flat
 
 Side = Literal["right", "left"]
@@ -30,7 +34,7 @@ class Grind(Settings):
     """
 
     right: Annotated[
-        AnyBevel, Control("Grind", help="None leaves the face flat: the other one becomes a single bevel.")
+        AnyBevel, Control("Grind", help="Unground leaves the face flat: the other one becomes a single bevel.")
     ] = Flat()
     left: AnyBevel | None = None
     edge: Annotated[
@@ -52,13 +56,50 @@ class Grind(Settings):
     @model_validator(mode="after")
     def _something_ground(self) -> Self:
         if not (self.right.is_ground or self.bevel("left").is_ground):
-            msg = "one face at least has to be ground; both are 'none'"
+            msg = "one face at least has to be ground; neither is"
             raise ValueError(msg)
         return self
 
     def bevel(self, side: Side) -> Bevel:
         """Return the bevel of ``right`` or ``left``."""
         return self.right if side == "right" or self.left is None else self.left
+
+    @property
+    def sides(self) -> dict[Side, str]:
+        """The faces that are ground, one of two that are ground alike, and the key that each stands at."""
+        told: dict[Side, str] = {"right": "right"} if self.left is None else {"right": "right", "left": "left"}
+        return {side: key for side, key in told.items() if self.bevel(side).is_ground}
+
+    def edge_fault(self, lines: BevelLines) -> Fault | None:
+        """Return what is impossible about the edge where a face is ground to ``lines``, or None."""
+        if (lines.face > lines.foot).all():
+            return None
+        words = "has to be thinner than the blade is at its thinnest ({}); given {}"
+        sizes = [mm(2 * float(lines.face.min()), form=".3g"), mm(self.edge, form="g")]
+        if self.edge_offset:
+            words += ", {} off the middle"
+            sizes.append(mm(abs(self.edge_offset), form="g"))
+        return Fault("edge", say(words, *sizes))
+
+    def limits(
+        self, along: Array, thickness: Array, length: float, blade_height: float, flat: float = 0.0
+    ) -> Iterator[Limit]:
+        """Yield what its numbers may be on a blade, in the order in which they settle each other.
+
+        Arrays, ``blade_height`` and ``flat`` as for `lines`; ``length`` is the blade's, mm.
+        """
+        thinnest = float(thickness.min())
+        yield Limit("edge", self.edge, thinnest, "this thickness", fine=0.01, open=True)
+        if self.bevel("right").is_ground and self.bevel("left").is_ground:
+            off = (thinnest - self.edge) / 2
+            for most in (True, False):
+                bound = off if most else -off
+                yield Limit("edge_offset", self.edge_offset, bound, "this edge", most=most, fine=0.01, open=True)
+        yield Limit("heel_flat", self.heel_flat, length, "this blade length", open=True)
+        yield Limit("plunge", self.plunge, length - flat, "this flat at the heel", open=True)
+        for side, key in self.sides.items():
+            lines = self.lines(side, along, thickness, blade_height, flat)
+            yield from (limit.under(key) for limit in lines.bevel.limits(lines.foot, lines.face, blade_height))
 
     def lines(self, side: Side, along: Array, thickness: Array, blade_height: float, flat: float = 0.0) -> BevelLines:
         """Return the bevel of one face at stations ``along`` (mm), where the blade is ``thickness`` mm thick.

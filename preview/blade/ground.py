@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind, Side
-from preview.blade.grinds import BevelLines
+from preview.blade.grinds import Bevel, BevelLines
 from preview.forging.bar import Bar
 
 
@@ -62,6 +62,12 @@ class Ground:
             off = self.blade.placement.mid_plane
             stand = np.minimum(stand, (forged - off if side == "right" else forged + off).astype(distance.dtype))
         return stand
+
+    def mid_grind(self, side: Side, bevel: Bevel) -> tuple[float, float]:
+        """Return height (mm, no more than the blade's) and angle (degrees) at mid-length, were ``side`` ground so."""
+        ground = replace(self, grind=self.grind.model_copy(update={side: bevel}))
+        lines = ground.bevel(side, np.array([self.blade.outline.length / 2]))
+        return min(float(lines.height[0]), self.blade.outline.height), float(lines.angle[0])
 
     def mid_bevel(self) -> tuple[float, float]:
         """Return a place at mid-length, half way up the right face's bevel: along, across, mm."""

@@ -277,8 +277,8 @@ def _notes(job: Job, found: Budget) -> list[Sentence]:
     if abs(found.fill_density - job.can.fill_density) > 0.005:
         notes.append(
             say(
-                "With these tap densities the can fills to {} of solid steel, not {} as the job says: set "
-                "can.fill_density, so that the picture is of this fill.",
+                "With these tap densities the can fills to {} of solid steel, not {} as is said: "
+                "give the can that fill density, so that the picture is of this fill.",
                 f"{found.fill_density:.3f}", f"{job.can.fill_density:.3f}",
             )
         )  # fmt: skip

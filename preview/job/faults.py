@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Iterable
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -64,12 +65,13 @@ def _problem(detail: ErrorDetails) -> str:
         case "missing":
             return "is needed and missing"
         case "extra_forbidden":
-            return f"unknown key{_meant(str(detail['loc'][-1]))}"
+            return f"unknown key{_meant(str(detail['loc'][-1]), _known_keys())}"
         case "value_error":
             shown = "" if isinstance(given, dict) else f"; given {given!r}"
             return f"{context['error']}{shown}"
         case "union_tag_invalid":
-            return f"step has to be one of {context['expected_tags']}; given {context['tag']!r}"
+            known, tag = context["expected_tags"], context["tag"]
+            return f"step has to be one of {known}; given {tag!r}{_meant(tag, _quoted(known))}"
         case "union_tag_not_found":
             return 'a step needs its name, such as step = "press"'
         case "greater_than":
@@ -85,7 +87,8 @@ def _problem(detail: ErrorDetails) -> str:
         case "float_type" | "float_parsing":
             need = "a number is needed"
         case "literal_error":
-            need = f"{context['expected']} is needed"
+            meant = _meant(given, _quoted(context["expected"])) if isinstance(given, str) else ""
+            return f"{context['expected']} is needed; given {given!r}{meant}"
         case "model_type" | "model_attributes_type" | "dict_type":
             need = "a table is needed"
         case "tuple_type" | "list_type":
@@ -108,6 +111,12 @@ def _known_keys() -> set[str]:
     return keys
 
 
-def _meant(key: str) -> str:
-    close = difflib.get_close_matches(key, _known_keys(), n=1)
+def _quoted(words: str) -> list[str]:
+    """Return the words that stand in quotes."""
+    return re.findall(r"'([^']+)'", words)
+
+
+def _meant(given: str, known: Iterable[str]) -> str:
+    """Return the word that may be meant by one that is none of those known, as a question."""
+    close = difflib.get_close_matches(given, known, n=1)
     return f"; is {close[0]!r} meant?" if close else ""

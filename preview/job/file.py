@@ -7,6 +7,7 @@ of this layout. One that somebody packed by hand, without the latter or with all
 from __future__ import annotations
 
 import hashlib
+import re
 import shutil
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -46,7 +47,7 @@ def load_job(path: str | Path) -> Job:
     """
     path = Path(path)
     if path.suffix.lower() == ".zip":
-        content = read_bytes(path, LARGEST_PACK, "a packed job")
+        content = read_bytes(path, LARGEST_PACK, "a packed file")
         with _told_of(path):
             return open_packed(content)
     text = read_text(path, LARGEST_FILE, "a job file")
@@ -69,16 +70,33 @@ def parse_job(text: str, folder: Path) -> Job:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        msg = f"not valid TOML: {error}"
-        raise FileError(msg) from None
+        raise FileError(_comma(text) or f"the text cannot be understood: {error}") from None
     for key, meant in (("folder", "where its file lies"), ("forge", "what its calibration file says")):
         if key in table:
             raise JobError.at(key, f"unknown key; the job's {key} is {meant}")
     return make_job({**table, "folder": folder})
 
 
+def _comma(text: str) -> str:
+    """Return where a decimal comma stands for a point in TOML text, which then is none; empty where none does."""
+    for number, line in enumerate(text.splitlines(), start=1):
+        found = re.search(r"=\s*([-+]?\d+,\d+)\s*(?:[,}#]|$)", line)
+        if found:
+            return f"line {number}: {found[1]}: write {found[1].replace(',', '.')}"
+    return ""
+
+
 def make_job(values: dict[str, Any]) -> Job:
     """Make a job from plain values (as a TOML file gives them), and check it; raise `JobError` with every fault."""
+    job = check_job(unchecked_job(values))
+    if job.calibration is None or job.forge is not None:
+        return job
+    forge = load_calibration(job.folder / job.calibration)
+    return check_job(job.model_copy(update={"forge": forge}))
+
+
+def unchecked_job(values: dict[str, Any]) -> Job:
+    """Make a job from plain values, each checked by itself only; raise `JobError` with every fault."""
     try:
         job = Job.model_validate(values)
     except ValidationError as error:
@@ -87,12 +105,7 @@ def make_job(values: dict[str, Any]) -> Job:
         outline = job.blade.outline.in_folder(job.folder)
     except FileError as error:
         raise JobError.at("blade.outline.drawing", error.problem) from None
-    job = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
-    check_job(job)
-    if job.calibration is None or job.forge is not None:
-        return job
-    forge = load_calibration(job.folder / job.calibration)
-    return check_job(job.model_copy(update={"forge": forge}))
+    return job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
 
 
 def dump_job(job: Job) -> str:
@@ -129,7 +142,7 @@ def files_of(job: Job, made: Mapping[str, bytes] | None = None) -> dict[str, byt
     return {
         str(PurePosixPath(name)): known[name]
         if name in known
-        else read_bytes(job.folder / name, LARGEST_MEMBER, f"the job's {key}")
+        else read_bytes(job.folder / name, LARGEST_MEMBER, "the " + key.replace(".", "'s "))
         for key, name in job.named_files.items()
     }
 
@@ -178,7 +191,7 @@ def open_packed(content: bytes, home: Path | None = None) -> Job:
     files = unpack(content)
     jobs = [name for name in files if PurePosixPath(name).name.casefold() == JOB]
     if len(jobs) != 1:
-        msg = f"a packed job holds one {JOB}; " + (f"in this one are {len(jobs)}" if jobs else "in this one is none")
+        msg = f"a packed file holds one {JOB}; " + (f"in this one are {len(jobs)}" if jobs else "in this one is none")
         raise FileError(msg)
     _check_layout(files.get(ABOUT, b""))
     home = home or cache_home() / "opened"
@@ -203,11 +216,11 @@ def _check_layout(about: bytes) -> None:
     except ValueError:
         version = None
     if not isinstance(version, int):
-        msg = f"{ABOUT} does not tell the packed job's version; a whole number is needed"
+        msg = f"{ABOUT} does not tell the packed file's version; a whole number is needed"
         raise FileError(msg)
     if version > LAYOUT:
         msg = (
-            f"the packed job is of version {version}, from a newer program; this one reads up to {LAYOUT}: "
+            f"the packed file is of version {version}, from a newer program; this one reads up to {LAYOUT}: "
             "bring the program up to date"
         )
         raise FileError(msg)

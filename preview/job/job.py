@@ -10,13 +10,14 @@ from typing import Annotated
 import numpy as np
 from pydantic import Field
 
+from preview.base.arrays import Array
 from preview.base.errors import Fault, FileError, JobError
 from preview.base.files import leaves_folder
 from preview.base.settings import Count, Settings
 from preview.base.shapes import FLAT
 from preview.base.units import mm, say
 from preview.blade.blade import Blade
-from preview.blade.grind import SIDES, Grind
+from preview.blade.grind import Grind
 from preview.blade.ground import Ground
 from preview.forging.bar import Bar, Can
 from preview.forging.history import History
@@ -162,7 +163,7 @@ def _pattern_faults(job: Job) -> list[Fault]:
     pattern, names = job.pattern, [powder.name for powder in job.powders]
     for where, name in job.named_files.items():
         if leaves_folder(name):
-            faults.append(Fault(where, f"has to be a path inside the job file's folder; given {name!r}"))
+            faults.append(Fault(where, f"has to be a path inside its own folder; given {name!r}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
             Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {pattern.surround!r}")
@@ -238,7 +239,7 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
         problem = "has to fit the bar, which is {} thick after the last step; given {}"
         sizes = [mm(bar.thickness), mm(thickness, form="g")]
         if placement.mid_plane:
-            problem += " with a mid-plane {} off the bar's"
+            problem += " with its middle {} off the bar's"
             sizes.append(mm(placement.mid_plane, form="g"))
         faults.append(Fault("blade.thickness", say(problem, *sizes)))
     if blade.tip_thickness is not None and blade.tip_thickness > thickness:
@@ -256,16 +257,17 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
         problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
         where = "blade.outline.ricasso" if outline.ricasso_length else "grind.heel_flat"
         faults.append(Fault(where, say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
-    along = np.linspace(0, outline.length, 64)
-    for side in SIDES:
-        bevel = job.grind.bevel(side)
-        where = f"grind.{side}" if side == "right" or job.grind.left else "grind.right"
-        if not bevel.is_ground or (where == "grind.right" and side == "left"):
-            continue
-        too_high = bevel.height_fault(outline.height)
+    for side, key in job.grind.sides.items():
+        where, lines = f"grind.{key}", ground.bevel(side, stations(job))
+        too_high = job.grind.bevel(side).height_fault(outline.height)
         if too_high:
             faults.append(Fault(f"{where}.height", too_high))
-        problem_there = ground.bevel(side, along).fault()
-        if problem_there:
-            faults.append(Fault(where, problem_there))
-    return faults
+        too_thick = job.grind.edge_fault(lines)
+        fault = lines.fault() if too_thick is None else None
+        faults += [each for each in (too_thick and too_thick.under("grind"), fault and fault.under(where)) if each]
+    return list(dict.fromkeys(faults))
+
+
+def stations(job: Job) -> Array:
+    """Return the places along the blade (mm) at which it is looked whether the grind is possible."""
+    return np.linspace(0, job.blade.outline.length, 64)

@@ -197,7 +197,7 @@ class Shelf:
     def _place(self, id: str, where: str = "jobs") -> Path:
         place = self.folder / where / id
         if not _ID.fullmatch(id) or not place.is_dir():
-            msg = "this job is no longer kept here; it may have been deleted in another window"
+            msg = "this work is no longer kept here; it may have been deleted in another window"
             raise FileError(msg)
         return place
 
@@ -207,7 +207,7 @@ class Shelf:
             (self.folder / target).mkdir(exist_ok=True)
             return place.rename(self.folder / target / id)
         except OSError as error:
-            msg = f"the job cannot be moved ({error.strerror or error})"
+            msg = f"the work cannot be moved ({error.strerror or error})"
             raise FileError(msg) from None
 
     def _free(self, name: str, of: str = "") -> str:
@@ -255,7 +255,7 @@ def _now(place: Path) -> State:
     """Return the state that holds; the last one where that is not said."""
     states = _states(place)
     if not states:
-        msg = "nothing of this job was kept"
+        msg = "nothing of this work was kept"
         raise FileError(msg)
     id, _, _ = _word(place / "now").partition(" ")
     return states.get(id) or next(reversed(states.values()))

@@ -56,5 +56,6 @@ class Unsure(Settings):
         Control("Place across the bar", "mm", "How well you find the place across the bar.", least=0.0, step=0.1),
     ] = 0.5
     mid_plane: Annotated[
-        NonNegativeLength, Control("Mid-plane", "mm", "How evenly both faces are milled.", least=0.0, step=0.1)
+        NonNegativeLength,
+        Control("Middle of the blade", "mm", "How evenly both faces are milled.", least=0.0, step=0.1),
     ] = 0.1

@@ -38,6 +38,6 @@ def new_work(home: Path) -> str:
 def work_folder(home: Path, name: str) -> Path:
     """Return the folder called ``name``; raise `FileError` where there is none."""
     if not _NAME.fullmatch(name) or not (home / name).is_dir():
-        msg = "the work that this link names is no longer kept here; a job file and its picture open it again"
+        msg = "the work that this link names is no longer kept here; a file of it that was saved opens it again"
         raise FileError(msg)
     return home / name

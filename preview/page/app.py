@@ -9,6 +9,8 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, units
+from preview.page.checking import headline, judge, look_over
+from preview.page.commas import take_commas
 from preview.page.controls import GROUPS
 from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
@@ -16,11 +18,12 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.remarks import remark
 from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take
 from preview.page.showing import as_lines, plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
-from preview.page.telling import told
+from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.work import LOOKING, work_line
 
 STYLE = """
@@ -98,35 +101,37 @@ def bench() -> None:
         board = st.container()
         st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
     wanting = panel_open() == ("Fill the can", "Wanted picture")
-    with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been read
-        if not (wanting and st.session_state.get("wanted")):
-            quick_look(place, blade_in_sight(preview.make_job(table)))
+    found = look_over(table)
+    if found.job and not (wanting and st.session_state.get("wanted")):
+        with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been made
+            quick_look(place, blade_in_sight(found.job))
     with st.sidebar:
         steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
-        for title, controls, opened in GROUPS:
-            group = st.expander(title, expanded=opened, key=f"group {title[0]}", on_change="rerun")
+        for number, (controls, opened) in GROUPS.items():
+            group = st.expander(TITLES[number], expanded=opened, key=f"group {number}", on_change="rerun")
             if group.open:
                 with group:
                     controls(table)
-    trouble = ""
-    try:
-        job = preview.make_job(table)
-    except preview.PreviewError as error:
-        trouble, job = told(error), st.session_state.good
-    if not trouble:
+                    for part in PARTS_OF[number]:
+                        remark((part,))
+    made = judge(table)
+    if made.trouble != found.trouble or (made.near and made.near.moved):
+        st.rerun()  # a control has changed what the others are to say
+    job = made.job or st.session_state.good
+    if made.job:
         keep(job)
     with steps:
-        undo_controls(trouble=bool(trouble))
+        undo_controls(trouble=made.error is not None)
     with head:
         invite()
         if "lost" in st.session_state:
             st.warning(st.session_state.pop("lost"))
         st.subheader(plain(job.title or called()), anchor=False)
-        st.caption(f"Your job: {plain(called())}" if st.session_state.job else LOOKING)
-        if trouble:
-            st.error(f"{trouble}\n\nThe picture is the last one that could be made.")
+        st.caption(f"Your work: {plain(called())}" if st.session_state.job else LOOKING)
+        if made.error:
+            st.error(headline(made.error))
     show_blade(place, board, job, table, wanting=wanting)
     shown = preview.preview(job)
     # the picture is on its way to the screen before the numbers are worked out
@@ -173,3 +178,4 @@ def main() -> None:
         work_line()
         start_controls()
     bench()
+    take_commas()

@@ -8,15 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
 from itertools import groupby
+from math import floor, log10
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 import streamlit as st
 
 import preview
+from preview.page.remarks import Path, remark, where_of
 
 Table = dict[str, Any]
-Path = tuple[Any, ...]
+Heard = Callable[[Any], None]
 
 
 def units() -> preview.Units:
@@ -35,62 +37,134 @@ def key(*path: Any) -> str:
     return ".".join(map(str, (st.session_state.opened, chosen.sizes, chosen.heats, *path)))
 
 
+NO_BREAK = "\u00a0"
+"""A space at which a line is not broken."""
+
+
 def labelled(label: str, unit: str) -> str:
     """Return a label with the name of its unit, as this visitor has chosen it."""
-    return f"{label}, {units().name(unit)}" if unit else label
+    return f"{label}, {units().name(unit).replace(' ', NO_BREAK)}" if unit else label
+
+
+def bounds(path: Path, control: preview.Control) -> tuple[float | None, float | None]:
+    """Return the least and the most that a number may be: as is usually offered, and as the rest of the job allows."""
+    limits = st.session_state.get("limits", {}).get(where_of(path), ())
+    low = [control.least, *(each.nearest for each in limits if not each.most)]
+    high = [control.most, *(each.nearest for each in limits if each.most)]
+    return max((x for x in low if x is not None), default=None), min((x for x in high if x is not None), default=None)
 
 
 def ask(where: Any, label: str, value: float | None, widget_key: str, *, unit: str = "", **look: Any) -> Any:
-    """Ask for a number in ``where``; one in mm or °C is shown, and read, in the units chosen."""
-    return _asked(where.number_input, label, value, widget_key, unit, {"step": 0.5, **look})
+    """Ask in ``where`` for a number that starts from ``value``; mm and °C are shown, and read, in the units chosen."""
+    start = None if value is None else _shown(value, unit)
+    look = {**_look(unit, look.pop("step", 0.5), look.pop("min_value", None), look.pop("max_value", None)), **look}
+    typed = where.number_input(labelled(label, unit), value=start, key=widget_key, **look)
+    if typed is None or typed == start:
+        return value  # untouched: no digit of it changes on the way there and back
+    return round(units().kept(typed, unit), FINE)
+
+
+def ask_number(
+    where: Any, label: str, value: float, path: Path, heard: Heard, *, unit: str = "", least: float | None = None,
+    most: float | None = None, step: float | None = None, **look: Any,
+) -> None:  # fmt: skip
+    """Show a number in a box; what is typed is ``heard``, in mm or °C, before the page runs."""
+    shown, widget_key = _shown(value, unit), key(*path)
+    look = {**_look(unit, step or 0.5, least, most, shown), **look}
+    st.session_state[widget_key] = shown
+    where.number_input(
+        labelled(label, unit), key=widget_key, on_change=_hear, args=(path, unit, heard), **look
+    )  # fmt: skip
 
 
 def ask_slider(
-    label: str, value: float, low: float, high: float, widget_key: str, *, unit: str = "", **look: Any
-) -> float:
-    """Ask for a number by a slider, in the units chosen."""
-    return float(_asked(st.slider, label, value, widget_key, unit, {"min_value": low, "max_value": high, **look}))
+    label: str, value: float, low: float, high: float, path: Path, heard: Heard, *, unit: str = "",
+    step: float | None = None, help: str | None = None, least: float | None = None, most: float | None = None,
+    wide: bool = False,
+) -> None:  # fmt: skip
+    """Show a number as a slider from ``low`` to ``high`` and in a box; what either tells is ``heard``, in mm or °C.
+
+    The box takes from ``least`` to ``most``, which may be more than the slider offers. It stands over the slider, or
+    where there is room, which ``wide`` says, beside it.
+    """
+    shown, slid = _shown(value, unit), (*path, "slider")
+    step = step or _round(max(high - low, 0.01) / 100)
+    look = _look(unit, step, low, high, shown)
+    if look["max_value"] <= look["min_value"]:
+        look["max_value"] = look["min_value"] + look["step"]
+    st.session_state[key(*slid)] = shown
+    slider: Table = {"key": key(*slid), "on_change": _hear, "args": (slid, unit, heard), **look}
+    box: Table = {"unit": unit, "step": step, "least": least, "most": most}
+    if not wide:
+        ask_number(st, label, value, path, heard, help=help, **box)
+        st.slider(labelled(label, unit), label_visibility="collapsed", **slider)
+        return
+    with st.container(horizontal=True, vertical_alignment="bottom", gap="small", wrap=False):
+        st.slider(labelled(label, unit), help=help, **slider)
+        ask_number(st, label, value, path, heard, label_visibility="collapsed", width=96, **box)
 
 
-def _asked(widget: Callable[..., Any], label: str, value: float | None, widget_key: str, unit: str, look: Table) -> Any:
+FINE = 6
+"""Decimals that a number is kept with: none that its units make up."""
+
+
+def _shown(value: float, unit: str) -> float:
+    return round(units().shown(float(value), unit), FINE)
+
+
+def _look(unit: str, step: float, least: float | None, most: float | None, shown: float | None = None) -> Table:
+    """Return how a number is shown in the units chosen: its format, its step there, and bounds that ``shown`` keeps."""
+    low, high = (None if bound is None else _shown(bound, unit) for bound in (least, most))
+    if shown is not None:  # a job may say more than is usually offered
+        low, high = (None if low is None else min(low, shown)), (None if high is None else max(high, shown))
+    return {
+        "step": _step(step, unit), "min_value": low, "max_value": high,
+        "format": "%.3f" if units().name(unit) == "in" else "%g",
+    }  # fmt: skip
+
+
+def _step(step: float, unit: str) -> float:
+    """Return a step in the units chosen, there too a round number."""
     chosen = units()
-    for name in ("step", "min_value", "max_value"):
-        if look.get(name) is not None:
-            base = 0 if name != "step" else chosen.shown(0, unit)  # a step has no zero point to move
-            look[name] = chosen.shown(float(look[name]), unit) - base
-    start = None if value is None else chosen.shown(float(value), unit)
-    fine = chosen.name(unit) == "in"
-    look = {"format": "%.3f" if fine else "%g", **look}
-    typed = widget(labelled(label, unit), value=start, key=widget_key, **look)
-    if typed is None or typed == start:
-        return value  # untouched: no digit of it changes on the way there and back
-    return chosen.kept(typed, unit)
+    moved = chosen.shown(step, unit) - chosen.shown(0, unit)  # a step has no zero point to move
+    return float(step) if moved == step else max(0.001, _round(moved))
 
 
-def _note(table: Table, name: str, path: Path, unit: str) -> None:
-    """Note a changed number before the page runs, so that the picture can go ahead of the controls.
+def _round(step: float) -> float:
+    """Return about as much as a round number: 1, 2 or 5 of a decimal place."""
+    place = 10.0 ** floor(log10(step))
+    return round(next(each * place for each in (1, 2, 5, 10) if each * place > 0.99 * step), FINE)
+
+
+def _hear(path: Path, unit: str, heard: Heard) -> None:
+    """Hear a changed number before the page runs, so that the picture can go ahead of the controls.
 
     Its key is that of now: a control of the units before the last may tell its number late, and must not be heard.
     """
-    typed = st.session_state.get(key(*path, name))
+    typed = st.session_state.get(key(*path))
     if typed is not None:
-        table[name] = units().kept(float(typed), unit)
+        heard(round(units().kept(float(typed), unit), FINE))
+
+
+def keeper(table: Table, name: str) -> Heard:
+    """Return what keeps a value under ``name`` of a table."""
+
+    def keep(value: Any) -> None:
+        table[name] = value
+
+    return keep
 
 
 def number(table: Table, name: str, control: preview.Control, path: Path) -> None:
     """Ask for the number ``name`` of a table."""
-    value, widget_key = float(table.setdefault(name, control.start)), key(*path, name)
-    look: Table = {"help": control.help or None, "on_change": _note, "args": (table, name, path, control.unit)}
-    if control.step is not None:
-        look["step"] = control.step
-    # a job may say more than is usually offered
-    low = None if control.least is None else min(control.least, value)
-    high = None if control.most is None else max(control.most, value)
+    value, to = float(table.setdefault(name, control.start)), (*path, name)
+    look: Table = {"unit": control.unit, "step": control.step, "help": control.help or None}
+    low, high = bounds(to, control)
+    look |= {"least": control.least, "most": control.most}
     if control.slider and low is not None and high is not None:
-        table[name] = ask_slider(control.label, value, low, high, widget_key, unit=control.unit, **look)
+        ask_slider(control.label, value, low, high, to, keeper(table, name), **look)
     else:
-        look |= {"min_value": low, "max_value": high}
-        table[name] = ask(st, control.label, value, widget_key, unit=control.unit, **look)
+        ask_number(st, control.label, value, to, keeper(table, name), **look)
 
 
 def whole(table: Table, name: str, control: preview.Control, path: Path) -> None:
@@ -108,28 +182,41 @@ def switch(table: Table, name: str, control: preview.Control, path: Path) -> Non
     table[name] = st.checkbox(control.label, value=table[name], key=key(*path, name), help=control.help or None)
 
 
-def choice(table: Table, name: str, control: preview.Control, path: Path, options: Sequence[str]) -> str:
-    """Ask for one of ``options``, and return it."""
-    start = options.index(table[name])
-    table[name] = st.selectbox(
-        control.label, options, index=start, key=key(*path, name), help=control.help or None
+def choice(
+    table: Table, name: str, control: preview.Control, path: Path, options: Sequence[str],
+    format_func: Callable[[str], str] = str,
+) -> str:  # fmt: skip
+    """Ask for one of ``options``, and return it; it is heard before the page runs."""
+    widget_key = key(*path, name)
+    st.session_state[widget_key] = table[name]
+    st.selectbox(
+        control.label, options, key=widget_key, help=control.help or None, format_func=format_func,
+        on_change=hear_choice, args=((*path, name), keeper(table, name)),
     )  # fmt: skip
     return str(table[name])
+
+
+def hear_choice(path: Path, heard: Heard) -> None:
+    """Hear what was chosen, before the page runs."""
+    chosen = st.session_state.get(key(*path))
+    if chosen is not None:
+        heard(chosen)
 
 
 def pair(table: Table, name: str, control: preview.Control, path: Path) -> None:
     """Ask for one amount each of two opposite sides; one number that stands for both stays one while they are alike."""
     value = table[name]
-    both = value if isinstance(value, (tuple, list)) else (value, value)
-    asked = tuple(
-        ask(
-            column, f"{control.label}, {end}", each, key(*path, name, place), unit=control.unit,
-            min_value=control.least, step=control.step, help=control.help or None,
-        )
-        for place, (column, end, each) in enumerate(zip(st.columns(2), control.ends, both, strict=True))
-    )  # fmt: skip
-    if asked != tuple(both):
-        table[name] = asked
+    both = tuple(value) if isinstance(value, (tuple, list)) else (value, value)
+
+    def keep(place: int, amount: float) -> None:
+        table[name] = tuple(amount if at == place else each for at, each in enumerate(both))
+
+    columns = st.columns(2, vertical_alignment="bottom")
+    for place, (column, end) in enumerate(zip(columns, control.ends, strict=True)):
+        ask_number(
+            column, f"{control.label}, {end}", both[place], (*path, name, place), partial(keep, place),
+            unit=control.unit, least=control.least, step=control.step, help=control.help or None,
+        )  # fmt: skip
 
 
 def ask_field(table: Table, model: type[preview.Settings], name: str, path: Path) -> None:
@@ -139,6 +226,7 @@ def ask_field(table: Table, model: type[preview.Settings], name: str, path: Path
         given = key(*path, name, "given")
         if not st.checkbox(control.offer, value=name in table, key=given, help=control.help or None):
             table.pop(name, None)
+            remark((*path, name))
             return
     if name not in table:
         start = control.start if control.start is not None else model.model_fields[name].default
@@ -154,15 +242,16 @@ def ask_field(table: Table, model: type[preview.Settings], name: str, path: Path
         ask_group(table[name], kinds[0], control, (*path, name))
     else:
         {bool: switch, int: whole, float: number}[kinds[0]](table, name, control, path)
+    remark((*path, name))
 
 
 def ask_group(table: Table, model: type[preview.Settings], control: preview.Control, path: Path) -> None:
     """Ask for settings within settings; plain numbers that follow each other stand side by side."""
     if control.help:
         st.caption(control.help)
-    for plain, group in groupby(model.asked(), key=partial(_is_plain_number, model)):
+    for number_only, group in groupby(model.asked(), key=partial(_is_plain_number, model)):
         names = tuple(group)
-        ask_fields(table, model, path, *((names,) if plain else names))
+        ask_fields(table, model, path, *((names,) if number_only else names))
 
 
 def ask_kind(table: Table, several: preview.Kinds, control: preview.Control, path: Path) -> None:
@@ -180,7 +269,8 @@ def ask_fields(table: Table, model: type[preview.Settings], path: Path, *names: 
     ways = model.either.fields if model.either else ()
     for name in names or model.asked():
         if isinstance(name, tuple):
-            for column, each in zip(st.columns(len(name)), name, strict=True):
+            columns = st.columns(len(name), vertical_alignment="bottom")  # where one label takes two lines
+            for column, each in zip(columns, name, strict=True):
                 with column:
                     ask_field(table, model, each, path)
         elif name not in ways:

@@ -4,14 +4,25 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
-from dataclasses import replace
-from typing import Any
+from functools import partial
 
-import numpy as np
 import streamlit as st
 
 import preview
-from preview.page.asking import Path, Table, ask, ask_field, ask_fields, choice, control_of, key, number, units
+from preview.page.asking import (
+    Table,
+    ask_field,
+    ask_fields,
+    ask_number,
+    ask_slider,
+    bounds,
+    choice,
+    control_of,
+    hear_choice,
+    key,
+    units,
+)
+from preview.page.remarks import Path, has_remark, remark, where_of
 from preview.page.session import open_table, saved, use_outline, use_picture
 from preview.page.showing import as_lines, data_url
 from preview.page.starting import DRAWINGS, PATTERNS
@@ -33,12 +44,8 @@ def can_controls(job: Table) -> None:
     other_picture()
     st.caption("Powders: colour in the picture, nickel in mass %, unevenness of mixed-in nickel.")
     for index, powder in enumerate(job["powders"]):
-        name, nickel, mottle = st.columns([1.2, 1, 1])
-        name.markdown(f"**{powder['name']}**  \n{', '.join(powder['colours'])}")
-        with nickel:
-            ask_field(powder, preview.Job.part("powders"), "nickel", ("powders", index))
-        with mottle:
-            ask_field(powder, preview.Job.part("powders"), "mottle", ("powders", index))
+        st.markdown(f"**{powder['name']}**, {', '.join(powder['colours'])}")
+        ask_fields(powder, preview.Job.part("powders"), ("powders", index), ("nickel", "mottle"))
 
 
 def drawn_to_size(pattern: Table) -> bool:
@@ -65,15 +72,16 @@ def place_controls(job: Table) -> None:
         return
     size = pattern["size"]
     keeps = st.checkbox("Keep proportions", value=True, key=key(*path, "keeps"))
-    wide, high = st.columns(2)
-    width = ask(wide, "Picture width", size[0], key(*path, 0), unit="mm", min_value=0.1)
-    if keeps:
-        height = size[1] if width == size[0] else size[1] * width / size[0]
-        ask(high, "Picture height", height, key(*path, "follows", height), unit="mm", disabled=True)
-    else:
-        height = ask(high, "Picture height", size[1], key(*path, 1), unit="mm", min_value=0.1)
-    if (width, height) != tuple(size):
-        pattern["size"] = (width, height)
+
+    def sized(place: int, side: float) -> None:
+        scale = side / size[place]
+        pattern["size"] = tuple(
+            side if at == place else each * scale if keeps else each for at, each in enumerate(size)
+        )
+
+    for place, (column, label) in enumerate(zip(st.columns(2), ("Picture width", "Picture height"), strict=True)):
+        ask_number(column, label, size[place], (*path, place), partial(sized, place), unit="mm", least=0.1)
+    remark(path)
     pattern.setdefault("at", (0.0, 0.0))
     pattern.setdefault("turn", 0.0)
     ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "at", "turn")
@@ -82,7 +90,7 @@ def place_controls(job: Table) -> None:
 def fit_picture(job: Table) -> None:
     """Let the picture be as large as the can lets it, in its own proportions, and start the widgets anew."""
     pattern = {name: value for name, value in job["pattern"].items() if name not in {"size", "at", "turn"}}
-    with contextlib.suppress(preview.PreviewError):  # what else is wrong in the job is told above the blade
+    with contextlib.suppress(preview.PreviewError):  # what else is wrong is told where it is
         fitted = preview.fit_picture(preview.make_job({**job, "pattern": {**pattern, "size": (1.0, 1.0)}}))
         open_table({**job, "pattern": fitted.pattern.model_dump(mode="json", exclude_none=True)})
         st.rerun()
@@ -91,9 +99,9 @@ def fit_picture(job: Table) -> None:
 def other_picture() -> None:
     """Offer to lay another picture; can, forging and blade stay."""
     widget_key = key("other_picture")
-    with st.popover("Another picture for this job", width="stretch"):
+    with st.popover("Another picture for this work", width="stretch"):
         st.file_uploader(
-            "Another picture for this job", type=PATTERNS, key=widget_key, on_change=exchange, args=(widget_key,),
+            "Another picture for this work", type=PATTERNS, key=widget_key, on_change=exchange, args=(widget_key,),
             help="Can, forging, blade and grind stay. It is laid in its own proportions.", label_visibility="collapsed",
         )  # fmt: skip
         st.caption("Sizes, forging, blade and grind stay as they are.")
@@ -114,8 +122,10 @@ def forging_controls(job: Table) -> None:
     st.caption("Oldest first, as you work. Cold sizes.")
     for index, step in enumerate(job["forging"]):
         kind, path = STEPS[step["step"]], ("forging", index)
-        with st.expander(f"Step {index + 1}: {kind.title}", expanded=index == st.session_state.get("added")):
+        opened = index == st.session_state.get("added") or has_remark(path)
+        with st.expander(f"Step {index + 1}: {kind.title}", expanded=opened):
             ask_fields(step, kind, path, *sorted(kind.asked(), key=lambda name: name == "heat"))  # the heat comes last
+            remark(path)
             st.button("Take this step out", key=key(*path, "out"), on_click=change_steps, args=(index, None))
     name = st.selectbox(
         "Another step", list(STEPS), format_func=lambda name: STEPS[name].title, key=key("forging", "kind")
@@ -157,7 +167,7 @@ def drawn_blade(job: Table) -> None:
     try:
         if drawing is not None and (stated := told_of(drawing)) is not None:
             outline = own = preview.read_outline(saved(drawing), stated)
-            st.button("Use it in this job", key="use_outline", on_click=use_outline, args=(own,))
+            st.button("Use it in this work", key="use_outline", on_click=use_outline, args=(own,))
         elif drawing is None and job["blade"]["outline"]["shape"] == "drawn":
             outline = preview.make_job(job).blade.outline
     except preview.PreviewError as error:
@@ -170,53 +180,110 @@ def drawn_blade(job: Table) -> None:
         st.markdown(as_lines("\n".join(note.told(units()) for note in outline.notes)))
 
 
-def as_ground(side: Any) -> Table:
-    """Return the height and angle at mid-blade of a face's bevel, as it was last ground."""
-    ground = st.session_state.good.ground
-    bevel = ground.bevel(side, np.array([ground.blade.outline.length / 2]))
+def bevel_controls(bevel: Table, path: Path, *, other: bool) -> None:
+    """Ask for a bevel: its kind, its height and angle, and what its kind needs. One face at least has to be ground.
+
+    ``other`` says whether the other face is.
+    """
+    kinds = {name: kind for name, kind in preview.GRIND_KINDS.items() if kind.is_ground or other}
+    control = control_of(preview.Job.part("grind"), "right")
+    kind = kinds[choice(bevel, "kind", control, path, list(kinds), lambda name: kinds[name].title.split()[0])]
+    remark((*path, "kind"))
+    if kind.is_ground:
+        height_and_angle(bevel, kind, path)
+        for name in kind.own_controls():
+            ask_field(bevel, kind, name, path)
+
+
+WAYS = {"height": "The height of the grind line", "angle": "The angle, as a jig holds it"}
+"""What may stay the same while a blade tapers, in words."""
+
+
+STEEPEST = 59.0
+"""Degrees a side that are taken; a bevel has to be under 60."""
+
+
+def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> None:
+    """Ask for a bevel's height and angle, two names of one thing, and which of them stays the same along the blade.
+
+    The one that does not is that at mid-blade.
+    """
+    held, ground, side = bevel.setdefault("hold", "height"), st.session_state.standing.ground, path[-1]
+    bevel.setdefault("height", "full")
+    own = ground.grind.bevel(side)
+    own = own if own.is_ground else kind.model_validate({})
+    height, angle = ground.mid_grind(side, own)
     high = ground.blade.outline.height
-    return {"height": round(min(float(bevel.height[0]), high), 1), "angle": round(float(bevel.angle[0]), 1)}
+
+    def at(name: str, value: float) -> float:
+        """Return the other of the two where the one called ``name`` is ``value``."""
+        if name == "height":
+            return round(float(ground.mid_grind(side, own.at_height(value))[1]), 2)
+        return round(float(ground.mid_grind(side, own.at_angle(value))[0]), 1)
+
+    def heard(name: str, value: float) -> None:
+        bevel[held] = value if name == held else at(name, value)
+
+    def hold(name: str) -> None:
+        now = {"height": "full" if height > high - 0.05 else round(height, 1), "angle": round(angle, 2)}
+        bevel.update({"hold": name, **now})  # the picture stays, whichever of the two is held
+
+    controls = {name: control_of(kind, name) for name in WAYS}
+    low, most = bounds((*path, held), controls[held])
+    ends = {held: (low or 1.0, most or high)}
+    other = "angle" if held == "height" else "height"
+    ends[other] = (at(held, ends[held][1]), at(held, ends[held][0]))
+    shown = {"height": height, "angle": angle}
+    shown[held] = high if bevel[held] == "full" else float(bevel[held])
+    for column, name in zip(st.columns(2, vertical_alignment="bottom"), WAYS, strict=True):
+        with column:
+            control = controls[name]
+            ask_slider(
+                control.label, round(shown[name], 2), *ends[name], (*path, name), partial(heard, name),
+                unit=control.unit, step=control.step, least=control.least, most=STEEPEST if name == "angle" else None,
+            )  # fmt: skip
+    moved = has_remark((*path, held))
+    remark((*path, "height"))
+    remark((*path, "angle"))
+    for limit in st.session_state.limits.get(where_of((*path, held)), ()):
+        if limit.cause == kind.cause and not moved:
+            words = limit.words().told(units())
+            st.caption(f"{words[0].upper()}{words[1:]}.")
+    if held == "height":
+        full = key(*path, "full")
+        st.session_state[full] = bevel["height"] == "full"
+        st.checkbox(
+            "Full height", key=full, on_change=hear_choice, args=((*path, "full"), partial(fill_up, bevel, high))
+        )
+    control = control_of(kind, "hold")
+    st.session_state[key(*path, "hold")] = held
+    st.radio(
+        control.label, list(WAYS), format_func=WAYS.__getitem__, key=key(*path, "hold"), help=control.help,
+        on_change=hear_choice, args=((*path, "hold"), hold),
+    )  # fmt: skip
 
 
-def bevel_controls(bevel: Table, path: Path, job: Table) -> None:
-    """Ask for a bevel: its kind, what is held, and what its kind needs."""
-    kinds = preview.GRIND_KINDS
-    kind = kinds[choice(bevel, "kind", control_of(preview.Job.part("grind"), "right"), path, list(kinds))]
-    if not kind.is_ground:
-        return
-    held = bevel.get("hold")
-    ask_field(bevel, kind, "hold", path)
-    if held and held != bevel["hold"]:
-        bevel.update(as_ground(path[-1]))  # the picture stays, whichever of the two is held
-    if bevel["hold"] == "angle":
-        ask_field(bevel, kind, "angle", path)
-    else:
-        high = float(job["blade"]["outline"]["height"])
-        full = bevel.get("height", "full") == "full"
-        if st.checkbox("Full height", value=full, key=key(*path, "full")):
-            bevel["height"] = "full"
-        else:
-            if full:
-                bevel["height"] = 0.7 * high
-            number(bevel, "height", replace(control_of(kind, "height"), most=max(high, 2.0)), path)
-    for name in kind.own_controls():
-        ask_field(bevel, kind, name, path)
+def fill_up(bevel: Table, high: float, full: bool) -> None:
+    """Let a bevel reach the spine of a blade ``high`` mm high, or not quite."""
+    bevel["height"] = "full" if full else round(0.7 * high, 1)
 
 
 def grind_controls(job: Table) -> None:
-    grind = job["grind"]
-    bevel_controls(grind["right"], ("grind", "right"), job)
+    grind, ground = job["grind"], [name for name, kind in preview.GRIND_KINDS.items() if kind.is_ground]
+    bevel_controls(grind["right"], ("grind", "right"), other=grind.get("left", {}).get("kind") in ground)
     if st.checkbox("Left face ground differently", value="left" in grind, key=key("grind", "two")):
         grind.setdefault("left", dict(grind["right"]))
         st.markdown("**Left face**")
-        bevel_controls(grind["left"], ("grind", "left"), job)
+        bevel_controls(grind["left"], ("grind", "left"), other=grind["right"]["kind"] in ground)
     else:
-        grind.pop("left", None)
+        left = grind.pop("left", None)
+        if left and grind["right"]["kind"] not in ground:
+            grind["right"] = left
     ask_fields(grind, preview.Job.part("grind"), ("grind",), "edge", ("heel_flat", "plunge"), "edge_offset")
 
 
 def etch_controls(job: Table) -> None:
-    ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", ("bright", "dark"), "dark_finish")
+    ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", "bright", "dark", "dark_finish")
     ask_fields(job["light"], preview.Job.part("light"), ("light",))
 
 
@@ -225,11 +292,12 @@ def unsure_controls(job: Table) -> None:
     ask_fields(job["unsure"], preview.Job.part("unsure"), ("unsure",))
 
 
-GROUPS: tuple[tuple[str, Callable[[Table], None], bool], ...] = (
-    ("1 · In the can", can_controls, False),
-    ("2 · Forging", forging_controls, False),
-    ("3 · The blade", blade_controls, False),
-    ("4 · The grind", grind_controls, True),
-    ("5 · Etch and light", etch_controls, False),
-    ("6 · What wanders", unsure_controls, False),
-)
+GROUPS: dict[int, tuple[Callable[[Table], None], bool]] = {
+    1: (can_controls, False),
+    2: (forging_controls, False),
+    3: (blade_controls, False),
+    4: (grind_controls, True),
+    5: (etch_controls, False),
+    6: (unsure_controls, False),
+}
+"""The groups of controls, by the numbers of their titles, and whether they are open at first."""

@@ -32,7 +32,7 @@ READINGS = {
 def show_forge(job: preview.Job, table: Table) -> None:
     if job.forge:
         st.success(
-            f"This job is calibrated ({job.forge.date or 'no date'}, {job.forge.rows} rows): spread "
+            f"This work is calibrated ({job.forge.date or 'no date'}, {job.forge.rows} rows): spread "
             f"{job.forge.spread_factor:.2f} ± {job.forge.spread_factor_error:.2f} of the law's, friction factor "
             f"{job.forge.friction:.2f} ± {job.forge.friction_error:.2f}."
         )
@@ -94,7 +94,7 @@ def show_forge(job: preview.Job, table: Table) -> None:
     if residuals:
         st.image(data_url(residuals, "png"), width="stretch", alt="Residuals of the fit by row.")
     use, keep = st.columns(2)
-    use.button("Use it in this job", key="use_forge", on_click=use_forge, args=(table, learnt.calibration))
+    use.button("Use it in this work", key="use_forge", on_click=use_forge, args=(table, learnt.calibration))
     keep.download_button(
         "Calibration file", key="save_forge", on_click="ignore", mime="application/toml", file_name="forge.toml",
         data=lambda: preview.dump_calibration(learnt.calibration),

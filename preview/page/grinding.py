@@ -36,7 +36,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
         text = st.text_input(
             f"Up to twelve ({unit}), with commas between", usual(job, listed), key=key("trial_values", listed)
         )
-        chosen = [part.strip() for part in text.split(",") if part.strip()]
+        chosen = [part.strip() for part in text.split(";" if ";" in text else ",") if part.strip()]
     asked = st.button("Try them", key="try_them")
     if asked:
         try:
@@ -53,16 +53,21 @@ def show_trials(job: preview.Job, table: Table) -> None:
     if "trials" not in st.session_state:
         st.info("Steel never comes back: try the grinds here, in the order in which you could go.")
         return
-    of, trials = st.session_state.trials
+    of, tried = st.session_state.trials
+    trials = tried.trials
     if of.model_copy(update={"grind": job.grind}) != job:
-        st.warning("The job has changed since: try them again.")
+        st.warning("The work has changed since: try them again.")
+    if tried.left_out:
+        st.warning(as_lines("\n".join(line.told(units()) for line in tried.left_out)))
     cards(trials, table)
     if len(trials) > 1:
         compare(trials)
     with st.spinner("Letting the bevel down"):
         frames = preview.coming_down(job, trials[0].face.side, width=700)
-    st.markdown("**The bevel coming down** to the grind of the job")
-    st.image(data_url(preview.animation(frames), "webp"), alt="The bevel comes down from a low one to the job's own.")
+    st.markdown("**The bevel coming down** to the grind of your work")
+    st.image(
+        data_url(preview.animation(frames), "webp"), alt="The bevel comes down from a low one to that of your work."
+    )
     st.download_button(
         "This as GIF", key="save_animation", on_click="ignore", mime="image/gif", file_name="bevel.gif",
         data=lambda: preview.animation(frames, "GIF"),

@@ -59,14 +59,14 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
     st.download_button(
         "Save everything (one file)", key="save_all", on_click="ignore", mime="application/zip", type="primary",
         file_name=f"{called()}.zip", data=lambda: preview.pack_job(job),
-        help="The job with its pattern picture and calibration. Open it again under *Start from*, on any machine.",
+        help="Your work with its pattern picture and calibration. Open it again under *Start from*, on any machine.",
     )  # fmt: skip
     st.download_button(
         "Picture (PNG, prints at true size)", key="save_png", on_click="ignore", mime="image/png",
         file_name=f"{name}.png", data=lambda: preview.png_bytes(preview.preview(job, px_per_mm=16).picture, 16.0),
     )  # fmt: skip
     st.download_button(
-        "Job file", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",
+        "Settings alone (text)", key="save_job", on_click="ignore", mime="application/toml", file_name=f"{name}.toml",
         data=lambda: preview.dump_job(job),
         help="Keep it beside its pattern picture; open both here or on the command line.",
     )  # fmt: skip
@@ -75,7 +75,7 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         st.download_button(
             "Calibration file", key="save_used_forge", on_click="ignore", mime="application/toml",
             file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(forge),
-            help="The job file refers to it: keep both in one folder.",
+            help="The settings refer to it: keep both in one folder.",
         )  # fmt: skip
     st.download_button(
         "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",

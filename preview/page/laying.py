@@ -163,8 +163,8 @@ def shows(opened: Open, art: Art) -> bool:
 def show_open_layout(opened: Open, table: Table) -> None:
     """Say of an open layout that it is one, and let it be used or put away."""
     with st.container(horizontal=True, vertical_alignment="center", key="open_layout"):
-        st.markdown("**This is the layout, not yet your job.**", width="content")
-        st.button("Use this layout in the job", key="use_layout", on_click=use_layout, args=(table, opened.laid))
+        st.markdown("**This is the layout, not yet your work.**", width="content")
+        st.button("Use this layout", key="use_layout", on_click=use_layout, args=(table, opened.laid))
         st.button("Put it away", key="drop_layout", on_click=put_away)
 
 

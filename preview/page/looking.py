@@ -45,7 +45,23 @@ def words_of(job: preview.Job) -> str:
 
 def show_section(shown: preview.Preview) -> None:
     length = shown.job.blade.outline.length
-    station = ask_slider("Cut at, from the heel", length / 2, 0.0, float(length), key("station"), unit="mm")
+    place = key("cut at")
+    station = float(st.session_state.get(place, length / 2))
+
+    def cut(at: float) -> None:
+        st.session_state[place] = at
+
+    ask_slider(
+        "Cut at, from the heel",
+        station,
+        0.0,
+        float(length),
+        ("station",),
+        cut,
+        unit="mm",
+        most=float(length),
+        wide=True,
+    )
     st.image(
         data_url(preview.png_bytes(shown.section(station, 16.0).rgb, 16.0), "png"), width="stretch",
         alt=f"Cross-section {units().length(station, form='.0f')} from the heel, edge on the left, right face above.",

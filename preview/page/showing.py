@@ -8,8 +8,6 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 
-from preview.page.asking import Table
-
 SMALLER_BLADE = "<style>.st-key-faces img { max-height: 32vh !important; }</style>"
 """So that the blade and what is laid below it are seen at once."""
 
@@ -88,7 +86,7 @@ def picture_spot(picture: bytes, alt: str, key: str, chosen: Callable[[float, fl
     SPOT(data={"url": data_url(picture, "jpeg"), "alt": alt}, key=key, on_spot_change=told)
 
 
-def columns_of(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Table:
+def columns_of(heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> dict[str, list[str]]:
     """Return a table's columns by their heads."""
     return dict(zip(heads, map(list, zip(*rows, strict=True)), strict=True))
 

@@ -17,7 +17,7 @@ PICTURES = ["png", "jpg", "jpeg", "tif", "tiff", "webp", "gif", "bmp", *CAMERAS]
 DRAWINGS = ["svg", "dxf"]
 PATTERNS = [*PICTURES, *DRAWINGS]
 PACKED = "zip"
-COLOURS = "White is the nickel steel, black the plain one, unless your job file says otherwise."
+COLOURS = "White is the nickel steel, black the plain one, unless your settings file says otherwise."
 
 STEPS = (
     (
@@ -65,13 +65,13 @@ def _started() -> None:
 
 def _own_pattern() -> None:
     picture = st.file_uploader(
-        "Pattern picture, or a saved job (.zip)", type=[*PATTERNS, PACKED], key="picture", help=COLOURS
+        "Pattern picture, or saved work (.zip)", type=[*PATTERNS, PACKED], key="picture", help=COLOURS
     )
-    with st.expander("With a job file of its own"):
-        job_file = st.file_uploader("Job file", type=["toml"], key="job_file")
+    with st.expander("With a settings file of its own"):
+        job_file = st.file_uploader("Settings file (job.toml)", type=["toml"], key="job_file")
         calibration = st.file_uploader("Its calibration file, if it names one", type=["toml"], key="forge_file")
     if picture is None:
-        st.info("Choose a picture, then fill in the sizes below. Until then the last job stays.")
+        st.info("Choose a picture, then fill in the sizes below. Until then the last work stays.")
     elif take_upload("own", picture, job_file, calibration):
         st.session_state.start_anew = False  # a job file may follow
         st.rerun()

@@ -9,18 +9,31 @@ import preview
 from preview.page.asking import units
 from preview.page.showing import as_lines
 
-PARTS = {
-    "pattern": "The pattern",
-    "can": "The can",
-    "powders": "Powder",
-    "forging": "Forging",
-    "blade": "The blade",
-    "grind": "The grind",
-    "etch": "The etch",
-    "light": "The light",
-    "unsure": "What wanders",
+TITLES = {
+    1: "1 · In the can",
+    2: "2 · Forging",
+    3: "3 · The blade",
+    4: "4 · The grind",
+    5: "5 · Etch and light",
+    6: "6 · What wanders",
 }
-"""What the parts of a job are called on the page."""
+"""What the groups of controls at the side are called."""
+
+PARTS = {
+    "pattern": (1, "The pattern"),
+    "can": (1, "The can"),
+    "powders": (1, "Powder"),
+    "forging": (2, "Forging"),
+    "blade": (3, "The blade"),
+    "grind": (4, "The grind"),
+    "etch": (5, "The etch"),
+    "light": (5, "The light"),
+    "unsure": (6, "What wanders"),
+}
+"""In which group of controls the parts of a job stand, and what they are called on the page."""
+
+PARTS_OF = {group: [part for part, (its, _) in PARTS.items() if its == group] for group in TITLES}
+"""The parts of a job in each group of controls."""
 
 FACES = {"right": "right face", "left": "left face"}
 
@@ -35,20 +48,16 @@ def told(error: preview.PreviewError) -> str:
     return as_lines(text, hide=str(preview.work_home().parent))
 
 
-def in_words(where: str) -> str:
-    """Return how the page calls the place of a fault, a key path of the job; other places as they are.
+def group_of(where: str) -> int | None:
+    """Return the group of controls in which the place of a fault stands; None where it is no part of the job."""
+    part = re.match(r"\w*", where)
+    return PARTS.get(part[0] if part else "", (None, ""))[0]
 
-    Examples
-    --------
-    >>> in_words("forging[1].height")
-    'Forging, step 2, Down to'
-    >>> in_words("marks")
-    'marks'
-    """
+
+def labels_of(where: str) -> list[str]:
+    """Return what the place of a fault, a key path of the job, is called on the page, from the part to the control."""
     path = re.findall(r"(\w+)(?:\[(\d+)\])?", where)
-    if not path or path[0][0] not in PARTS:
-        return where
-    words, label = [PARTS[path[0][0]]], ""
+    words, label = [PARTS[path[0][0]][1]], ""
     classes: list[type[preview.Settings]] = [preview.Job]
     for name, index in path:
         owners = [each for each in classes if name in each.model_fields]
@@ -60,7 +69,28 @@ def in_words(where: str) -> str:
         elif labels:
             label = labels[0]
         classes = [below for each in owners for below in _below(each, name)]
-    return ", ".join([*words, *([label] if label else [])])
+    return [*words, *([label] if label else [])]
+
+
+def in_words(where: str) -> str:
+    """Return how the page calls the place of a fault.
+
+    Examples
+    --------
+    >>> in_words("forging[1].height")
+    'Forging, step 2, Down to'
+    >>> in_words("printing.bead"), in_words("trials.heights[1]")
+    ('Bead', 'Heights, number 2')
+    >>> in_words("row 3")
+    'row 3'
+    """
+    if group_of(where) is not None:
+        return ", ".join(labels_of(where))
+    last = re.fullmatch(r"(?:\w+\.)*(\w+?)(?:\[(\d+)\])?", where)
+    if last is None:
+        return where
+    name = last[1].replace("_", " ").capitalize()
+    return f"{name}, number {int(last[2]) + 1}" if last[2] else name
 
 
 def _below(model: type[preview.Settings], name: str) -> list[type[preview.Settings]]:

@@ -16,7 +16,7 @@ from preview.page.telling import told
 
 IN_A_ROW = 3
 USUAL = "plain_start"
-LOOKING = "You are looking at a demo. Change anything and it becomes a job of yours."
+LOOKING = "You are looking at a demo. Change anything and it becomes work of yours."
 
 
 def work_line() -> None:
@@ -43,7 +43,7 @@ def show_work() -> None:
         st.rerun()  # which closes it
     if "lost" in st.session_state:
         st.warning(st.session_state.pop("lost"))
-    jobs, fresh, binned = st.tabs(["Jobs", "Begin a new one", "Deleted"])
+    jobs, fresh, binned = st.tabs(["On the shelf", "Begin a new one", "Deleted"])
     with jobs:
         _show_jobs()
     with fresh:
@@ -91,9 +91,9 @@ def _show_new() -> None:
         st.selectbox("Demo", list(names), format_func=names.__getitem__, key="new_demo", label_visibility="collapsed")
         st.button("Begin from it", key="new_from_demo", on_click=attempt, args=(begin_from_chosen,))
     with st.container(border=True):
-        st.markdown("**A picture of yours, or a job that you saved**")
+        st.markdown("**A picture of yours, or work that you saved**")
         upload = st.file_uploader(
-            "Pattern picture, or a saved job (.zip)",
+            "Pattern picture, or saved work (.zip)",
             type=[*PATTERNS, PACKED],
             key="new_upload",
             help=COLOURS,

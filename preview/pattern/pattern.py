@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Annotated, Literal
@@ -9,6 +10,7 @@ from typing import Annotated, Literal
 from PIL import ImageColor
 
 from preview.base.arrays import Array
+from preview.base.limits import Limit
 from preview.base.settings import Angle, Control, Length, PositiveLength, Settings
 
 VOID = "void"
@@ -60,7 +62,10 @@ class Pattern(Settings):
     """
 
     picture: str
-    size: tuple[PositiveLength, PositiveLength] | None = None
+    size: Annotated[
+        tuple[PositiveLength, PositiveLength] | None,
+        Control("Picture width", "mm", offer="In its own proportions", start=(60.0, 20.0)),
+    ] = None
     at: Annotated[
         tuple[Length, Length],
         Control("Off the middle", unit="mm", ends=("rightwards", "upwards"), step=0.5),
@@ -80,6 +85,17 @@ class Pattern(Settings):
     def direction(self) -> Direction:
         """Which way the dividers run."""
         return DIRECTIONS[self.dividers]
+
+    def limits(self, room: tuple[float, float]) -> Iterator[Limit]:
+        """Yield how large the picture may be, and how far from the middle, in a can of ``room`` mm as it lies there."""
+        if self.size is None:
+            return
+        most = fitted_size(self.size, room, self.turn)[0]
+        yield Limit("size", self.size[0], most, "this can", fine=0.01)
+        for place, (side, space) in enumerate(zip(box_of(self.size, self.turn), room, strict=True)):
+            for way in (1, -1):
+                bound = way * max(space - side, 0) / 2
+                yield Limit(f"at[{place}]", self.at[place], bound, "this can", most=way > 0, fine=0.01)
 
     @property
     def placed(self) -> bool:

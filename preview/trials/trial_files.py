@@ -24,7 +24,8 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     """Try grinds and write what comes of it into ``folder``: the files of `TRIAL_FILES`."""
     folder = Path(folder)
     check_folder(folder, TRIAL_FILES, force=force)
-    trials = try_grinds(job, grinds)
+    tried = try_grinds(job, grinds)
+    trials = tried.trials
     found = find_ladder(trials)
     first, last = (trials[found.rungs[end]] for end in (0, -1))
     change = find_taken(first, last)
@@ -40,6 +41,7 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
             }
             for t in trials
         ],
+        "left_out": [plain(each) for each in tried.left_out],
         "ladder": plain(found),
         "taken": {
             "from": plain(first.name),
@@ -51,7 +53,7 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     told = []
     for number, trial in enumerate(trials, start=1):
         told += [f"{number} · {trial.name}", *(f"    {name}: {value}" for name, value in trial.rows()), ""]
-    told += [*found.lines(), "", change.words()]
+    told += [*map(str, tried.left_out), *found.lines(), "", change.words()]
     contents = (
         png_bytes(trial_sheet_picture(trials), scale),
         png_bytes(change.picture(), scale),

@@ -13,7 +13,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from preview.base.arrays import Bytes
-from preview.base.errors import JobError, RequestError
+from preview.base.errors import Fault, JobError, RequestError
 from preview.base.progress import counted
 from preview.base.settings import Angle, PositiveLength, Settings
 from preview.base.units import METRIC, Sentence, Units, mm, say
@@ -116,29 +116,39 @@ class Trial:
         return rows
 
 
-def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> tuple[Trial, ...]:
-    """Return a trial of each grind, all at one scale and in one light.
+@dataclass(frozen=True, eq=False)
+class Tried:
+    """What came of trying grinds: a trial of each that this blade allows, and why the others were left out."""
+
+    trials: tuple[Trial, ...]
+    left_out: tuple[Sentence, ...]
+
+
+def try_grinds(job: Job, grinds: TrialGrinds, *, width: int = WIDTH) -> Tried:
+    """Return a trial of each grind, all at one scale and in one light; those that cannot be ground are left out.
 
     Raises
     ------
     RequestError
-        If a grind cannot be ground on this blade, with its place in the list.
+        If none can be ground on this blade: why, for each in its place of the list.
     """
     side = grinds.face
     own = job.grind.bevel(side)
     if not own.is_ground:
         raise RequestError.at("trials.face", f"the {side} face is not ground; the other one is needed")
     listed = "heights" if grinds.heights else "angles" if grinds.angles else "kinds"
-    trials = []
+    trials, left_out, faults = [], [], []
     for number, (name, bevel) in enumerate(counted("trial grinds", grinds.bevels(own))):
         tried = _with_bevel(job, side, bevel)
         try:
             trials.append(_trial(name, check_job(tried), side, width))
         except JobError as error:
-            problem = say("{}: {}", name, error.faults[0].problem)
-            where = f"trials.{listed}[{number}]"
-            raise RequestError.at(where, problem) from None
-    return tuple(trials)
+            problem = error.faults[0].problem
+            faults.append(Fault(f"trials.{listed}[{number}]", say("{}: {}", name, problem)))
+            left_out.append(say("{} is left out: {}.", name, problem))
+    if not trials:
+        raise RequestError(faults)
+    return Tried(tuple(trials), tuple(left_out))
 
 
 def _with_bevel(job: Job, side: Side, bevel: Bevel) -> Job:

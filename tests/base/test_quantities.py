@@ -143,7 +143,7 @@ def test_the_shop_sheet_keeps_the_name_too(misnamed):
 def test_trials_and_dividers_in_inches():
     """A trial at 25.4 mm is one at an inch; places in the can are told in the unit that is named beside them."""
     job = load_job(DEMOS / "running_wave.toml")
-    trials = try_grinds(job, TrialGrinds(heights=(12.7, 25.4)), width=300)
+    trials = try_grinds(job, TrialGrinds(heights=(12.7, 25.4)), width=300).trials
     assert [str(trial.name) for trial in trials] == ["12.7 mm", "25.4 mm"]
     assert "0.500 in, then 1.000 in" in find_ladder(trials).lines(INCHES)[0]
     assert "From 0.500 in to 1.000 in: " in find_taken(*trials).words(INCHES)

@@ -42,7 +42,7 @@ def test_single_bevel_takes_it_all_on_one_side():
 
 def test_hollow_by_its_wheel():
     """H 18, wheel 125: sag 0.32767 under the chord; full thickness 1.5447 in the middle where flat has 2.2."""
-    grind = Grind(edge=0.4, right=Hollow(height=18, wheel_radius=125))
+    grind = Grind(edge=0.4, right=Hollow(height=18, wheel_diameter=250))
     found = lines(grind)
     middle = 2 * found.stand(np.array([9.0]))[0]
     assert 2 * (0.2 + 0.9) == pytest.approx(2.2)
@@ -56,7 +56,7 @@ def test_hollow_by_its_wheel():
 
 @pytest.mark.parametrize(("radius", "sag"), [(125, 0.32767), (175, 0.23390), (250, 0.16367)])
 def test_sag_and_convex_are_the_same_circle(radius, sag):
-    hollow = lines(Grind(right=Hollow(height=18, wheel_radius=radius)))
+    hollow = lines(Grind(right=Hollow(height=18, wheel_diameter=2 * radius)))
     convex = lines(Grind(right=Convex(height=18, sag=sag)))
     d = np.linspace(0, 18, 50)
     flat = lines(Grind(right=Flat(height=18))).stand(d[:, None])
@@ -150,8 +150,11 @@ def test_the_ricasso_goes_before_the_flat_that_the_grind_asks_for():
 @pytest.mark.parametrize(
     ("bevel", "words"),
     [
-        (Hollow(height=28, wheel_radius=14), "cannot reach"),
-        (Hollow(height=28, wheel_radius=60), "thinner behind the edge"),
+        (
+            Hollow(height=28, wheel_diameter=28),
+            "diameter 28 mm grinds at most 6.8 mm high here; 28 mm high takes a wheel of diameter 438 mm",
+        ),
+        (Hollow(height=28, wheel_diameter=120), "height: a wheel of diameter 120 mm grinds at most 14.5 mm high"),
         (Convex(height=18, sag=0.6), "stand proud"),
         (Compound(height=2.5, edge_height=3), "under the grind line, which is 2.5 mm from the edge; given 3 mm"),
         (Compound(height=18, edge_height=3, edge_angle=5.7), "steeper than the main one, which is ground at 5.71°"),
@@ -164,7 +167,10 @@ def test_impossible_bevels(bevel, words):
 
 
 def test_edge_thicker_than_the_tip():
-    assert "thinner" in str(lines(Grind(edge=1.2), tip=1.0, along=(0.0, 200.0)).fault())
+    grind = Grind(edge=1.2)
+    fault = grind.edge_fault(lines(grind, tip=1.0, along=(0.0, 200.0)))
+    assert str(fault) == "edge: has to be thinner than the blade is at its thinnest (1 mm); given 1.2 mm"
+    assert grind.edge_fault(lines(grind, tip=1.3, along=(0.0, 200.0))) is None
 
 
 def test_coverage_is_the_outline_area():

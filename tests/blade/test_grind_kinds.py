@@ -125,6 +125,13 @@ def test_a_job_file_may_hold_what_other_kinds_need(kind):
     assert hash(grind) == hash(Grind(right=kind(), left=Flat()))
 
 
+def test_a_file_of_an_earlier_version_gives_the_wheel_by_its_radius():
+    told = Grind.model_validate({"right": {"kind": "hollow", "wheel_radius": "5 in"}}).right
+    assert told == Hollow(wheel_diameter=254.0)
+    assert "wheel_radius" not in told.model_dump()
+    assert Grind.model_validate({"right": {"kind": "flat", "wheel_radius": 125}}).right == Flat()
+
+
 def test_flat_is_meant_where_no_kind_is_named():
     assert Grind.model_validate({"right": {"height": 12, "sag": 0.2}}).right == Flat(height=12)
 
@@ -134,8 +141,11 @@ def test_flat_is_meant_where_no_kind_is_named():
     [
         ({"kind": "hollow", "xyz": 1}, "grind.right.xyz", "unknown key"),
         ({"sagg": 1}, "grind.right.sagg", "is 'sag' meant?"),
-        ({"kind": "hollow", "wheel_radius": -1}, "grind.right.wheel_radius", "over 0"),
-        ({"kind": "wavy"}, "grind.right.kind", "'hollow'.*'none' is needed; given 'wavy'"),
+        ({"kind": "hollow", "wheel_diameter": -1}, "grind.right.wheel_diameter", "over 0"),
+        ({"kind": "wavy"}, "grind.right.kind", "'hollow'.*'none' is needed; given 'wavy'$"),
+        ({"kind": "holow"}, "grind.right.kind", "given 'holow'; is 'hollow' meant?"),
+        ({"kind": "hollow", "wheel_radius": 125, "wheel_diameter": 250}, "grind.right", "one of them is needed"),
+        ({"kind": "hollow", "wheel_radius": "1,5 in"}, "grind.right", "1,5: write 1.5"),
         ({"kind": ["flat"]}, "grind.right.kind", "is needed; given"),
         ({"hold": "angle"}, "grind.right", "an angle is needed"),
         (3, "grind.right", "a table is needed"),
@@ -149,8 +159,8 @@ def test_what_is_wrong_is_told_with_its_key(right, where, words):
 
 def test_faults_in_the_readers_units():
     inches = Units(sizes="inch")
-    assert "0.551 in radius" in lines(Hollow, height=28.0, wheel_radius=14.0).fault().told(inches)
-    assert "sag of 0.024 in" in lines(Convex, height=18.0, sag=0.6).fault().told(inches)
+    assert "diameter 1.102 in" in lines(Hollow, height=28.0, wheel_diameter=28.0).fault().told(inches)
+    assert "bulge of 0.024 in" in lines(Convex, height=18.0, sag=0.6).fault().told(inches)
     assert "blade's height of 18 mm; given 37" in str(Flat(height=37.0).height_fault(HEIGHT))
 
 

@@ -112,7 +112,7 @@ def test_distal_taper_and_two_different_bevels():
 def test_hollow_by_a_wheel():
     outline = NamedOutline(shape="sheepsfoot", length=120, height=34)
     blade = Blade(outline=outline, thickness=4.0)
-    grind = Grind(edge=0.4, right=Hollow(height=18.0, wheel_radius=125))
+    grind = Grind(edge=0.4, right=Hollow(height=18.0, wheel_diameter=250))
     # the wheel's centre from the two points it passes through, (0, 0.2) and (18, 2.0), by their bisector
     chord = np.array([18.0, 1.8])
     length = np.linalg.norm(chord)

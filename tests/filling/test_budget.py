@@ -63,7 +63,7 @@ def test_measured_tap_densities(make):
     found = weigh(make(halves(), can=CAN, powders=powders), bead=0)
     assert [fill.grams for fill in found.fills] == pytest.approx([72 * 4.5, 24 * 4.9], rel=1e-6)
     assert found.fill_density == pytest.approx(0.75 * 4.5 / 7.85 + 0.25 * 4.9 / 7.8875, rel=1e-5)
-    assert any("set can.fill_density" in str(note) for note in found.notes)
+    assert any("give the can that fill density" in str(note) for note in found.notes)
 
 
 @pytest.mark.parametrize(("density", "told"), [(0.73, False), (0.75, True)])

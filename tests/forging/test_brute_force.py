@@ -62,7 +62,7 @@ def test_markers_land_where_fields_says_they_came_from(make, side):
             {"step": "trim", "faces": [0.4, 0.8], "sides": [5, 3], "ends": [4, 6]},
         ],
         blade={"thickness": 4.0, "outline": {"shape": "drop point", "length": 130, "height": 30}},
-        grind={"edge": 0.4, "right": {"kind": "hollow", "height": 20, "wheel_radius": 150}, "heel_flat": 8},
+        grind={"edge": 0.4, "right": {"kind": "hollow", "height": 20, "wheel_diameter": 300}, "heel_flat": 8},
     )
     found = fields(job, px_per_mm=1.5)
     mask = found[f"{side}_mask"]

@@ -50,5 +50,5 @@ def test_a_calibration_file_that_is_missing_or_outside(make):
     with pytest.raises(FileError, match="no such file; a calibration file"):
         make(**TABLES, calibration="none.toml")
 
-    with pytest.raises(JobError, match=r"calibration: .*inside the job file's folder"):
+    with pytest.raises(JobError, match=r"calibration: .*inside its own folder"):
         make(**TABLES, calibration="../none.toml")

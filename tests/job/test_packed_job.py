@@ -82,9 +82,9 @@ def test_what_is_no_job_is_refused_and_nothing_is_written(make, tmp_path):
         ({**whole, "about.toml": b"version = 2"}, FileError, "newer program; this one reads up to 1: bring"),
         ({**whole, "about.toml": b"version = 'x'"}, FileError, "whole number"),
         ({**whole, "about.toml": b"\xff"}, FileError, "whole number"),
-        ({"job.toml": whole["job.toml"]}, FileError, "no such file; the job's pattern.picture is needed"),
+        ({"job.toml": whole["job.toml"]}, FileError, "no such file; the pattern's picture is needed"),
         ({**whole, "job.toml": b"[can]\nwall = -1\n"}, JobError, "can.wall"),
-        ({**whole, "job.toml": b"[can"}, FileError, "not valid TOML"),
+        ({**whole, "job.toml": b"[can"}, FileError, "cannot be understood"),
     )
     for files, kind, words in faults:
         with pytest.raises(kind, match=words):

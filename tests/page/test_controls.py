@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Annotated, Any, get_args, get_origin
 
@@ -9,9 +10,16 @@ import pytest
 from pydantic import TypeAdapter, ValidationError
 
 from preview.base.settings import Control, Settings
+from preview.blade.grinds import GRIND_KINDS
 from preview.forging.steps import STEPS
 from preview.job.job import Job
 from preview.page.asking import kinds_of
+
+NO_WORDS_OF_THE_TRADE = "|".join((
+    r"(?i:\bjobs?\b)", r"L\*", r"(?i:\bmottle)", r"(?i:mid-plane)", r"(?i:share to width)", r"\bHold\b",
+    r"(?i:sag over the chord)", r"\brms\b", r"(?i:bright share)", r"\bTOML\b", r"\bNone\b",
+))  # fmt: skip
+"""Words of the program, which the page does not use."""
 
 
 def models(start: Any) -> Iterator[type[Settings]]:
@@ -61,6 +69,15 @@ def test_it_has_a_label_and_its_unit(model, name):
     assert (control.unit == "mm") == (number and takes(model, name, "0.1 in"))
     assert (control.unit == "°C") == (number and takes(model, name, "100 F"))
     assert control.unit.startswith("°") == (number and (takes(model, name, "9 deg") or takes(model, name, "100 F")))
+
+
+@pytest.mark.parametrize(
+    ("model", "name"), [*FIELDS, *((kind, name) for kind in GRIND_KINDS.values() for name in kind.asked())]
+)
+def test_it_is_asked_for_in_the_words_of_the_trade(model, name):
+    control = model.control(name)
+    for words in (control.label, control.help, control.offer, *control.ends):
+        assert not re.search(NO_WORDS_OF_THE_TRADE, words)
 
 
 @every_field

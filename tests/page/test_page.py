@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import base64
 import io
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +17,9 @@ from preview.base.units import METRIC
 from preview.blade.grinds import GRIND_KINDS
 from preview.forging.steps import STEPS
 from preview.job.file import make_job
+from preview.page.app import PANELS
 from tests.conftest import DEMO_JOBS, DEMOS
+from tests.page.test_controls import NO_WORDS_OF_THE_TRADE
 
 APP = Path(__file__).parents[2] / "app.py"
 WAIT = 60
@@ -43,7 +47,7 @@ def picture(page: AppTest) -> np.ndarray:
 
 
 def control(page: AppTest, kind: str, label: str):
-    found = [each for each in getattr(page, kind) if each.label == label]
+    found = [each for each in getattr(page, kind) if each.label.replace("\xa0", " ") == label]
     assert found, f"no {kind} {label!r}"
     return found[0]
 
@@ -89,32 +93,101 @@ def test_undo_takes_back_one_change_and_no_more(page):
         return page.button(key="undo")
 
     def grind():
-        return control(page, "selectbox", "Grind").value
+        return control(page, "selectbox", "Grind").value, height(page)
 
     assert undo().disabled
     edge().set_value(0.5).run()
     assert not undo().disabled
     control(page, "selectbox", "Grind").set_value("hollow").run()
-    assert page.error
-    edge().set_value(0.7).run()
-    assert page.error
-    undo().click().run()  # out of trouble
-    assert not page.error
-    assert (grind(), edge().value) == ("flat", 0.5)
+    assert grind() == ("hollow", 11.7)  # moved, since the wheel reaches no farther; see the test of limits
     undo().click().run()
-    assert (grind(), edge().value) == ("flat", 0.3)
+    assert not page.error
+    assert (grind(), edge().value) == (("flat", 34.0), 0.5)
+    undo().click().run()
+    assert (grind(), edge().value) == (("flat", 34.0), 0.3)
     assert undo().disabled
+
+
+def height(page: AppTest) -> float:
+    found = control(page, "number_input", "Grind height, mm").value
+    assert control(page, "slider", "Grind height, mm").value == found
+    return found
+
+
+def angle(page: AppTest) -> float:
+    found = control(page, "number_input", "Grind angle, ° a side").value
+    assert control(page, "slider", "Grind angle, ° a side").value == found
+    return found
 
 
 def test_what_is_held_changes_and_the_bevel_stays(page):
     page.selectbox(key="start").set_value("running_wave").run()
     before = picture(page).astype(int)
-    control(page, "selectbox", "Along the blade, keep the").set_value("height").run()
-    high = control(page, "slider", "Grind height, mm").value
-    assert high == pytest.approx(page.session_state.good.ground.bevel("right", np.array([90.0])).height[0], abs=0.5)
+    high = height(page)
+    assert high == pytest.approx(page.session_state.good.ground.bevel("right", np.array([65.0])).height[0], abs=0.05)
+    control(page, "radio", "What stays the same from heel to tip?").set_value("height").run()
+    assert page.session_state.good.grind.right.hold == "height"
+    assert height(page) == pytest.approx(high, abs=0.05)
     assert np.abs(picture(page) - before).mean() < 2
-    control(page, "selectbox", "Along the blade, keep the").set_value("angle").run()
-    assert control(page, "slider", "Grind angle, ° a side").value == pytest.approx(6.0, abs=0.15)
+    control(page, "radio", "What stays the same from heel to tip?").set_value("angle").run()
+    assert angle(page) == pytest.approx(6.0, abs=0.15)
+
+
+def test_height_and_angle_are_two_names_of_one_thing(page):
+    """Marsh moon at mid-blade: the rise over 34 mm, and what angle and height make of each other by trigonometry."""
+    ground = page.session_state.good.ground
+    bevel = ground.bevel("right", np.array([ground.blade.outline.length / 2]))
+    rise = float(bevel.face[0] - bevel.foot[0])
+    assert angle(page) == pytest.approx(np.degrees(np.arctan(rise / 34)), abs=0.006)
+    control(page, "number_input", "Grind height, mm").set_value(20.0).run()
+    assert angle(page) == pytest.approx(np.degrees(np.arctan(rise / 20)), abs=0.006)
+    control(page, "slider", "Grind angle, ° a side").set_value(4.0).run()
+    assert height(page) == pytest.approx(rise / np.tan(np.radians(4.0)), abs=0.06)
+    assert page.session_state.good.grind.right.hold == "height"
+    control(page, "checkbox", "Full height").check().run()
+    assert page.session_state.good.grind.right.height == "full"
+    assert height(page) == ground.blade.outline.height
+
+
+def moved(page: AppTest) -> list[str]:
+    return [each.value.strip("*").replace("\\", "") for each in page.caption if " moved to " in each.value]
+
+
+def test_hollow_starts_as_high_as_its_wheel_allows(page):
+    """The tip's rise is (1.6 - 0.3) / 2 = 0.65: sqrt(0.65 * (250 - 0.65)) = 12.73, and 34 takes 34**2 / 0.65 + 0.65."""
+    control(page, "selectbox", "Grind").set_value("hollow").run()
+    assert not page.error
+    assert height(page) == 12.7
+    assert control(page, "slider", "Grind height, mm").max == 12.7
+    assert moved(page) == [
+        "Grind height moved to 12.7 mm: the most that this wheel allows. 34 mm high takes a wheel of diameter 1780 mm "
+        "or more."
+    ]
+    assert page.session_state.good.grind.right.height == 12.7
+    control(page, "number_input", "Wheel diameter, mm").set_value(500.0).run()
+    assert moved(page) == []  # told until the next change
+    assert any(each.value == "Up to 18 mm with this wheel." for each in page.caption)
+    control(page, "slider", "Grind height, mm").set_value(18.0).run()
+    assert (height(page), moved(page)) == (18.0, [])
+    control(page, "number_input", "Wheel diameter, mm").set_value(100.0).run()
+    assert height(page) == 8.0
+    assert "8 mm: the most that this wheel allows" in moved(page)[0]
+
+
+def test_what_a_choice_makes_impossible_moves_and_says_so(page):
+    control(page, "number_input", "Edge before sharpening, mm").set_value(2.5).run()
+    assert not page.error
+    assert moved(page) == ["Edge before sharpening moved to 1.59 mm: the most that this thickness allows."]
+    control(page, "number_input", "Blade length, mm").set_value(900.0).run()
+    assert not page.error
+    assert "the most that this bar allows" in moved(page)[0]
+    assert page.session_state.good.blade.outline.length < 300
+    control(page, "number_input", "Blade height, mm").set_value(20.0).run()
+    assert not page.error
+    assert (height(page), moved(page)) == (
+        20.0,
+        ["Grind height moved to 20 mm: the most that this blade height allows."],
+    )
 
 
 @pytest.fixture(scope="session")
@@ -135,20 +208,32 @@ def test_every_demo_opens_and_the_page_leaves_its_job_as_it_was(shared_page, dem
     assert opened.powders == job.powders
 
 
-def test_a_bad_value_says_so_and_the_last_picture_stays(page):
+def test_what_is_wrong_is_told_at_its_control_and_the_last_picture_stays(page):
     before = picture(page)
-    control(page, "number_input", "Edge before sharpening, mm").set_value(2.5).run()
-    assert "The grind, right face" in page.error[0].value
-    assert "last one that could be made" in page.error[0].value
+    page.session_state["group 2"] = False
+    page.session_state.table["forging"][-1]["sides"] = (90.0, 90.0)
+    page.run()
+    above, beside = [each.value for each in page.error]
+    assert above == "Something in 2 · Forging does not work; the picture is the last one that could be made."
+    assert page.session_state["group 2"]  # it opens, so that it is found
+    assert [each.proto.expanded for each in page.expander if each.label.startswith("Step ")][-1]
+    assert "180 mm" in beside
+    assert "forging" not in beside
     np.testing.assert_array_equal(picture(page), before)
-    control(page, "number_input", "Edge before sharpening, mm").set_value(0.3).run()
+    page.session_state.table["forging"][-1]["sides"] = (1.0, 1.0)
+    page.session_state.table["etch"]["minutes"] = -1.0
+    page.run()
+    assert [each.value for each in page.error][1] == "A number of at least 0 is needed; given \\-1\\.0"
+    page.button(key="undo").click().run()
     assert not page.error
 
 
-def test_several_faults_are_several_lines(page):
-    control(page, "number_input", "Edge before sharpening, mm").set_value(2.5).run()
-    control(page, "number_input", "Blade length, mm").set_value(900.0).run()
-    assert page.error[0].value.count("\n- ") + page.error[0].value.startswith("- ") == 2
+def test_what_no_control_is_the_cause_of_is_told_above_the_blade(page):
+    page.session_state.table["pattern"]["picture"] = "gone.png"
+    page.session_state.table["seed"] = -3
+    page.run()
+    assert "Seed: a number of at least 0" in page.error[0].value
+    assert "last one that could be made" in page.error[0].value
 
 
 def test_steps_can_be_added_and_taken_out(page):
@@ -318,7 +403,7 @@ def test_walls_thinner_than_any_bead_are_refused_in_words(page):
     open_panel(page, "Fill the can", "Powder and bar")
     control(page, "number_input", "Dividers' walls, mm").set_value(0.05).run()
     assert not page.exception
-    assert "printing.bead" in page.error[0].value
+    assert "Bead: " in page.error[0].value
     control(page, "number_input", "Dividers' walls, mm").set_value(0.0).run()
     assert not page.error
 
@@ -331,3 +416,40 @@ def test_every_control_has_words(page):
     images = page.get("image")
     assert images
     assert all(each.proto.imgs[0].alt for each in images)
+
+
+def written(message) -> Iterator[str]:
+    """Yield what a part of the page says, its labels and helps, but no addresses and names of files."""
+    for field, value in message.ListFields():
+        parts = value if field.is_repeated else [value]
+        if field.message_type is not None and not field.message_type.GetOptions().map_entry:
+            for part in parts:
+                yield from written(part)
+        elif field.type == field.TYPE_STRING and not re.search("id$|url|key|json|type|css|js|html|icon", field.name):
+            yield from parts
+
+
+def all_words(page: AppTest) -> list[str]:
+    parts, found = [page._tree], []
+    while parts:
+        part = parts.pop()
+        parts += getattr(part, "children", {}).values()
+        if getattr(part, "proto", None) is not None:
+            found += written(part.proto)
+    return [*found, said(page)]
+
+
+def test_the_page_speaks_the_words_of_the_trade(page):
+    found = set()
+    for tab, panels in PANELS.items():
+        for panel in panels:
+            open_panel(page, tab, panel)
+            if tab == "Try grinds":
+                control(page, "text_input", "Up to twelve (mm), with commas between").set_value("12, 99").run()
+                page.button(key="try_them").click().run()
+                assert any("99 mm is left out: " in each.value for each in page.warning)
+            assert not page.exception
+            words = all_words(page)
+            assert len(words) > 200
+            found |= {each for each in words if re.search(NO_WORDS_OF_THE_TRADE, each)}
+    assert not found

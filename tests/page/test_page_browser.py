@@ -109,8 +109,8 @@ def test_marks_calibrate_the_job(page, tmp_path):
     expect(page.get_by_role("button", name="Fit these readings")).to_be_visible()
     page.locator("input[type=file]").nth(1).set_input_files(tmp_path / "marks.csv")
     expect(page.get_by_text("12 marks: spread")).to_be_visible()
-    page.get_by_role("button", name="Use it in this job").click()
-    expect(page.get_by_text("This job is calibrated")).to_be_visible()
+    page.get_by_role("button", name="Use it in this work").click()
+    expect(page.get_by_text("This work is calibrated")).to_be_visible()
 
 
 def test_readings_are_typed_and_pasted(page):
@@ -264,13 +264,13 @@ def test_a_wanted_picture_is_laid_out_and_used(page, tmp_path):
     page.get_by_label("Its width, mm").press("Enter")
     settled(page)
     page.get_by_role("button", name="Lay it out").click()
-    expect(page.get_by_text("This is the layout, not yet your job.")).to_be_visible()
+    expect(page.get_by_text("This is the layout, not yet your work.")).to_be_visible()
     expect(page.get_by_text(re.compile(r"Right face: bright areas overlap by (9[89]|100)"))).to_be_visible()
     settled(page)
     laid = blade(page).first.get_attribute("src")
     assert laid != before
-    page.get_by_role("button", name="Use this layout in the job").click()
-    expect(page.get_by_text("This is the layout, not yet your job.")).to_have_count(0)
+    page.get_by_role("button", name="Use this layout").click()
+    expect(page.get_by_text("This is the layout, not yet your work.")).to_have_count(0)
     settled(page)
     expect(blade(page).first).to_have_attribute("src", laid)
     turn_to(page, "Look closer")
@@ -284,7 +284,7 @@ def test_a_layout_is_put_away(page, tmp_path):
     before = blade(page).get_attribute("src")
     wanted_ring(page, tmp_path)
     page.get_by_role("button", name="Lay it out").click()
-    expect(page.get_by_text("This is the layout, not yet your job.")).to_be_visible()
+    expect(page.get_by_text("This is the layout, not yet your work.")).to_be_visible()
     settled(page)
     turn_to(page, "Look closer")
     expect(blade(page)).to_have_count(1)
@@ -371,7 +371,7 @@ def test_undo_redo_and_reload(page, browser):
     before = blade(page).get_attribute("src")
     expect(page.get_by_role("button", name="Undo")).to_be_disabled()
     slider.press("ArrowRight")
-    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
     moved = blade(page).get_attribute("src")
     assert moved != before
@@ -402,7 +402,7 @@ def test_a_demo_is_only_looked_at_and_a_deleted_job_comes_back(page):
 
     expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
     angle_of_running_wave(page).press("ArrowRight")
-    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
     mine = blade(page).get_attribute("src")
     choose(page, "Start from", "Demo: marsh moon")
@@ -437,7 +437,7 @@ def test_one_file_holds_everything(page, tmp_path):
     page.get_by_role("button", name="My work").click()
     page.get_by_role("tab", name="Begin a new one").click()
     page.get_by_role("dialog").locator("input[type=file]").set_input_files(tmp_path / "Mine.zip")
-    expect(page.get_by_text("Your job: Mine")).to_be_visible()
+    expect(page.get_by_text("Your work: Mine")).to_be_visible()
     expect(page.get_by_role("dialog")).to_have_count(0)
 
 
@@ -457,6 +457,38 @@ def test_inches_and_fahrenheit(page):
     expect(page.get_by_label("Caliper read at, °F")).to_have_value("1832")
     turn_to(page, "Look closer", "Numbers")
     expect(page.locator("table").first).to_contain_text(" in")
+
+
+def test_a_decimal_comma_is_a_point(page):
+    """A browser drops the comma of 0,45 in a number's box, and 045 would be taken."""
+    from playwright.sync_api import expect
+
+    edge = page.get_by_role("spinbutton", name="Edge before sharpening, mm")
+    edge.press("Control+a")
+    page.keyboard.type("0,45")
+    expect(edge).to_have_value("0.45")
+    edge.press("Enter")
+    settled(page)
+    expect(page.get_by_text("Your work: Marsh moon")).to_be_visible()
+    expect(edge).to_have_value("0.45")
+
+
+def test_what_moves_is_shown_moved(page):
+    """What was typed leaves the box for what can be had, and the slider ends there."""
+    from playwright.sync_api import expect
+
+    choose(page, "Grind", "hollow")
+    height = page.get_by_role("spinbutton", name="Grind height, mm")
+    expect(page.get_by_text("Grind height moved to 12.7 mm")).to_be_visible()
+    expect(height).to_have_value("12.7")
+    height.fill("20")
+    height.press("Enter")
+    expect(page.get_by_text("20 mm high takes a wheel of diameter 617 mm or more")).to_be_visible()
+    expect(height).to_have_value("12.7")
+    slider = page.get_by_role("slider", name="Grind height, mm")
+    slider.press("ArrowLeft")
+    expect(height).to_have_value("12.6")
+    expect(page.get_by_text("Up to 12.7 mm with this wheel.")).to_be_visible()
 
 
 def test_trials_wipe_and_ladder(page):
@@ -484,7 +516,7 @@ def test_a_list_that_cannot_be_is_refused(standing):
     turn_to(standing, "Try grinds")
     standing.get_by_label("Up to twelve (mm)").fill("12, high")
     standing.get_by_role("button", name="Try them").click()
-    expect(standing.get_by_role("alert").filter(has_text="trials.heights")).to_be_visible()
+    expect(standing.get_by_role("alert").filter(has_text="Heights, number 2")).to_be_visible()
 
 
 def test_where_a_spot_came_from(standing):

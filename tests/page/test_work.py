@@ -247,7 +247,7 @@ def test_a_job_file_may_follow_its_picture(page):
 
 
 def exchange(page: AppTest, name: str, content: bytes) -> None:
-    control(page, "file_uploader", "Another picture for this job").set_value((name, content, "image/png")).run()
+    control(page, "file_uploader", "Another picture for this work").set_value((name, content, "image/png")).run()
     assert not page.exception
 
 

@@ -14,4 +14,4 @@ def job():
 
 @pytest.fixture(scope="session")
 def heights(job):
-    return try_grinds(job, TrialGrinds(heights=(8, 24, 14)), width=500)
+    return try_grinds(job, TrialGrinds(heights=(8, 24, 14)), width=500).trials

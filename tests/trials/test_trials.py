@@ -28,10 +28,10 @@ def test_a_trial_says_what_a_preview_of_it_says(heights):
 
 
 def test_angles_kinds_and_faces(job):
-    five, eight = try_grinds(job, TrialGrinds(angles=(5, 8)), width=300)
+    five, eight = try_grinds(job, TrialGrinds(angles=(5, 8)), width=300).trials
     assert five.numbers.stations[1].angle == pytest.approx(5)
     assert five.ground_off > eight.ground_off  # a flatter bevel goes higher up
-    kinds = try_grinds(job, TrialGrinds(kinds=("convex", "hollow", "flat"), face="left"), width=300)
+    kinds = try_grinds(job, TrialGrinds(kinds=("convex", "hollow", "flat"), face="left"), width=300).trials
     assert [trial.job.grind.bevel("left").kind for trial in kinds] == ["convex", "hollow", "flat"]
     assert find_ladder(kinds).rungs == (0, 2, 1)  # a hollow takes what a flat leaves, a flat what a convex leaves
 
@@ -44,7 +44,7 @@ def test_ground_off_by_hand(job):
     grind = job.grind.model_copy(update={"heel_flat": 0.0, "right": bevel})
     (trial,) = try_grinds(
         job.model_copy(update={"blade": blade, "grind": grind}), TrialGrinds(heights=(12,)), width=900
-    )
+    ).trials
     rise = (4.2 - 0.5) / 2
     assert trial.ground_off == pytest.approx(0.5 * 12 * rise * 130 / 1000 * 7.85, rel=0.01)
 
@@ -57,10 +57,10 @@ def test_the_ladder_goes_down_only(job, heights):
     words = found.lines()
     assert "8 mm, then 14 mm, then 24 mm" in words[0]
     # a low, deep hollow and a high flat: neither can follow the other
-    hollow = Hollow(height=14, wheel_radius=60)
+    hollow = Hollow(height=14, wheel_diameter=120)
     low = job.model_copy(update={"grind": job.grind.model_copy(update={"right": hollow})})
-    higher = try_grinds(job, TrialGrinds(heights=(28,)), width=500)
-    mixed = (*try_grinds(low, TrialGrinds(kinds=("hollow",)), width=500), *heights, *higher)
+    higher = try_grinds(job, TrialGrinds(heights=(28,)), width=500).trials
+    mixed = (*try_grinds(low, TrialGrinds(kinds=("hollow",)), width=500).trials, *heights, *higher)
     found = find_ladder(mixed)
     assert found.rungs == (1, 3, 2, 4)
     assert found.off == (0,)
@@ -100,9 +100,13 @@ def test_the_bevel_comes_down(job):
     )
 
 
-def test_a_grind_that_cannot_be_is_named(job):
-    with pytest.raises(RequestError, match=r"heights\[1\]: 99 mm: has to be at most the blade's height"):
-        try_grinds(job, TrialGrinds(heights=(10, 99)), width=300)
+def test_a_grind_that_cannot_be_is_left_out_and_said_why(job):
+    tried = try_grinds(job, TrialGrinds(heights=(10, 99)), width=300)
+    assert [str(trial.name) for trial in tried.trials] == ["10 mm"]
+    (line,) = map(str, tried.left_out)
+    assert line.startswith("99 mm is left out: has to be at most the blade's height of")
+    with pytest.raises(RequestError, match=r"heights\[1\]: 98 mm: has to be at most the blade's height"):
+        try_grinds(job, TrialGrinds(heights=(99, 98)), width=300)
     flat = job.model_copy(update={"grind": job.grind.model_copy(update={"left": Unground()})})
     with pytest.raises(RequestError, match="left face is not ground"):
         try_grinds(flat, TrialGrinds(heights=(10,), face="left"), width=300)

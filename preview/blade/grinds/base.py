@@ -6,6 +6,7 @@ the blade; given those, its kind says where the face stands between edge and gri
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal, Self
 
@@ -13,6 +14,8 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from preview.base.arrays import Array
+from preview.base.errors import Fault
+from preview.base.limits import Limit
 from preview.base.settings import Angle, Control, PositiveLength, Settings
 from preview.base.units import Sentence, Units, mm, say
 
@@ -28,6 +31,7 @@ class Bevel(Settings):
 
     title: ClassVar[str]
     is_ground: ClassVar[bool] = False
+    cause: ClassVar[str] = ""
 
     @classmethod
     def name(cls) -> str:
@@ -53,9 +57,13 @@ class Bevel(Settings):
         """Return what is impossible about the height asked for, or None."""
         return None
 
-    def fault(self, lines: BevelLines) -> Sentence | None:  # noqa: ARG002 - part of the contract
-        """Return what is impossible about this bevel on a blade, or None."""
+    def fault(self, lines: BevelLines) -> Fault | None:  # noqa: ARG002 - part of the contract
+        """Return what is impossible about this bevel on a blade, with the field that it is about; or None."""
         return None
+
+    def limits(self, foot: Array, face: Array, blade_height: float) -> Iterator[Limit]:  # noqa: ARG002 - the contract
+        """Yield what its fields may be, in the order in which they settle each other; arrays as in `BevelLines`."""
+        yield from ()
 
     def stand(self, lines: BevelLines, distance: Array) -> Array:
         """Return where the face stands (mm from the mid-plane) at ``distance`` (mm) from the edge, in its dtype."""
@@ -96,8 +104,8 @@ class GroundBevel(Bevel):
     hold: Annotated[
         Literal["height", "angle"],
         Control(
-            "Along the blade, keep the",
-            help="What stays the same while the blade tapers: the grind line's height, or a jig's angle.",
+            "What stays the same from heel to tip?",
+            help="Where the blade tapers: the height of the grind line, or the angle that a jig is set to.",
         ),
     ] = "height"
     height: Annotated[
@@ -117,7 +125,7 @@ class GroundBevel(Bevel):
     @model_validator(mode="after")
     def _angle_given(self) -> Self:
         if self.hold == "angle" and self.angle is None:
-            msg = "an angle is needed where hold is 'angle'"
+            msg = "an angle is needed where the angle is what is held"
             raise ValueError(msg)
         return self
 
@@ -153,13 +161,44 @@ class GroundBevel(Bevel):
         words = "has to be at most the blade's height of {}; given {}"
         return say(words, mm(blade_height, form="g"), mm(self.height, form="g"))
 
-    def fault(self, lines: BevelLines) -> Sentence | None:
-        """See `Bevel.fault`; kinds add their own after this one."""
-        if (lines.face > lines.foot).all():
-            return None
-        edge, face = 2 * float(lines.foot.max()), 2 * float(lines.face.min())
-        words = "the edge ({}) has to be thinner than the blade is at its thinnest ({})"
-        return say(words, mm(edge, form=".3g"), mm(face, form=".3g"))
+    def heights(self, rise: Array) -> tuple[Array, Array]:
+        """Return the least and the greatest height (mm) that can be ground where the face rises by ``rise`` (mm)."""
+        return np.zeros_like(rise), np.full_like(rise, np.inf)
+
+    def own_limits(self, lines: BevelLines, blade_height: float) -> Iterator[Limit]:  # noqa: ARG002 - the contract
+        """Yield what the fields that other kinds lack may be, in the order in which they settle each other."""
+        yield from ()
+
+    def instead(self, rise: Array, height: float) -> Sentence | None:  # noqa: ARG002 - part of the contract
+        """Return what would make a ``height`` (mm) over the greatest possible, where that can be said."""
+        return None
+
+    def limits(self, foot: Array, face: Array, blade_height: float) -> Iterator[Limit]:
+        """See `Bevel.limits`."""
+        rise, given = face - foot, blade_height if self.height == "full" else self.height
+        if self.held_angle is None:
+            yield Limit("height", given, blade_height, "this blade height")
+        asked = self.line_height(foot, face, blade_height)
+        yield from self.own_limits(BevelLines(self, foot, face, asked, np.ones_like(face)), blade_height)
+        low, high = self.heights(rise)
+        if self.held_angle is None:
+            least, most = float(low.max()), float(high.min())
+            if most < np.inf:
+                yield Limit("height", given, most, self.cause, instead=self.instead(rise, given))
+            if least > 0:
+                yield Limit("height", given, least, self.cause, most=False, open=True)
+            return
+        with np.errstate(divide="ignore", invalid="ignore"):  # where a field of its own is not settled yet
+            steep, slight = (
+                self.angle_of(BevelLines(self, foot, face, height, np.ones_like(face))) if use.any() else None
+                for height, use in ((low, low > 0), (high, high < np.inf))
+            )
+        if slight is not None:
+            instead = self.instead(rise, float(asked.max()))
+            least = float(slight.max())
+            yield Limit("angle", self.held_angle, least, self.cause, most=False, fine=0.01, unit="°", instead=instead)
+        if steep is not None:
+            yield Limit("angle", self.held_angle, float(steep.min()), self.cause, fine=0.01, open=True, unit="°")
 
     def at_height(self, height: float) -> Self:
         """See `Bevel.at_height`."""
@@ -217,8 +256,8 @@ class BevelLines:
         """Angle that a jig is set to, degrees a side, from the mid-plane."""
         return self.bevel.angle_of(self)
 
-    def fault(self) -> Sentence | None:
-        """Return what is impossible about this bevel, or None."""
+    def fault(self) -> Fault | None:
+        """Return what is impossible about this bevel, with the bevel's field that it is about; or None."""
         return self.bevel.fault(self)
 
     def stand(self, distance: Array) -> Array:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Array
+from preview.base.errors import Fault
+from preview.base.limits import Limit
 from preview.base.settings import Angle, Control, PositiveLength
-from preview.base.units import Sentence, Units, mm, say
+from preview.base.units import Units, mm, say
 from preview.blade.grinds.base import BevelLines, GroundBevel
 
 
@@ -39,6 +42,7 @@ class Compound(GroundBevel):
     ] = 12.0  # fmt: skip
 
     title: ClassVar[str] = "compound grind"
+    cause: ClassVar[str] = "this second bevel"
 
     @property
     def _edge_slope(self) -> float:
@@ -71,24 +75,35 @@ class Compound(GroundBevel):
         second = second + lines.foot.astype(number)  # which may hold more stations than there are distances
         return np.minimum(ground, second, out=ground)
 
-    def fault(self, lines: BevelLines) -> Sentence | None:
+    def heights(self, rise: Array) -> tuple[Array, Array]:
+        """See `GroundBevel.heights`: the main bevel is the slighter one where the second, carried on, ends lower."""
+        return rise / self._edge_slope, np.full_like(rise, np.inf)
+
+    def own_limits(self, lines: BevelLines, blade_height: float) -> Iterator[Limit]:
+        """See `GroundBevel.own_limits`."""
+        rise = lines.face - lines.foot
+        if self.held_angle is None:
+            slightest = float(np.degrees(np.arctan(rise.max() / blade_height)))
+            yield Limit("edge_angle", self.edge_angle, slightest, "this blade height", most=False, open=True, unit="°")
+        highest = float(rise.min()) / self._edge_slope
+        yield Limit("edge_height", self.edge_height, highest, "the second bevel's angle", open=True)
+
+    def fault(self, lines: BevelLines) -> Fault | None:
         """See `Bevel.fault`."""
-        shared = super().fault(lines)
-        if shared:
-            return shared
         up_to, angle = mm(self.edge_height, form="g"), f"{self.edge_angle:g}°"
         over = self._shoulder(lines.foot) - lines.face
         if (over >= 0).any():
             words = "a second bevel of {} up to {} from the edge would stand {} proud of the unground face"
-            return say(words + "; a lower or less steep one is needed", angle, up_to, mm(float(over.max()), form=".2g"))
+            proud = mm(float(over.max()), form=".2g")
+            return Fault("edge_height", say(words + "; a lower or less steep one is needed", angle, up_to, proud))
         line = float(lines.height.min())
         if line <= self.edge_height:
             words = "the second bevel has to end under the grind line, which is {} from the edge; given {}"
-            return say(words, mm(line), up_to)
+            return Fault("edge_height", say(words, mm(line), up_to))
         main = float(self.angle_of(lines).max())
         if self.edge_angle <= main:
             words = "the second bevel has to be steeper than the main one, which is ground at {}; given {}"
-            return say(words, f"{main:.3g}°", angle)
+            return Fault("edge_angle", say(words, f"{main:.3g}°", angle))
         return None
 
     def lowered(self, share: float, line: float) -> Self:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
+import numpy as np
+
 from preview.base.arrays import Array
+from preview.base.errors import Fault
+from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength
-from preview.base.units import Sentence, mm, say
+from preview.base.units import mm, say
 from preview.blade.grinds.arc import ArcBevel
 from preview.blade.grinds.base import BevelLines
 
@@ -30,15 +35,24 @@ class Convex(ArcBevel):
         """See `ArcBevel.radius`."""
         return (chord**2 / 4 + self.sag**2) / (2 * self.sag)
 
-    def fault(self, lines: BevelLines) -> Sentence | None:
+    def own_limits(self, lines: BevelLines, blade_height: float) -> Iterator[Limit]:  # noqa: ARG002 - the contract
+        """See `GroundBevel.own_limits`.
+
+        At the limit the arc is tangent to the unground face at the grind line. Over a chord that rises at the angle a
+        it then stands ``chord / 2 tan(a / 2)`` high in its middle: ``chord rise / (2 (chord + height))``.
+        """
+        rise = lines.face - lines.foot
+        chord = np.hypot(rise, lines.height)
+        most = float((chord * rise / (chord + lines.height)).min()) / 2
+        cause = "this grind height" if self.held_angle is None else "this grind angle"
+        yield Limit("sag", self.sag, most, cause, fine=0.01)
+
+    def fault(self, lines: BevelLines) -> Fault | None:
         """See `Bevel.fault`."""
-        shared = super().fault(lines)
-        if shared:
-            return shared
         _, centre, _ = self.circle(lines)
         if (centre < lines.height - 1e-9).any():
-            words = "a sag of {} would stand proud of the unground face; a smaller one is needed"
-            return say(words, mm(self.sag, form="g"))
+            words = "a bulge of {} would stand proud of the unground face; a smaller one is needed"
+            return Fault("sag", say(words, mm(self.sag, form="g")))
         return None
 
     def lowered(self, share: float, line: float) -> Self:

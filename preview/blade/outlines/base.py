@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Self
 
@@ -12,6 +13,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
+from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength, Settings
 from preview.base.units import Sentence
 from preview.blade.outlines.distance import EdgeLine, followed
@@ -55,6 +57,10 @@ class Outline(Settings):
     def bevel_edge(self, along: Array) -> Array:
         """Return ``across`` (mm) of the edge that bevels run from: as if there were no choil."""
         return self.edge(along)
+
+    def limits(self, room: tuple[float, float]) -> Iterator[Limit]:  # noqa: ARG002 - one that is drawn has its sizes
+        """Yield what its numbers may be in a bar that is ``room`` mm long and wide."""
+        yield from ()
 
     @property
     def ricasso_length(self) -> float:

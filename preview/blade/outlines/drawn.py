@@ -79,7 +79,7 @@ class DrawnOutline(Outline):
     @classmethod
     def _inside(cls, drawing: str) -> str:
         if leaves_folder(drawing):
-            msg = "has to be a path inside the job file's folder"
+            msg = "has to be a path inside its own folder"
             raise ValueError(msg)
         return drawing
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -9,6 +10,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
+from preview.base.limits import Limit
 from preview.base.settings import Control, NonNegativeLength, PositiveLength
 from preview.blade.outlines.base import Outline
 
@@ -109,6 +111,13 @@ class NamedOutline(Outline):
     def tip(self) -> tuple[float, float]:
         """See `Outline.tip`."""
         return (self.length, self._form.tip * self.height)
+
+    def limits(self, room: tuple[float, float]) -> Iterator[Limit]:
+        """See `Outline.limits`."""
+        yield Limit("length", self.length, room[0], "this bar")
+        yield Limit("height", self.height, room[1], "this bar")
+        yield Limit("ricasso", self.ricasso, self.length, "this blade length", open=True)
+        yield Limit("choil", self.choil, self.length / 2, "this blade length", open=True)
 
     @property
     def ricasso_length(self) -> float:

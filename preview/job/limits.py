@@ -1,0 +1,120 @@
+"""What the numbers of a job may be, and the nearest job that is possible where a choice has made some impossible.
+
+It goes the way of the work: the can bounds the pattern, forging gives the bar, the bar bounds the blade, and the blade
+the grind. So what comes first in the work stays as it was chosen, and what comes after it moves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+
+from preview.base.errors import JobError
+from preview.base.limits import Limit
+from preview.base.settings import Settings
+from preview.blade.ground import Ground
+from preview.job.file import unchecked_job
+from preview.job.job import Job, stations
+
+MOST_MOVES = 40
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """The nearest possible job.
+
+    Parameters
+    ----------
+    job
+        It, or the job that was given where moving numbers does not make it possible.
+    moved
+        The limits that made numbers move, by the key paths of these.
+    limits
+        All limits of the job, by key paths; several for one number where it has several.
+    """
+
+    job: Job
+    moved: dict[str, Limit]
+    limits: dict[str, tuple[Limit, ...]]
+
+    def written(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the plain values that it was made from, with the numbers in them that had to move."""
+        changed = dict(values)
+        for where in self.moved:
+            *path, name = where.partition("[")[0].split(".")
+            table, settings = changed, self.job
+            for part in path:
+                table[part] = dict(table.get(part, {}))
+                table, settings = table[part], getattr(settings, part)
+            table[name] = getattr(settings, name)
+        return changed
+
+
+def limits_of(job: Job) -> list[Limit]:
+    """Return what the numbers of ``job`` may be, in the order of the work.
+
+    Ends with the first that does not hold: those after it count from a number that has yet to move.
+    """
+    found = []
+    for limit in _limits(job):
+        found.append(limit)
+        if not limit.holds:
+            break
+    return found
+
+
+def _limits(job: Job) -> Iterator[Limit]:
+    yield from (limit.under("pattern") for limit in job.pattern.limits(job.pattern_area))
+    try:
+        bar = job.history.bar
+    except JobError:
+        return  # of a forging that is impossible, no bar is known
+    yield from (limit.under("blade") for limit in job.blade.limits(bar))
+    ground, along, outline = Ground(job.blade, job.grind, bar), stations(job), job.blade.outline
+    thickness = ground.unground(along)
+    grind = ground.grind.limits(along, thickness, outline.length, outline.height, ground.heel_flat)
+    yield from (limit.under("grind") for limit in grind)
+
+
+def nearest_job(values: dict[str, Any]) -> Nearest:
+    """Return the job nearest to that of plain values (as `make_job` takes them) whose blade and grind are possible.
+
+    Raises
+    ------
+    JobError
+        Where a single value is impossible whatever the others are.
+    """
+    asked = job = unchecked_job(values)
+    moved: dict[str, Limit] = {}
+    found = limits_of(job)
+    with suppress(ValidationError):  # a number that would have to be one that it may never be
+        while found and not found[-1].holds and len(moved) < MOST_MOVES:
+            broken = found[-1]
+            job, moved[broken.where] = _with(job, broken.where.split("."), broken.nearest), broken
+            found = limits_of(job)
+    if found and not found[-1].holds:  # no number helps: it is said what is wrong with what was asked for
+        job, moved, found = asked, {}, limits_of(asked)
+    limits: dict[str, tuple[Limit, ...]] = {}
+    for limit in found:
+        limits[limit.where] = (*limits.get(limit.where, ()), limit)
+    return Nearest(job, moved, limits)
+
+
+def _with(settings: Settings, path: list[str], number: float) -> Any:
+    """Return ``settings`` with the number at a key path changed; a pair that has one limit keeps its proportions."""
+    (name, _, place), below = path[0].partition("["), path[1:]
+    now = getattr(settings, name)
+    changed: Any
+    if below:
+        changed = _with(now, below, number)
+    elif not isinstance(now, tuple):
+        changed = number
+    elif place:
+        changed = tuple(number if f"{at}]" == place else each for at, each in enumerate(now))
+    else:
+        changed = tuple(each * number / now[0] for each in now)
+    return type(settings).model_validate({**dict(settings), name: changed})

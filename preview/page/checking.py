@@ -1,0 +1,79 @@
+"""What the controls say, looked over before they are made: what has to move, what is wrong, and where that is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import streamlit as st
+
+import preview
+from preview.page.asking import Table, units
+from preview.page.remarks import Remark
+from preview.page.telling import TITLES, group_of, in_words, labels_of, told
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """What the controls say: the nearest possible job, where there is one, and what is wrong all the same."""
+
+    near: preview.Nearest | None
+    job: preview.Job | None
+    error: preview.PreviewError | None
+
+    @property
+    def trouble(self) -> str:
+        """What is wrong, in words; empty where nothing is."""
+        return told(self.error) if self.error else ""
+
+
+def judge(table: Table) -> Judged:
+    """Return what the controls say."""
+    try:
+        near = preview.nearest_job(table)
+    except preview.PreviewError as error:
+        return Judged(None, None, error)
+    try:
+        return Judged(near, preview.make_job(near.written(table)), None)
+    except preview.PreviewError as error:
+        return Judged(near, None, error)
+
+
+def look_over(table: Table) -> Judged:
+    """Move the numbers of ``table`` that have to move, and note what is to be said beside which control."""
+    found = judge(table)
+    remarks: dict[str, list[Remark]] = {}
+    opened = set()
+    if found.near:
+        table.update(found.near.written(table))
+        parts = [getattr(found.near.job, part) for part in ("can", "forging", "blade", "grind")]
+        if found.near.moved:
+            st.session_state.moved = (parts, found.near.moved)
+            opened |= {group_of(where) for where in found.near.moved}
+        of, moved = st.session_state.get("moved", (None, {}))
+        if of == parts:  # until the next change
+            for where, limit in moved.items():
+                text = limit.moved(labels_of(where)[-1]).told(units())
+                remarks.setdefault(where, []).append(Remark(text, text, wrong=False))
+    for fault in getattr(found.error, "faults", ()):
+        if group_of(fault.where) is not None:
+            text = replace(fault, where="").told(units())
+            text = text[:1].upper() + text[1:]
+            remarks.setdefault(fault.where, []).append(Remark(text, f"{in_words(fault.where)}: {text}", wrong=True))
+            opened.add(group_of(fault.where))
+    for group in opened:
+        st.session_state[f"group {group}"] = True  # so that what is said in it is found
+    st.session_state.standing = found.job or st.session_state.good
+    st.session_state.update(remarks=remarks, limits=found.near.limits if found.near else {})
+    return found
+
+
+def headline(error: preview.PreviewError) -> str:
+    """Return in one line where something is wrong; in full what no control is the cause of."""
+    faults = getattr(error, "faults", ())
+    groups = sorted({group for fault in faults if (group := group_of(fault.where)) is not None})
+    others = [fault for fault in faults if group_of(fault.where) is None]
+    last = "the picture is the last one that could be made."
+    if not groups:
+        return f"{told(error)}\n\n{last.capitalize()}"
+    line = f"Something in {' and in '.join(TITLES[group] for group in groups)} does not work; {last}"
+    return "\n\n".join([line, *([told(preview.RequestError(others))] if others else [])])
