@@ -79,6 +79,16 @@ def parse_job(text: str, folder: Path) -> Job:
 
 def make_job(values: dict[str, Any]) -> Job:
     """Make a job from plain values (as a TOML file gives them), and check it; raise `JobError` with every fault."""
+    job = make_parts(values)
+    check_job(job)
+    if job.calibration is None or job.forge is not None:
+        return job
+    forge = load_calibration(job.folder / job.calibration)
+    return check_job(job.model_copy(update={"forge": forge}))
+
+
+def make_parts(values: dict[str, Any]) -> Job:
+    """Make a job from plain values, each part of it checked, and not yet whether they fit together."""
     try:
         job = Job.model_validate(values)
     except ValidationError as error:
@@ -87,12 +97,7 @@ def make_job(values: dict[str, Any]) -> Job:
         outline = job.blade.outline.in_folder(job.folder)
     except FileError as error:
         raise JobError.at("blade.outline.drawing", error.problem) from None
-    job = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
-    check_job(job)
-    if job.calibration is None or job.forge is not None:
-        return job
-    forge = load_calibration(job.folder / job.calibration)
-    return check_job(job.model_copy(update={"forge": forge}))
+    return job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
 
 
 def dump_job(job: Job) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 import streamlit as st
 
 import preview
+from preview.page.advising import show_advice
 from preview.page.asking import Table, units
 from preview.page.controls import GROUPS
 from preview.page.filling import show_budget, show_dividers
@@ -133,6 +134,7 @@ def bench() -> None:
     with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
         give_picture(shown)
     with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
+        show_advice(shown, table, trouble=bool(trouble))
         if shown.numbers.notes:
             st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
