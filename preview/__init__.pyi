@@ -16,7 +16,8 @@ from .pattern.pattern import box_of as box_of, fitted_size as fitted_size
 from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
-from .pipeline import preview as preview, Preview as Preview, trace as trace, fields as fields
+from .pipeline import preview as preview, Preview as Preview, steps_at_a_glance as steps_at_a_glance
+from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes, screen_picture as screen_picture
@@ -99,6 +100,7 @@ from .base.units import Units as Units
 from .base.settings import Settings as Settings, Control as Control, Either as Either
 from .base.kinds import Kinds as Kinds
 from .forging.steps import STEPS as STEPS
+from .forging.order import came_from as came_from
 from .blade.grinds import GRIND_KINDS as GRIND_KINDS
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening

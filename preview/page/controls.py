@@ -192,7 +192,10 @@ def unsure_controls(job: Table) -> None:
     ask_fields(job["unsure"], preview.Job.part("unsure"), ("unsure",))
 
 
-GROUPS: tuple[tuple[str, Callable[[Table], None], bool], ...] = (
+Later = Callable[[preview.Job], None]
+"""What a group shows only once the picture is out, since it takes a while."""
+
+GROUPS: tuple[tuple[str, Callable[[Table], Later | None], bool], ...] = (
     ("1 · In the can", can_controls, False),
     ("2 · Forging", forging_controls, False),
     ("3 · The blade", blade_controls, False),
