@@ -16,8 +16,17 @@ from preview.base.units import Sentence, mm, say
 from preview.blade.grind import SIDES
 from preview.job.job import Job
 
-SPOTS = (121, 25)
+SPOTS = (81, 17)
 """Spots of a face, along and edge to spine, that are asked; its rim is among them, where such faults begin."""
+
+PLACES = {
+    "heel": "at the heel", "tip": "at the tip", "edge": "along the edge", "spine": "along the spine",
+    "faces": "on the faces",
+}  # fmt: skip
+AWAY = {
+    "heel": ("heel", 1, "tip"), "tip": ("heel", -1, "heel"), "edge": ("edge", 1, "spine"), "spine": ("edge", -1, "edge")
+}  # fmt: skip
+"""By where the blade is bare: which of its distances in the bar changes, which way, and towards what it moves."""
 
 SHIFT = 0.5
 THINNER = 0.1
@@ -43,16 +52,16 @@ class _Bare:
 
     @property
     def where(self) -> str:
-        """Where on the blade, in words."""
+        """The end or side of the blade that they lie at: ``heel``, ``tip``, ``edge``, ``spine``; ``faces`` at none."""
         spots = np.argwhere(self.shell | self.lost)[:, 1:] / (np.array(self.shell.shape[1:]) - 1)
         across, along = spots.T
         if along.max() < 1 / 3:
-            return "at the heel"
+            return "heel"
         if along.min() > 2 / 3:
-            return "at the tip"
+            return "tip"
         if across.max() < 1 / 2:
-            return "along the edge"
-        return "along the spine" if across.min() > 1 / 2 else "on the faces"
+            return "edge"
+        return "spine" if across.min() > 1 / 2 else "faces"
 
 
 def _bare(job: Job) -> _Bare:
@@ -81,20 +90,22 @@ def _found(job: Job) -> Advice | None:
     now = _bare(job)
     if not now.any:
         return None
-    what = "There is no metal for the blade {}" if now.lost.any() else "The can's shell shows {}"
-    moves = [found for way in _ways(job) if (found := _least(way, MOST_SHIFTS)) is not None]
-    best = min(moves, key=lambda each: each[0], default=None) or _least(partial(_thinner, job), MOST_THINNER)
+    where = now.where
+    fault = say("There is no metal for the blade {}" if now.lost.any() else "The can's shell shows {}", PLACES[where])
+    best = None
+    if where in AWAY:
+        best = _least(partial(_moved, job, where), MOST_SHIFTS)
+    best = best or _least(partial(_thinner, job), MOST_THINNER)
     if best is None:
-        sentence = say(f"{what}: a larger can, or a smaller blade, is needed.", now.where)
-        return Advice(sentence, weight(job.can))
-    _, (words, action, mended) = best
-    return Advice(say(f"{what}: {{}}", now.where, words), weight(job.can), action, mended)
+        return Advice(say("{}: a larger can, or a smaller blade, is needed.", fault), weight(job.can))
+    words, action, mended = best
+    return Advice(say("{}: {}", fault, words), weight(job.can), action, mended)
 
 
 Way = tuple[Sentence, Sentence, Job | None]
 
 
-def _least(way: Callable[[int], Way], most: int) -> tuple[int, Way] | None:
+def _least(way: Callable[[int], Way], most: int) -> Way | None:
     """Return the least of a way, so many times its step, that leaves nothing bare; None where none is found."""
     low, high = 0, 1
     while not _mends(way(high)):
@@ -104,31 +115,23 @@ def _least(way: Callable[[int], Way], most: int) -> tuple[int, Way] | None:
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if _mends(way(middle)) else (middle, high)
-    return high, way(high)
+    return way(high)
 
 
 def _mends(way: Way) -> bool:
     return way[2] is not None and not is_bare(way[2])
 
 
-def _ways(job: Job) -> Iterator[Callable[[int], Way]]:
-    """Yield the ways to move the blade in the bar."""
-    bar, corner = job.history.bar, job.blade.corner(job.history.bar)
-    for key, start, back, on in (
-        ("heel", corner[0] + bar.length / 2, "heel", "tip"),
-        ("edge", corner[1] + bar.width / 2, "edge", "spine"),
-    ):
-        yield partial(_moved, job, key, start, SHIFT, on)
-        yield partial(_moved, job, key, start, -SHIFT, back)
-
-
-def _moved(job: Job, key: str, start: float, step: float, towards: str, number: int) -> Way:
-    by, to = mm(number * abs(step), form="g"), round(start + number * step, 3)
-    placement = job.blade.placement.model_copy(update={key: to})
+def _moved(job: Job, where: str, number: int) -> Way:
+    """Move the blade in the bar, away from the end or side at which it is bare."""
+    bar, corner, placement = job.history.bar, job.blade.corner(job.history.bar), job.blade.placement
+    starts = {"heel": corner[0] + bar.length / 2, "edge": corner[1] + bar.width / 2}
+    key, sign, towards = AWAY[where]
+    by, to = mm(number * SHIFT, form="g"), round(starts[key] + sign * number * SHIFT, 3)
     return (
         say("moved {} towards the {} in the bar, the blade clears it.", by, towards),
         say("Move the blade {} towards the {}", by, towards),
-        changed(job, "blade", placement=placement) if to >= 0 else None,
+        changed(job, "blade", placement=placement.model_copy(update={key: to})) if to >= 0 else None,
     )
 
 
