@@ -17,7 +17,8 @@ from .pattern.pattern import box_of as box_of, fitted_size as fitted_size
 from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
-from .pipeline import preview as preview, Preview as Preview, trace as trace, fields as fields
+from .pipeline import preview as preview, Preview as Preview, steps_at_a_glance as steps_at_a_glance
+from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
@@ -39,6 +40,12 @@ from .face.numbers import FINEST_FILLED as FINEST_FILLED
 from .blade.outlines import DrawnOutline as DrawnOutline, Outline as Outline
 from .job.drawing import exchange_outline as exchange_outline, read_outline as read_outline
 from .look.profile import profile_picture as profile_picture
+
+# what is better changed before the steel is
+from .advice.advice import Advice as Advice
+from .advice.advise import advise as advise
+from .advice.can import too_small as too_small
+from .advice.advice_words import advice_text as advice_text
 
 # trying grinds
 from .trials.trials import (
@@ -102,6 +109,7 @@ from .base.settings import Settings as Settings, Control as Control, Either as E
 from .base.kinds import Kinds as Kinds
 from .forging.steps import STEPS as STEPS
 from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
+from .forging.order import came_from as came_from
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
 from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home

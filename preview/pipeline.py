@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from preview.base.arrays import Array, Bytes
 from preview.base.cache import kept
 from preview.base.units import METRIC, Units
-from preview.blade.grind import SIDES, Side
+from preview.blade.grind import SIDES, Grind, Side
 from preview.face import numbers
 from preview.face.face_map import FaceMap, compose, compose_both
 from preview.face.origins import Origins, blade_to_can, can_to_blade
@@ -192,6 +192,20 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     faces = face_maps(job, scale)
     right, left = (take_picture(job, face, scale_bar=face.side == "left") for face in faces)
     return Preview(job, scale, faces, (right, left))
+
+
+def steps_at_a_glance(job: Job) -> Bytes:
+    """Return the bar's section after each step, small; kept until something other than grind or light changes.
+
+    See `preview.look.filmstrip.small_strip`.
+    """
+    aside = {"title": "", "grind": Grind(), "light": Light(), "unsure": Unsure()}
+    return _small_strip(job.model_copy(update=aside), laid_raster(job))
+
+
+@kept
+def _small_strip(job: Job, raster: Raster) -> Bytes:  # noqa: ARG001 - a new raster is a new section
+    return filmstrip.small_strip(find_origins(job), job.powders, job.etching)
 
 
 def trace(job: Job, points: Array, *, reverse: bool = False) -> Array:

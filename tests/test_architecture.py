@@ -20,6 +20,7 @@ ROOMS = (
     "cli",
     "page",
     "sheets",
+    "advice",
     "trials",
     "filling",
     "forge",

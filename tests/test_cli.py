@@ -418,6 +418,11 @@ def test_budget(tmp_path, capsys):
     for words in ("cold, in", "read at 1832 °F, in", "for 1.000 in of bar"):
         assert words in said
     assert " mm" not in said.replace(" mm²", "").replace("25 mm (1 inch)", "")
+    assert "What costs most" not in said
+    assert run("budget", str(DEMOS / "marsh_moon.toml"), "--inches") == 0
+    first = capsys.readouterr().out.splitlines()[:2]
+    assert first[0] == "What costs most steel as it is:"
+    assert "a can 2.480 in long inside would do" in first[1]
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
     assert run("budget", JOB, "--bead", "0.05") == 2

@@ -130,13 +130,14 @@ def fill(options: Namespace) -> None:
 
 def budget(options: Namespace) -> None:
     """Weigh the job."""
-    from preview import budget_text, load_job, save_budget, weigh
+    from preview import advice_text, advise, budget_text, load_job, preview, save_budget, weigh
 
     job, units = load_job(options.job), _units(options)
     found = weigh(job, **_given(options, "bead", "margin", "read_at"))
     if options.out is not None:
         for path in save_budget(job, found, options.out, units=units, force=options.force):
             print(path)
+    sys.stdout.write(advice_text(advise(preview(job)), units))
     sys.stdout.write(budget_text(job, found, units))
 
 

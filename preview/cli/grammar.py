@@ -172,7 +172,8 @@ def _add_budget(to: Commands) -> None:
     budget = _command(
         to, "budget", "powder to weigh in, bar sizes hot and cold, losses, and can size needed",
         "Weighs the job: grams of each powder, the bar's sizes after each step, cold and as a caliper reads them hot, "
-        "what is lost, and the can that the blade needs. Before powder is bought and steel is heated.",
+        "what is lost, and the can that the blade needs; first of all what costs most steel as it is. Before powder is "
+        "bought and steel is heated.",
         f"{START} --margin 5",
     )  # fmt: skip
     budget.option("--margin", type=amount, usual="weigh.margin", metavar="MM", help="bar wanted beyond each end, mm")

@@ -12,6 +12,7 @@ from typing import Annotated
 
 import numpy as np
 
+from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, Mm, ShareOf
 from preview.base.units import Sentence, celsius, mm, say
@@ -21,7 +22,9 @@ from preview.face.tang import tang_notes
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
 from preview.forging.bar import Can
 from preview.forging.expansion import elongation
+from preview.forging.history import History
 from preview.forging.scale import scale_loss
+from preview.forging.steps.base import Step
 from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
@@ -203,8 +206,8 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         spare_length=bar.length - whole,
         spare_width=bar.width - outline.height,
         margin=margin,
-        length_needed=_needed(filled, "length", whole + 2 * margin),
-        depth_needed=_needed(filled, "height", whole + 2 * margin),
+        length_needed=can_size(filled.can, filled.history.steps, "length", "length", whole + 2 * margin),
+        depth_needed=can_size(filled.can, filled.history.steps, "height", "length", whole + 2 * margin),
         soak=SOAK * least,
         notes=(),
     )
@@ -246,13 +249,17 @@ def blade_volumes(job: Job) -> tuple[float, float]:
     return float((cell * ground.unground(grid.along)).sum()) + tang, float((cell * thick).sum()) + tang
 
 
-def _needed(job: Job, size: str, length: float) -> float | None:
-    """Return the can's inside ``size`` (mm) that makes the bar ``length`` mm long, the rest as it is."""
+@kept
+def can_size(can: Can, steps: tuple[Step, ...], size: str, of: str, wanted: float) -> float | None:
+    """Return the can's inside ``size`` (mm) that makes the bar's ``of`` the ``wanted`` one (mm), the rest as it is.
+
+    ``size`` is ``length``, ``width`` or ``height``, ``of`` is ``length`` or ``width``. None where no size does.
+    """
     from scipy.optimize import brentq
 
     def over(value: float) -> float:
-        can: Can = job.can.model_copy(update={size: value})
-        return job.model_copy(update={"can": can}).history.bar.length - length
+        bar = History(can.model_copy(update={size: value}).bar(), steps).bar
+        return float(getattr(bar, of)) - wanted
 
     found = _bracket(over)
     return None if found is None else float(brentq(over, *found, xtol=1e-6))

@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import ceil
+
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Array, Bytes
 from preview.base.units import Units
 from preview.face.origins import Origins
 from preview.forging.bar import Bar
+from preview.forging.history import History
 from preview.look.etch import Etch
 from preview.look.light import srgb
 from preview.look.section import light_from
 from preview.pattern.powders import Powder
 
+Float = NDArray[np.float64]
+
 PX_PER_MM = 7.0
 PAPER, INK = 242, 40
 WIDTH = 1200
 """Width of the strip, in pixels."""
+
+SMALL_PX_PER_MM, SMALL_WIDTH = 2.6, 440
+"""The same of the small strip: twice the pixels that a narrow column of the page has."""
+
+NODE = 0.4
+"""The smooth way back to the can is worked out on nodes so far apart (mm), and read linearly in between."""
 
 
 def filmstrip(origins: Origins, powders: tuple[Powder, ...], etch: Etch, units: Units) -> Bytes:
@@ -26,50 +39,106 @@ def filmstrip(origins: Origins, powders: tuple[Powder, ...], etch: Etch, units: 
     The slice is the one that ends up at mid-length of the blade, half way up. Sections stand as the bar lies
     under the hammer, +across to the right, +through up; their sizes are told in ``units``.
     """
+    history = origins.history
+    words = ("In the can", *(f"{n} · {step.words(units)}" for n, step in enumerate(history.steps, start=1)))
+    sizes = (units.length(bar.width, bar.thickness, form=".1f") for bar in history.bars)
+    return _strip(tuple(zip(words, sizes, strict=True)), _sections(origins, powders, etch, PX_PER_MM), WIDTH, 24)
+
+
+def small_strip(origins: Origins, powders: tuple[Powder, ...], etch: Etch) -> Bytes:
+    """Return the same sections small, with the number of the step over each."""
+    titles = (("can",), *((str(number),) for number in range(1, len(origins.history.steps) + 1)))
+    return _strip(titles, _sections(origins, powders, etch, SMALL_PX_PER_MM), SMALL_WIDTH, 22)
+
+
+def _sections(origins: Origins, powders: tuple[Powder, ...], etch: Etch, px_per_mm: float) -> list[Bytes]:
+    """Return a picture of the can's section, and of the bar's after each step."""
+    history = origins.history
+    frames = [section_points(bar, at, px_per_mm) for bar, at in zip(history.bars, _slices(origins), strict=True)]
+    pictures = []
+    for can in _to_can(history, frames):
+        metal = history.start.contains(*can)
+        light = light_from(origins, powders, etch, *np.where(metal, can, 0.0))
+        pictures.append(np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8))
+    return pictures
+
+
+def _slices(origins: Origins) -> list[float]:
+    """Return where along the bar (mm) the slice lies before the first step, and after each."""
     history, ground = origins.history, origins.ground
-    x, y, z = ground.blade.corner(ground.bar)
-    outline = ground.blade.outline
-    slice_of = np.array([x + outline.length / 2, y + outline.height / 2, z])
-    frames = []
-    for number, (frame, bar) in enumerate(zip(history.frames, history.bars, strict=True)):
-        points = section_points(bar, float(history.between(slice_of, "bar", frame)[0]))
-        can = history.between(points, frame, "can")
-        metal = history.start.contains(*np.moveaxis(np.nan_to_num(can, nan=1e9), -1, 0))
-        light = light_from(origins, powders, etch, *np.moveaxis(np.where(metal[..., None], can, 0.0), -1, 0))
-        picture = np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8)
-        title = "In the can" if not number else f"{number} · {history.steps[number - 1].words(units)}"
-        frames.append((title, units.length(bar.width, bar.thickness, form=".1f"), picture))
-    return _strip(frames)
+    outline, (x, y, z) = ground.blade.outline, ground.blade.corner(ground.bar)
+    points = [np.array([x + outline.length / 2, y + outline.height / 2, z])]
+    for step, before in zip(reversed(history.steps), reversed(history.bars[:-1]), strict=True):
+        points.append(step.pull_back(points[-1], before))
+    return [float(point[0]) for point in reversed(points)]
 
 
-def section_points(bar: Bar, along: float) -> Array:
+def _to_can(history: History, frames: Sequence[Array]) -> list[Float]:
+    """Carry each frame's points (rows, columns, 3; mm) to the can: ``(3, rows, columns)``.
+
+    All frames go back together, so that each step is undone once.
+    """
+    shapes: list[tuple[int, int]] = []
+    weights: list[tuple[Array, Array]] = []
+    gone: Float = np.empty((3, 0))
+    for number in reversed(range(len(frames))):
+        points = frames[number]
+        places = points[0, :, 1], -points[:, 0, 2]
+        across, down = (
+            np.linspace(each[0], each[-1], max(2, ceil((each[-1] - each[0]) / NODE) + 1)) for each in places
+        )
+        shapes.append((down.size, across.size))
+        weights.append((_weights(places[0], across), _weights(places[1], down)))
+        here = np.broadcast_arrays(points[0, 0, 0], across[None, :], -down[:, None])
+        gone = np.concatenate([gone, np.stack(here).reshape(3, -1)], axis=1)
+        if number:
+            step, before = history.steps[number - 1], history.bars[number - 1]
+            x, y, z = gone
+            gone = np.stack(np.broadcast_arrays(*step.back(x, y, z, before)))
+    parts = np.split(gone, np.cumsum([rows * columns for rows, columns in shapes])[:-1], axis=1)
+    return [
+        downwards @ part.reshape(3, *shape) @ rightwards.T
+        for part, shape, (rightwards, downwards) in zip(parts, shapes, weights, strict=True)
+    ][::-1]
+
+
+def _weights(places: Array, nodes: Array) -> Array:
+    """Return how much each node counts at each place, ``(places, nodes)``, for reading linearly in between."""
+    before = np.clip(np.searchsorted(nodes, places) - 1, 0, nodes.size - 2)
+    share = (places - nodes[before]) / (nodes[before + 1] - nodes[before])
+    weights = np.zeros((places.size, nodes.size))
+    every = np.arange(places.size)
+    weights[every, before], weights[every, before + 1] = 1 - share, share
+    return weights
+
+
+def section_points(bar: Bar, along: float, px_per_mm: float = PX_PER_MM) -> Array:
     """Return the points (rows, columns, 3), mm, of a picture of the bar's section at ``along``."""
     reach = 1.06  # a bulged bar is wider at mid-height than on the mean
-    across = np.arange(-reach * bar.width / 2, reach * bar.width / 2, 1 / PX_PER_MM)[None, :]
-    through = np.arange(bar.thickness / 2, -bar.thickness / 2, -1 / PX_PER_MM)[:, None]
+    across = np.arange(-reach * bar.width / 2, reach * bar.width / 2, 1 / px_per_mm)[None, :]
+    through = np.arange(bar.thickness / 2, -bar.thickness / 2, -1 / px_per_mm)[:, None]
     across, through = np.broadcast_arrays(across, through)
     return np.stack([np.full(across.shape, along), across, through], axis=-1)
 
 
-def _strip(frames: list[tuple[str, str, Bytes]]) -> Bytes:
-    """Lay titled pictures in rows, each row as high as its highest."""
-    font = ImageFont.load_default(size=24)
-    gap, text = 24, 66
+def _strip(titles: Sequence[tuple[str, ...]], pictures: Sequence[Bytes], width: int, size: int) -> Bytes:
+    """Lay pictures in rows, each row as high as its highest, each under its lines of text, ``size`` pixels high."""
+    font = ImageFont.load_default(size=size)
+    gap, line = size, round(1.25 * size)
+    text = size // 4 + line * max(map(len, titles))
     places: list[tuple[int, int]] = []
     x = y = high = 0
-    boxes = []
-    for title, size, picture in frames:
-        wide = max(picture.shape[1], round(max(font.getlength(title), font.getlength(size)))) + gap
-        if x and x + wide > WIDTH:
+    for lines, picture in zip(titles, pictures, strict=True):
+        wide = max(picture.shape[1], *(round(font.getlength(each)) for each in lines)) + gap
+        if x and x + wide > width:
             x, y, high = 0, y + high + gap, 0
         places.append((x, y))
-        boxes.append(wide)
         x += wide
         high = max(high, picture.shape[0] + text)
-    sheet = Image.new("L", (WIDTH, y + high + gap), PAPER)
+    sheet = Image.new("L", (width, y + high + gap), PAPER)
     draw = ImageDraw.Draw(sheet)
-    for (title, size, picture), (left, top) in zip(frames, places, strict=True):
-        draw.text((left + gap // 2, top + 8), title, fill=INK, font=font)
-        draw.text((left + gap // 2, top + 38), size, fill=90, font=font)
+    for lines, picture, (left, top) in zip(titles, pictures, places, strict=True):
+        for number, each in enumerate(lines):
+            draw.text((left + gap // 2, top + 8 + number * line), each, fill=90 if number else INK, font=font)
         sheet.paste(Image.fromarray(picture), (left + gap // 2, top + text + 4))
     return np.asarray(sheet)

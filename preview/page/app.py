@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 import streamlit as st
 
 import preview
+from preview.page.advising import show_advice
 from preview.page.asking import Table, units
 from preview.page.checking import headline, judge, look_over
 from preview.page.commas import take_commas
@@ -38,6 +39,9 @@ STYLE = """
   :has(> .st-key-faces) { top: 3.5rem; }
   .st-key-faces img { max-height: 32vh; }
 }
+/* two fields side by side stand on one line, however their labels break, and have the room to break between words */
+[data-testid="stSidebar"] [data-testid="stExpander"] [data-testid="stHorizontalBlock"] { align-items: flex-end; }
+[data-testid="stSidebar"] [data-testid="stExpanderDetails"] { padding-inline: 0.6rem; }
 /* small print that everybody can read: WCAG 2.2 AA asks for a contrast of 4.5 */
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p { color: SOFT; opacity: 1; }
 </style>
@@ -109,11 +113,12 @@ def bench() -> None:
         steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
+        later = []
         for number, (controls, opened) in GROUPS.items():
             group = st.expander(TITLES[number], expanded=opened, key=f"group {number}", on_change="rerun")
             if group.open:
                 with group:
-                    controls(table)
+                    later.append(controls(table))
                     for part in PARTS_OF[number]:
                         remark((part,))
     made = judge(table)
@@ -135,9 +140,12 @@ def bench() -> None:
     show_blade(place, board, job, table, wanting=wanting)
     shown = preview.preview(job)
     # the picture is on its way to the screen before the numbers are worked out
+    for show_rest in filter(None, later):
+        show_rest(job)
     with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
         give_picture(shown)
     with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
+        show_advice(shown, table, trouble=made.error is not None)
         if shown.numbers.notes:
             st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)

@@ -26,10 +26,9 @@ from preview.page.remarks import Path, has_remark, remark, where_of
 from preview.page.session import open_table, saved, use_outline, use_picture
 from preview.page.showing import as_lines, data_url
 from preview.page.starting import DRAWINGS, PATTERNS
+from preview.page.steps import forging_controls
 from preview.page.telling import told
 from preview.page.template import TYPES, told_of
-
-STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 
 
 def can_controls(job: Table) -> None:
@@ -116,38 +115,6 @@ def exchange(widget_key: str) -> None:
         use_picture(upload)
     except preview.PreviewError as error:
         st.session_state.lost = told(error)
-
-
-def forging_controls(job: Table) -> None:
-    st.caption("Oldest first, as you work. Cold sizes.")
-    for index, step in enumerate(job["forging"]):
-        kind, path = STEPS[step["step"]], ("forging", index)
-        opened = index == st.session_state.get("added") or has_remark(path)
-        with st.expander(f"Step {index + 1}: {kind.title}", expanded=opened):
-            ask_fields(step, kind, path, *sorted(kind.asked(), key=lambda name: name == "heat"))  # the heat comes last
-            remark(path)
-            st.button("Take this step out", key=key(*path, "out"), on_click=change_steps, args=(index, None))
-    name = st.selectbox(
-        "Another step", list(STEPS), format_func=lambda name: STEPS[name].title, key=key("forging", "kind")
-    )
-    left, right = st.columns([2, 1], vertical_alignment="bottom")
-    last = len(job["forging"])
-    place = left.selectbox(
-        "It comes", range(last, -1, -1), key=key("forging", "place"),
-        format_func=lambda place: "last" if place == last else f"before step {place + 1}",
-    )  # fmt: skip
-    right.button("Add", key=key("forging", "add"), on_click=change_steps, args=(place, name))
-
-
-def change_steps(index: int, name: str | None) -> None:
-    """Take out step ``index``, or add one called ``name`` there, and start the widgets anew from the changed job."""
-    table = st.session_state.table
-    st.session_state.added = None if name is None else index  # it opens, to be given its sizes
-    if name is None:
-        del table["forging"][index]
-    else:
-        table["forging"].insert(index, STEPS[name].example().model_dump(mode="json", exclude_none=True))
-    open_table(table)
 
 
 def blade_controls(job: Table) -> None:
@@ -292,7 +259,10 @@ def unsure_controls(job: Table) -> None:
     ask_fields(job["unsure"], preview.Job.part("unsure"), ("unsure",))
 
 
-GROUPS: dict[int, tuple[Callable[[Table], None], bool]] = {
+Later = Callable[[preview.Job], None]
+"""What a group shows only once the picture is out, since it takes a while."""
+
+GROUPS: dict[int, tuple[Callable[[Table], Later | None], bool]] = {
     1: (can_controls, False),
     2: (forging_controls, False),
     3: (blade_controls, False),

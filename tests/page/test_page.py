@@ -236,26 +236,78 @@ def test_what_no_control_is_the_cause_of_is_told_above_the_blade(page):
     assert "last one that could be made" in page.error[0].value
 
 
-def test_steps_can_be_added_and_taken_out(page):
-    count = len(page.session_state.table["forging"])
-    kind = control(page, "selectbox", "Another step")
-    kind.set_value("taper").run()
-    control(page, "button", "Add").click().run()
-    assert [step["step"] for step in page.session_state.table["forging"]][-1] == "taper"
+def steps_of(page: AppTest) -> list[str]:
+    return [step["step"] for step in page.session_state.table["forging"]]
+
+
+def boxes_of(page: AppTest) -> list[bool]:
+    """Return whether the box of each step is open."""
+    return [each.proto.expanded for each in page.expander if " · " in each.label][2 : 2 + len(steps_of(page))]
+
+
+def press_button(page: AppTest, label: str, nth: int = 0) -> None:
+    [each for each in page.button if each.label == label][nth].click().run()
     assert not page.exception
-    control(page, "selectbox", "Another step").set_value("turn").run()
+
+
+def open_box(page: AppTest, index: int) -> None:
+    opened = page.session_state.opened
+    page.session_state[f"{opened}.mm.°C.forging.{index}.box"] = True
+    page.run()
+
+
+def test_steps_are_added_moved_copied_and_taken_out_and_their_boxes_stay_open(page):
+    for number in (1, 3, 4, 5, 6):
+        page.session_state[f"group {number}"] = False
+    page.run()
+    assert steps_of(page) == ["consolidate", "press", "trim"]
+    assert boxes_of(page) == [False] * 3
+    open_box(page, 1)
+    assert boxes_of(page) == [False, True, False]
+    control(page, "number_input", "Down to, mm").set_value(5.7).run()
+    assert boxes_of(page) == [False, True, False]
+    control(page, "selectbox", "Another step").set_value("trim").run()
     control(page, "selectbox", "It comes").set_value(1).run()
-    control(page, "button", "Add").click().run()
-    steps = [step["step"] for step in page.session_state.table["forging"]]
-    assert (steps.index("turn"), len(steps)) == (1, count + 2)
-    assert [each.proto.expanded for each in page.expander if each.label.startswith("Step ")] == [
-        index == 1 for index in range(len(steps))
-    ]
-    [each for each in page.button if each.label == "Take this step out"][1].click().run()
-    out = [each for each in page.button if each.label == "Take this step out"]
-    out[-1].click().run()
-    assert len(page.session_state.table["forging"]) == count
+    press_button(page, "Add")
+    assert steps_of(page) == ["consolidate", "trim", "press", "trim"]
+    assert boxes_of(page) == [False, True, True, False]
+    for side in ("below", "above"):  # the blade is to stay inside the bar
+        control(page, "number_input", f"Faces, {side}, mm").set_value(0.0).run()
+    press_button(page, "Down")  # the new one, after the press
+    assert steps_of(page) == ["consolidate", "press", "trim", "trim"]
+    assert boxes_of(page) == [False, True, True, False]
+    press_button(page, "Copy")
+    assert steps_of(page) == ["consolidate", "press", "press", "trim", "trim"]
+    assert page.error  # it has been pressed so thin already
+    press_button(page, "Take out")
+    assert steps_of(page) == ["consolidate", "press", "trim", "trim"]
+    assert not page.error
+    press_button(page, "Undo")
+    assert steps_of(page) == ["consolidate", "trim", "press", "trim"]
+    assert boxes_of(page) == [False, True, True, False]
+    press_button(page, "Redo")
+    press_button(page, "Take out", 1)
+    assert steps_of(page) == ["consolidate", "press", "trim"]
+    assert boxes_of(page) == [False, True, False]
+    assert page.session_state.table["forging"][1]["height"] == 5.7
+
+
+def test_milling_asks_for_no_heat(page):
+    open_box(page, 2)
+    assert control(page, "number_input", "Faces, below, mm")
+    assert not [each for each in page.checkbox if each.label == "A heat of its own"]
+    open_box(page, 1)
+    assert control(page, "checkbox", "A heat of its own").value
+
+
+def test_a_larger_blade_gets_a_larger_can(page):
+    control(page, "number_input", "Blade length, mm").set_value(300.0).run()
+    assert page.error
+    take = next(each for each in page.button if each.label.startswith("Make the can"))
+    take.click().run()
     assert not page.exception
+    assert not page.error
+    assert page.session_state.good.blade.outline.length == 300
 
 
 def open_job(page: AppTest, **tables) -> None:

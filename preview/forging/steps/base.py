@@ -35,18 +35,25 @@ class Step(Settings):
 
     Subclasses give ``step`` (the name in the job file), ``title`` (the name in lists), `words`, `example`, `after`,
     `forward` and `back`, and where they differ from most steps the traits: ``keeps_columns`` (what stands upright in
-    the can still comes out in one place), ``mills`` (takes the skin off), ``welds`` (makes the powder solid).
+    the can still comes out in one place), ``mills`` (takes the skin off), ``welds`` (makes the powder solid), ``cold``
+    (is done cold, so that nobody is asked for a heat).
     """
 
     title: ClassVar[str]
     keeps_columns: ClassVar[bool] = True
     mills: ClassVar[bool] = False
     welds: ClassVar[bool] = False
+    cold: ClassVar[bool] = False
 
     step: str
     heat: Annotated[
         Heat | None, Control("Heat", offer="A heat of its own", start=Heat(temperature=1150.0, minutes=10.0))
     ] = None
+
+    @classmethod
+    def asked(cls) -> tuple[str, ...]:
+        """See `Settings.asked`; a heat only where the step is done hot."""
+        return tuple(name for name in super().asked() if name != "heat" or not cls.cold)
 
     @classmethod
     def example(cls) -> Self:

@@ -30,6 +30,7 @@ class Trim(Step):
 
     title: ClassVar[str] = "Mill off"
     mills: ClassVar[bool] = True
+    cold: ClassVar[bool] = True
 
     step: Literal["trim"] = "trim"
     faces: Annotated[

@@ -1,0 +1,34 @@
+"""What matters most stands under the blade: what costs most steel as it is, each with a button that mends it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+import preview
+from preview.page.asking import Table, units
+from preview.page.session import open_table, table_of
+from preview.page.showing import plain
+
+MOST = 2
+"""Pieces of advice that are shown at once: the next comes when the first is mended."""
+
+
+def show_advice(shown: preview.Preview, table: Table, *, trouble: bool) -> None:
+    """Show what costs most; where the table makes no blade, the can that would be large enough for it."""
+    found: tuple[preview.Advice, ...] = preview.too_small(table) if trouble else preview.advise(shown)
+    if not found:
+        return
+    with st.container(key="advice", border=True, gap="small"):
+        for number, each in enumerate(found[:MOST]):
+            words, button = st.columns([5, 2], vertical_alignment="center")
+            words.markdown(plain(each.sentence.told(units())))
+            if each.action is not None and each.change is not None:
+                button.button(
+                    each.action.told(units()), key=f"take advice {number}", on_click=take_advice, args=(each.change,),
+                    width="stretch",
+                )  # fmt: skip
+
+
+def take_advice(job: preview.Job) -> None:
+    """Let the page go on with the job as advised; that is a change like any other, and can be undone."""
+    open_table(table_of(job))
