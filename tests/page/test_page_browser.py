@@ -4,12 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-import shutil
-import socket
-import subprocess
-import sys
 import time
-import urllib.request
 from pathlib import Path
 
 import numpy as np
@@ -19,101 +14,9 @@ from PIL import Image, ImageDraw
 from preview.forging.steps import Press
 from preview.job.file import load_job
 from preview.sheets.paper import page_pictures
+from tests.page.browsing import IN_BROWSER, ROOT, blade, choose, settled, turn_to
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = [
-    pytest.mark.slow,  # server and browser alone take ten seconds to start
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
-    # Playwright leaves its event loop's sockets to the interpreter's end
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
-ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-ROOT = Path(__file__).parents[2]
-
-
-@pytest.fixture(scope="module")
-def address():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
-    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
-    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    try:
-        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
-        while True:
-            try:
-                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
-                break
-            except OSError:
-                assert server.poll() is None
-                assert time.monotonic() < end
-                time.sleep(0.05)
-        yield url
-    finally:
-        server.terminate()
-        server.wait(20)
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import expect, sync_playwright
-
-    expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield started
-        started.close()
-
-
-@pytest.fixture
-def page(browser, address):
-    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
-    opened.set_default_timeout(60_000)
-    opened.goto(address)
-    settled(opened)
-    yield opened
-    opened.close()
-
-
-@pytest.fixture(scope="module")
-def standing(browser, address):
-    """A page of the demo it starts with, for tests that only look: none of them changes the job."""
-    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
-    opened.set_default_timeout(60_000)
-    opened.goto(address)
-    settled(opened)
-    yield opened
-    opened.close()
-
-
-def settled(page):
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
-    page.wait_for_selector(".st-key-faces img")
-
-
-def blade(page):
-    return page.locator(".st-key-faces img")
-
-
-def turn_to(page, *names: str):
-    """Open a tab, and one within it."""
-    for name in names:
-        page.get_by_role("tab", name=name, exact=True).click()
-        settled(page)
-
-
-def choose(page, label: str, option: str):
-    box = page.get_by_role("combobox", name=label)
-    box.scroll_into_view_if_needed()
-    page.wait_for_timeout(300)
-    box.click()
-    if not page.get_by_role("option", name=option).is_visible():
-        box.press("ArrowDown")  # scrolling to it has closed the list
-    page.get_by_role("option", name=option).click()
+pytestmark = IN_BROWSER
 
 
 def angle_of_running_wave(page):
@@ -444,7 +347,7 @@ def test_undo_redo_and_reload(page, browser):
     before = blade(page).get_attribute("src")
     expect(page.get_by_role("button", name="Undo")).to_be_disabled()
     slider.press("ArrowRight")
-    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
     moved = blade(page).get_attribute("src")
     assert moved != before
@@ -475,7 +378,7 @@ def test_a_demo_is_only_looked_at_and_a_deleted_job_comes_back(page):
 
     expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
     angle_of_running_wave(page).press("ArrowRight")
-    expect(page.get_by_text("Your job: Running wave")).to_be_visible()
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
     mine = blade(page).get_attribute("src")
     choose(page, "Start from", "Demo: marsh moon")
@@ -510,7 +413,7 @@ def test_one_file_holds_everything(page, tmp_path):
     page.get_by_role("button", name="My work").click()
     page.get_by_role("tab", name="Begin a new one").click()
     page.get_by_role("dialog").locator("input[type=file]").set_input_files(tmp_path / "Mine.zip")
-    expect(page.get_by_text("Your job: Mine")).to_be_visible()
+    expect(page.get_by_text("Your work: Mine")).to_be_visible()
     expect(page.get_by_role("dialog")).to_have_count(0)
 
 

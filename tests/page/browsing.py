@@ -1,0 +1,47 @@
+"""What tests in a real browser share: which one, how its page is waited for, and how it is gone about."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+IN_BROWSER = [
+    pytest.mark.slow,  # server and browser alone take ten seconds to start
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine"),
+    # Playwright leaves its event loop's sockets to the interpreter's end
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+ROOT = Path(__file__).parents[2]
+
+
+def settled(page):
+    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+    page.wait_for_selector(".st-key-faces img")
+
+
+def blade(page):
+    return page.locator(".st-key-faces img")
+
+
+def turn_to(page, *names: str):
+    """Open a tab, and one within it."""
+    for name in names:
+        page.get_by_role("tab", name=name, exact=True).click()
+        settled(page)
+
+
+def choose(page, label: str, option: str):
+    box = page.get_by_role("combobox", name=label)
+    box.scroll_into_view_if_needed()
+    page.wait_for_timeout(300)
+    box.click()
+    if not page.get_by_role("option", name=option).is_visible():
+        box.press("ArrowDown")  # scrolling to it has closed the list
+    page.get_by_role("option", name=option).click()

@@ -1,0 +1,69 @@
+"""The page served and a browser started, once for all files that run in one process."""
+
+from __future__ import annotations
+
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+
+import pytest
+
+from tests.page.browsing import ARGUMENTS, CHROMIUM, ROOT, settled
+
+
+@pytest.fixture(scope="session")
+def address():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
+    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
+    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
+        while True:
+            try:
+                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
+                break
+            except OSError:
+                assert server.poll() is None
+                assert time.monotonic() < end
+                time.sleep(0.05)
+        yield url
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    from playwright.sync_api import expect, sync_playwright
+
+    expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def page(browser, address):
+    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
+    opened.set_default_timeout(60_000)
+    opened.goto(address)
+    settled(opened)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="module")
+def standing(browser, address):
+    """A page of the demo it starts with, for tests that only look: none of them changes the job."""
+    opened = browser.new_page(viewport={"width": 1400, "height": 1000})
+    opened.set_default_timeout(60_000)
+    opened.goto(address)
+    settled(opened)
+    yield opened
+    opened.close()
