@@ -41,8 +41,8 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
-        _add_page, _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget, _add_trials,
-        _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
+        _add_page, _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget,
+        _add_trials, _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole

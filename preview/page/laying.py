@@ -19,7 +19,7 @@ from preview.page.showing import as_lines, data_url
 from preview.page.starting import PICTURES
 from preview.page.telling import told
 
-SMALLER_BLADE = "<style>.st-key-faces img { max-height: 32vh !important; }</style>"
+SMALLER_BLADE = "<style>.st-key-stage .st-key-faces { --most: 30vh; }</style>"
 """So that the blade and the can below it are seen at once."""
 
 FACES: tuple[Literal["right", "left", "both"], ...] = ("right", "left", "both")

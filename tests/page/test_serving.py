@@ -76,7 +76,7 @@ def test_a_browser_opens_where_there_is_a_screen(platform, display, opens, monke
         monkeypatch.setenv("DISPLAY", display)
     opened = []
     monkeypatch.setattr(serving.webbrowser, "open", opened.append)
-    monkeypatch.setattr(serving, "is_free", lambda port: False)
+    monkeypatch.setattr(serving, "is_free", lambda _: False)
     serving.announce(4321)
     assert opened == ["http://127.0.0.1:4321"] * opens
     assert capsys.readouterr().out.count("\n") == 1
