@@ -9,6 +9,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, units
+from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
 from preview.page.controls import GROUPS, grind_controls
 from preview.page.dress import dress, frame_faces
@@ -47,6 +48,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),
+        "Client's view": lambda job, shown, table: way_to_client_view(),
         "Save": lambda job, shown, table: show_saving(job, shown),
         "Cautions": lambda job, shown, table: show_cautions(),
     },
@@ -165,6 +167,9 @@ def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
     dress()
     start_session()
+    if st.query_params.get("view") == CLIENT:
+        show_client_view()
+        return
     with st.sidebar:
         work_line()
         start_controls()
