@@ -84,7 +84,7 @@ export default function({ data, parentElement, setTriggerValue }) {
     held.eye.y = 2 * half[1] >= low ? low / 2 : bounded(held.eye.y, half[1], low - half[1]);
     Object.assign(held.picture.style, { width: wide + "px", transform:
       `translate(${room.clientWidth / 2 - held.eye.x * wide}px, ${room.clientHeight / 2 - held.eye.y * wide}px)` });
-    const own = wide * devicePixelRatio / 1600;
+    const own = wide * devicePixelRatio / (blade()?.naturalWidth || wide);
     if (own > 1.15 && !held.data.fine && held.asked !== held.of) {
       held.asked = held.of;
       status.textContent = "Drawing it finer …";
