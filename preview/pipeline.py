@@ -74,7 +74,7 @@ def find_origins(job: Job) -> Origins:
 
 def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
-    return _face_map(_looks_aside(job), laid_raster(job), View(side, job.blade.outline, px_per_mm))
+    return _face_map(_looks_aside(job), laid_raster(job), View.of(side, job.blade, px_per_mm))
 
 
 def _looks_aside(job: Job) -> Job:
@@ -155,7 +155,7 @@ class Preview:
     def survival(self, side: Side = "right", px_per_mm: float = SURVIVAL_PX_PER_MM) -> tuple[Bytes, float]:
         """Return which lines of a face survive; see `preview.look.survival.surviving`."""
         job = self.job
-        view = View(side, job.blade.outline, px_per_mm)
+        view = View.of(side, job.blade, px_per_mm)
         return survival.surviving(find_origins(job), view, tuple(each.name for each in job.powders), job.bright_powders)
 
     def thickness(self, units: Units = METRIC) -> bytes:

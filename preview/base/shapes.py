@@ -101,7 +101,8 @@ def read_shapes(path: Path, content: bytes, *, stray: float, unit: Unit = "mm") 
             warnings.simplefilter("ignore")  # what the readers warn of is refused later on, or harmless
             found = reader(path, content, stray, unit)
     except Exception as error:  # the readers raise whatever broken bytes lead them to
-        msg = f"{path}: cannot be read as {kind[1:].upper()} ({type(error).__name__}: {error})"
+        told = " ".join(str(error).split())[:200]
+        msg = f"{path}: cannot be read as {kind[1:].upper()} ({type(error).__name__}: {told})"
         raise FileError(msg) from None
     if sum(len(line) for shape in found.shapes for line in shape.lines) > MOST_POINTS:
         raise _too_many(path)
@@ -114,7 +115,8 @@ def _too_many(path: Path) -> FileError:
 
 def check_markup(path: Path, start: bytes) -> None:
     """Raise `FileError` where XML defines entities or holds a script."""
-    if b"<!ENTITY" in start:
+    start = start.replace(b"\0", b"")  # as it reads in any of the encodings that XML has
+    if b"<!entity" in start.lower():
         msg = f"{path}: its XML defines entities of its own, which are not taken; save it without them"
         raise FileError(msg)
     if re.search(rb"<\s*(?:\w+:)?script", start, re.IGNORECASE):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from preview.forging.bar import Bar
 
 
 class Placement(Settings):
-    """Where the blade lies in the bar, in mm; left out, it lies in the middle.
+    """Where the blade lies in the bar, in mm; left out, it lies in the middle, together with its tang.
 
     ``heel`` from the bar's heel end to the blade's heel, ``edge`` from the bar's edge side to the edge's
     baseline, ``mid_plane`` from the bar's mid-plane to the blade's, towards the right face.
@@ -46,7 +46,7 @@ class Blade(Settings):
     """Outline, thickness before the bevels are ground, and place in the bar.
 
     ``thickness`` (mm) is the bar's where it is left out. ``tip_thickness`` gives a ground distal taper,
-    straight from the heel to the tip.
+    straight from the heel to the tip. ``handle`` is what the pictures show on the tang, where there is one.
     """
 
     outline: Annotated[AnyOutline, Control("Outline", help="The profile, by its trade name.")] = NamedOutline()
@@ -68,12 +68,21 @@ class Blade(Settings):
         Placement,
         Control("Place in the bar", help="Where the blade lies in the bar. Left alone, it lies in the middle."),
     ] = Placement()
+    handle: Annotated[
+        Literal["plain", "none"],
+        Control("Handle", help="Behind the heel of a blade with a tang: a plain shape in its place, or the bare tang."),
+    ] = "plain"
 
     def corner(self, bar: Bar) -> tuple[float, float, float]:
-        """Return the blade frame's origin in the bar frame, in mm."""
+        """Return the blade frame's origin in the bar frame, in mm.
+
+        Where the tang is too long for the bar, it is the tang that reaches out of it, not the blade.
+        """
         heel, edge = self.placement.heel, self.placement.edge
+        length = self.outline.length
+        middle = min((self.outline.tang_length - length) / 2, bar.length / 2 - length)
         return (
-            -self.outline.length / 2 if heel is None else heel - bar.length / 2,
+            middle if heel is None else heel - bar.length / 2,
             -self.outline.height / 2 if edge is None else edge - bar.width / 2,
             self.placement.mid_plane,
         )

@@ -25,7 +25,8 @@ class Grind(Settings):
 
     ``left`` is the same as ``right`` where it is left out. ``edge`` is the thickness at the edge before
     sharpening; ``edge_offset`` how far the edge lies off the mid-plane towards the right face; ``heel_flat`` the
-    unground length at the heel and ``plunge`` the length over which the bevel then runs in, all in mm.
+    unground length at the heel, where the outline has no ricasso, and ``plunge`` the length over which the bevel then
+    runs in, all in mm.
     """
 
     right: Annotated[
@@ -41,7 +42,8 @@ class Grind(Settings):
         Control("Edge off centre", "mm", "Towards the right face; 0 when both sides are ground alike.", step=0.05),
     ] = 0.0
     heel_flat: Annotated[
-        NonNegativeLength, Control("Flat at the heel", "mm", "Length at the heel that is not ground.", least=0.0)
+        NonNegativeLength,
+        Control("Flat at the heel", "mm", "Length that is not ground. A ricasso goes before it.", least=0.0),
     ] = 0.0
     plunge: Annotated[NonNegativeLength, Control("Plunge", "mm", "Length over which the bevel runs in.", least=0.0)] = (
         4.0
@@ -58,8 +60,11 @@ class Grind(Settings):
         """Return the bevel of ``right`` or ``left``."""
         return self.right if side == "right" or self.left is None else self.left
 
-    def lines(self, side: Side, along: Array, thickness: Array, blade_height: float) -> BevelLines:
-        """Return the bevel of one face at stations ``along`` (mm), where the blade is ``thickness`` mm thick."""
+    def lines(self, side: Side, along: Array, thickness: Array, blade_height: float, flat: float = 0.0) -> BevelLines:
+        """Return the bevel of one face at stations ``along`` (mm), where the blade is ``thickness`` mm thick.
+
+        ``flat`` is how much (mm) is left unground at the heel; see `Ground.heel_flat`.
+        """
         bevel, other = self.bevel(side), self.bevel("left" if side == "right" else "right")
         face = thickness / 2
         if not bevel.is_ground:
@@ -69,6 +74,6 @@ class Grind(Settings):
         else:
             foot = np.full_like(face, self.edge / 2 + (self.edge_offset if side == "right" else -self.edge_offset))
         height = bevel.line_height(foot, face, blade_height)
-        run_in = np.clip((along - self.heel_flat) / self.plunge, 0, 1) if self.plunge else along >= self.heel_flat
-        depth = run_in * run_in * (3 - 2 * run_in) if self.heel_flat else np.ones_like(face)
+        run_in = np.clip((along - flat) / self.plunge, 0, 1) if self.plunge else along >= flat
+        depth = run_in * run_in * (3 - 2 * run_in) if flat else np.ones_like(face)
         return BevelLines(bevel, foot, face, height, np.asarray(depth, dtype=float))

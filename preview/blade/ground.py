@@ -24,7 +24,18 @@ class Ground:
     def bevel(self, side: Side, along: Array) -> BevelLines:
         """Return the bevel of one face at stations ``along`` (mm)."""
         along = np.asarray(along, dtype=float)
-        return self.grind.lines(side, along, self.unground(along), self.blade.outline.height)
+        return self.grind.lines(side, along, self.unground(along), self.blade.outline.height, self.heel_flat)
+
+    @property
+    def heel_flat(self) -> float:
+        """Where the bevels begin to run in, mm from the heel: at the ricasso's end, or as the grind says."""
+        return self.blade.outline.ricasso_length or self.grind.heel_flat
+
+    @property
+    def plunge(self) -> tuple[float, float] | None:
+        """Where the bevels begin to run in and where they are whole, mm from the heel; None if they are at the heel."""
+        flat = self.heel_flat
+        return (flat, flat + self.grind.plunge) if flat else None
 
     def unground(self, along: Array) -> Array:
         """Return the thickness (mm) before the bevels are ground at stations ``along`` (mm)."""

@@ -180,8 +180,11 @@ def outline(options: Namespace) -> None:
     """Show what is understood of an outline."""
     from preview import load_job, read_outline, save_profile
 
-    stated = _given(options, "length", "turn", "tip_at", "edge_at", "ricasso", "tang")
-    is_job = options.of.suffix.lower() == ".toml"
+    stated = _given(options, "length", "turn", "tip_at", "edge_at", "ricasso", "tang", "paper")
+    if options.ruler is not None or options.ruler_length is not None:
+        marks = dict(zip(("first", "second"), _pairs(options.ruler) or (), strict=False))
+        stated["ruler"] = {**marks, **({"apart": options.ruler_length} if options.ruler_length else {})}
+    is_job = options.of.suffix.lower() in {".toml", ".zip"}
     found = load_job(options.of).blade.outline if is_job else read_outline(options.of, stated)
     save_profile(found, options.out, units=_units(options), force=options.force)
     for note in found.notes:

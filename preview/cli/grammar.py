@@ -238,10 +238,11 @@ def _add_outline(to: Commands) -> None:
     outline = to.add_parser(
         "outline", help="what is understood of a blade's outline",
         about="Draws a blade's outline at true size and says what is understood of it: edge, spine, heel, ricasso, "
-        "choil, plunge, tang and tip. For a look at your own drawing (SVG or DXF) before a job names it.",
+        "choil, plunge, tang and tip. For a look at your own drawing (SVG or DXF), or the photo of a template on plain "
+        "ground, before a job names it.",
         example=f"etch-preview outline {START} --out outline.svg",
     )  # fmt: skip
-    outline.option("of", type=Path, metavar="JOB|DRAWING", help="job file (TOML), or a drawing (SVG or DXF)")
+    outline.option("of", type=Path, metavar="JOB|DRAWING", help="job file (TOML), a drawing (SVG or DXF), or a photo")
     outline.option("--force", action="store_true", help="replace files that exist")
     outline.option("--length", metavar="MM", help="of a drawing: heel to tip, mm (default: as drawn)")
     outline.option("--turn", metavar="DEG", help="of a drawing: turn it counter-clockwise, degrees (default: as found)")
@@ -249,6 +250,14 @@ def _add_outline(to: Commands) -> None:
     outline.option("--edge-at", of="DrawnOutline.edge_at", metavar="SIDE", help="of a drawing: where its edge is")
     outline.option("--ricasso", metavar="MM", help="of a drawing: unground length at the heel, mm (default: as found)")
     outline.option("--tang", metavar="MM", help="of a drawing: length behind the heel, mm (default: as found)")
+    outline.option(
+        "--paper", of="DrawnOutline.paper", metavar="PAPER", help="of a photo: paper that the template is on"
+    )
+    outline.option(
+        "--ruler", type=lambda text: text.split(","), metavar="X,Y,X,Y",
+        help="of a photo: two marks of a ruler, in shares of the photo from its upper left corner",
+    )  # fmt: skip
+    outline.option("--ruler-length", metavar="MM", help="of a photo: how far those marks are apart, mm")
     _unit_options(outline)
     outline.option("--out", type=Path, required=True, metavar="F.svg|F.png", help="picture to write")
     outline.set_defaults(run=commands.outline)

@@ -158,7 +158,7 @@ def compose(origins: Origins, view: View) -> FaceMap:
 
 def compose_both(origins: Origins, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
     """Return both faces, the right one first; where they mirror each other, both out of one reckoning."""
-    right, left = (View(side, origins.ground.blade.outline, px_per_mm) for side in SIDES)
+    right, left = (View.of(side, origins.ground.blade, px_per_mm) for side in SIDES)
     if origins.mirrored:
         one, other = _composed(origins, (right, left))
         return one, other

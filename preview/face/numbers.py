@@ -13,6 +13,7 @@ from preview.blade.grind import SIDES, Side
 from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.face.stretch import joints, motif_off, picture_stretch, slide, stretch
+from preview.face.tang import tang_notes
 from preview.pattern.fineness import fineness, share_below
 from preview.pattern.nickel import softening
 from preview.pattern.pattern import VOID
@@ -179,7 +180,7 @@ def _stations(origins: Origins, side: Side) -> tuple[Station, ...]:
     """Return one face's grind near the heel, in the middle, and towards the tip."""
     ground = origins.ground
     outline, grind = ground.blade.outline, ground.grind
-    start = min(grind.heel_flat + grind.plunge, 0.9 * outline.length) if grind.heel_flat else 0.0
+    start = min(ground.plunge[1], 0.9 * outline.length) if ground.plunge else 0.0
     places = np.array([start, outline.length / 2, 0.85 * outline.length])
     bevel, thickness = ground.bevel(side, places), ground.unground(places)
     edge, spine = outline.edge(places), outline.spine(places)
@@ -236,6 +237,14 @@ def _notes(found: Numbers) -> list[Sentence]:
 def _forging_notes(origins: Origins) -> list[Sentence]:
     notes: list[Sentence] = []
     history, blade, bar = origins.history, origins.ground.blade, origins.ground.bar
+    ricasso, flat = blade.outline.ricasso_length, origins.ground.grind.heel_flat
+    if ricasso and flat and abs(ricasso - flat) > 0.05:
+        sizes = (mm(size, form=".3g") for size in (ricasso, flat))
+        problem = (
+            "The bevel begins at the ricasso's end, {} from the heel, not after the flat of {} that the grind says."
+        )
+        notes.append(say(problem, *sizes))
+    notes += tang_notes(blade, history, origins.inside)
     for number, (step, before) in enumerate(zip(history.steps, history.bars[:-1], strict=True)):
         notes += [say("forging[{}]: {}", number, note) for note in step.notes(before)]
     low = blade.corner(bar)[1] + bar.width / 2

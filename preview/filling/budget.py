@@ -17,6 +17,7 @@ from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, 
 from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
+from preview.face.tang import tang_notes
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
 from preview.forging.bar import Can
 from preview.forging.expansion import elongation
@@ -96,14 +97,16 @@ class Budget:
         The bar after each step, oldest first.
     read_at
         Temperature of the hot sizes, °C.
+    tang
+        Length of the tang, mm; 0 if there is none.
     blank, blade
-        Weight of the blade cut out but unground, and ground, grams.
+        Weight of the blade with its tang, cut out but unground, and ground, grams.
     left_over
         Bar that is left when the blade is cut out, grams.
     spare_length, spare_width
-        Bar beyond the blade, mm.
+        Bar beyond the blade and its tang, mm.
     margin
-        Bar wanted beyond the blade at each end, mm.
+        Bar wanted beyond them at each end, mm.
     length_needed, depth_needed
         Inside length of the can, or height, that gives just this margin, the rest as it is, mm; None where none does.
     soak
@@ -120,6 +123,7 @@ class Budget:
     mean_density: GramsPerCm3
     stages: tuple[Stage, ...]
     read_at: Celsius
+    tang: Mm
     blank: Grams
     blade: Grams
     left_over: Grams
@@ -135,6 +139,11 @@ class Budget:
     def powder(self) -> float:
         """Powder in all, grams."""
         return sum(each.grams for each in self.fills)
+
+    @property
+    def cut_out(self) -> str:
+        """What is cut out of the bar, in words."""
+        return "blade and its tang" if self.tang else "blade"
 
     @property
     def nickel(self) -> float:
@@ -176,6 +185,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     bar = filled.history.bar
     blank, blade = (volume * mean / MM3_PER_CM3 for volume in blade_volumes(filled))
     outline = job.blade.outline
+    whole = outline.length + outline.tang_length
     least = min(size + 2 * job.can.wall for size in job.can.inside)
     found = Budget(
         can_volume=inside / MM3_PER_CM3,
@@ -186,18 +196,20 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         mean_density=mean,
         stages=stages,
         read_at=read_at,
+        tang=outline.tang_length,
         blank=blank,
         blade=blade,
         left_over=stages[-1].grams - blank,
-        spare_length=bar.length - outline.length,
+        spare_length=bar.length - whole,
         spare_width=bar.width - outline.height,
         margin=margin,
-        length_needed=_needed(filled, "length", outline.length + 2 * margin),
-        depth_needed=_needed(filled, "height", outline.length + 2 * margin),
+        length_needed=_needed(filled, "length", whole + 2 * margin),
+        depth_needed=_needed(filled, "height", whole + 2 * margin),
         soak=SOAK * least,
         notes=(),
     )
-    return replace(found, notes=tuple(_notes(job, found)))
+    tang = tang_notes(job.blade, filled.history, job.can.inside)
+    return replace(found, notes=(*_notes(job, found), *tang))
 
 
 def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Stage, ...]:
@@ -225,11 +237,13 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
 
 
 def blade_volumes(job: Job) -> tuple[float, float]:
-    """Return the volume (mm3) of the blade cut out but unground, and ground but not sharpened."""
+    """Return the volume (mm3) of the blade with its tang cut out but unground, and ground but not sharpened."""
     ground, grid = job.ground, face_grid(job.blade.outline, 8.0)
     cell = grid.coverage.astype(float) / grid.px_per_mm**2
     thick = sum(ground.stand(side, grid.along, grid.across, grid.distance) for side in SIDES)
-    return float((cell * ground.unground(grid.along)).sum()), float((cell * thick).sum())
+    outline = job.blade.outline
+    tang = outline.tang_area * float(ground.unground(np.array(-outline.tang_length / 2)))
+    return float((cell * ground.unground(grid.along)).sum()) + tang, float((cell * thick).sum()) + tang
 
 
 def _needed(job: Job, size: str, length: float) -> float | None:
@@ -305,6 +319,6 @@ def _notes(job: Job, found: Budget) -> list[Sentence]:
             )
         )
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
-        if spare < (2 * found.margin if end == "length" else 1.0):
-            notes.append(say("The bar has only {} of {} beyond the blade.", mm(spare, form=".1f"), end))
+        if -0.05 < spare < (2 * found.margin if end == "length" else 1.0):
+            notes.append(say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out))
     return notes

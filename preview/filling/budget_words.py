@@ -51,7 +51,10 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
 
 def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     """Return the totals as pairs of a name and a value with its unit."""
-    long, wide = (units.length(spare, form=".1f") for spare in (found.spare_length, found.spare_width))
+    long, wide = (units.length(abs(spare), form=".1f") for spare in (found.spare_length, found.spare_width))
+    over = f"{found.left_over:.0f} g; beyond the {found.cut_out} {long} of length, {wide} of width"
+    if found.spare_length < 0:
+        over = f"none at the ends: {long} of length are missing for the {found.cut_out}; {wide} of width"
     lines = [
         ("Can, inside", f"{found.can_volume:.1f} cm³"),
         ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
@@ -59,9 +62,9 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
         ("Soak at least", f"{found.soak:.0f} min: an hour for every 25 mm (1 inch), common practice"),
-        ("Blade cut out, before grinding", f"{found.blank:.0f} g"),
-        ("Blade ground", f"{found.blade:.0f} g"),
-        ("Bar left over", f"{found.left_over:.0f} g; beyond the blade {long} of length, {wide} of width"),
+        (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),
+        (f"{found.cut_out.capitalize()}, ground" if found.tang else "Blade ground", f"{found.blade:.0f} g"),
+        ("Bar left over", over),
     ]
     for what, needed in (("length", found.length_needed), ("height", found.depth_needed)):
         value = "no size does" if needed is None else f"{units.length(needed, form='.1f')} inside, the rest as it is"

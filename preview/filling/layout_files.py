@@ -20,7 +20,6 @@ from preview.base.progress import counted
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.blade.grind import Side
-from preview.face.view import View
 from preview.filling.agreement import Agreement
 from preview.filling.dividers import Printing
 from preview.filling.layout import PICTURE, Layout, agreement_of, wanted_bright
@@ -46,7 +45,7 @@ def _beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
     """Return each wanted face above what shows on it, grey bytes ``(rows, columns)``."""
     rows = []
     for side in wanted.sides:
-        view = View(side, shown.job.blade.outline, shown.px_per_mm)
+        view = shown.view(side)
         bright = wanted_bright(shown.job, wanted, view.grid)
         flat = PAPER + view.grid.coverage * (INK + bright * (255 - INK) - PAPER)
         rows.append(_titled(view.framed(flat, PAPER), f"wanted, {side} face"))

@@ -9,7 +9,7 @@ from typing import Any
 
 from preview.base.errors import RequestError
 from preview.base.tables import read_rows
-from preview.base.units import Sentence, mm, say
+from preview.base.units import METRIC, Sentence, Units, mm, say
 from preview.forge.coupon import parse_box, read_coupon
 from preview.forge.fitting import Fit, fit_readings
 from preview.forge.marks import LAID, LAID_UNDER_FACE, RULED, SEEN, fit_marks, photo_to_mm, read_table
@@ -42,6 +42,7 @@ def learn(
     boxes: Mapping[str, str] | None = None,
     card_lightness: float = 50.0,
     date: str = "",
+    units: Units = METRIC,
 ) -> Learnt:
     """Learn what the given files say, on top of the job's calibration.
 
@@ -60,6 +61,8 @@ def learn(
         `preview.forge.coupon.read_coupon`.
     date
         Written into the calibration.
+    units
+        What the sizes and heats of rows are in where they name no unit; a file's are in mm and °C.
 
     Raises
     ------
@@ -77,7 +80,7 @@ def learn(
     words: list[Sentence] = []
     fit = None
     if readings is not None:
-        rows = read_readings(readings) if isinstance(readings, Path) else make_readings(readings)
+        rows = read_readings(readings) if isinstance(readings, Path) else make_readings(readings, units)
         fit = fit_readings(rows, date)
         calibration = _with_flow(calibration, fit.calibration)
         words += [say("{}", word) for word in fit.words]

@@ -11,6 +11,7 @@ from typing import Any
 from preview.base.errors import Fault, FileError, RequestError
 from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
 from preview.base.tables import read_rows
+from preview.base.units import METRIC, Units, mm, say
 from preview.forging.expansion import cold_size
 
 SIZES = ("length", "width_face", "width_mid", "thickness")
@@ -72,14 +73,32 @@ def read_readings(path: Path) -> tuple[Reading, ...]:
     return make_readings(rows)
 
 
-def make_readings(rows: Iterable[Mapping[str, Any]]) -> tuple[Reading, ...]:
-    """Make readings of rows of cells (text, numbers, or empty where not read); `RequestError` holds every fault."""
+def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> tuple[Reading, ...]:
+    """Make readings of rows of cells.
+
+    Parameters
+    ----------
+    rows
+        What was read, by the names of `COLUMNS`: numbers, text with or without a unit, or empty where it was not
+        read. A row that is empty altogether is passed over.
+    units
+        What sizes and heats without a unit are in.
+
+    Raises
+    ------
+    RequestError
+        With every fault, by its row, and its column where it is one cell's.
+    """
     readings, faults = [], []
     for number, row in enumerate(rows, start=1):
         try:
-            readings.append(_reading(row))
-        except ValueError as error:
-            faults.append(Fault(f"row {number}", str(error)))
+            cells = {name: _cell(row, name, units) for name in COLUMNS}
+            if any(cells.values()):
+                readings.append(_reading(cells))
+        except RequestError as error:
+            faults += [
+                Fault(", ".join(filter(None, (f"row {number}", each.where))), each.problem) for each in error.faults
+            ]
     if faults:
         raise RequestError(faults)
     if not readings:
@@ -87,27 +106,28 @@ def make_readings(rows: Iterable[Mapping[str, Any]]) -> tuple[Reading, ...]:
     return tuple(readings)
 
 
-def _cell(row: Mapping[str, Any], name: str) -> float | None:
+def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
     cell = row.get(name)
     if cell is None or (isinstance(cell, str) and not cell.strip()) or cell != cell:
         return None
+    known, unit = (TEMPERATURE_UNITS, "°C") if name == "temperature" else (LENGTH_UNITS, "mm")
     try:
-        value = float(quantity(cell, TEMPERATURE_UNITS if name == "temperature" else LENGTH_UNITS))
+        if isinstance(cell, str):
+            bare = cell.rstrip()[-1].isdigit()
+            value = float(quantity(f"{cell} {units.name(unit)}" if bare else cell, known))
+        else:
+            value = units.kept(float(cell), unit)
     except (ValueError, TypeError):
-        msg = f"{name}: a number is needed; given {cell!r}"
-        raise ValueError(msg) from None
+        raise RequestError.at(name, f"a number is needed; given {cell!r}") from None
     if not isfinite(value) or value <= 0:
-        msg = f"{name}: a number over 0 is needed; given {cell!r}"
-        raise ValueError(msg)
+        raise RequestError.at(name, f"a number over 0 is needed; given {cell!r}")
     return value
 
 
-def _reading(row: Mapping[str, Any]) -> Reading:
-    cells = {name: _cell(row, name) for name in COLUMNS}
+def _reading(cells: Mapping[str, float | None]) -> Reading:
     for name in NEEDED:
         if cells[name] is None:
-            msg = f"{name}: is needed and empty"
-            raise ValueError(msg)
+            raise RequestError.at(name, "is needed and empty")
     temperature, bite = cells["temperature"], cells["bite"]
     sizes = {}
     for when in ("before", "after"):
@@ -116,17 +136,15 @@ def _reading(row: Mapping[str, Any]) -> Reading:
         sizes[when] = Size(cold["thickness"] or 0.0, cold["length"], cold["width_face"], cold["width_mid"])
     before, after = sizes["before"], sizes["after"]
     if after.thickness >= before.thickness:
-        msg = f"thickness_after: has to be under thickness_before; given {after.thickness:g} after {before.thickness:g}"
-        raise ValueError(msg)
+        given = mm(after.thickness, form="g"), mm(before.thickness, form="g")
+        raise RequestError.at("thickness_after", say("has to be under what it was before; given {} after {}", *given))
     if before.width is None:
-        msg = "width_face_before or width_mid_before: one at least is needed"
-        raise ValueError(msg)
+        raise RequestError.at("width_face_before", "a width before is needed, at the face or at mid-height")
     if after.width is None and (after.length is None or before.length is None):
-        msg = "neither a width after nor both lengths are given; the row says nothing"
-        raise ValueError(msg)
+        raise RequestError.at("", "neither a width after nor both lengths are given; the row says nothing")
     if after.width and after.length and before.length:
         ratio = after.thickness * after.width * after.length / (before.thickness * before.width * before.length)
         if abs(ratio - 1) > VOLUME_SLACK:
-            msg = f"volume changes by {ratio - 1:+.1%}; at most {VOLUME_SLACK:.0%} can be: is a size misread?"
-            raise ValueError(msg)
+            problem = f"volume changes by {ratio - 1:+.1%}; at most {VOLUME_SLACK:.0%} can be: is a size misread?"
+            raise RequestError.at("", problem)
     return Reading(before, after, bite or 0.0)

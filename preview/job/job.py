@@ -70,7 +70,7 @@ class Job(Settings):
     @property
     def ground(self) -> Ground:
         """The blade, ground out of the forged bar."""
-        return ground_of(self, self.history.bar)
+        return Ground(self.blade, self.grind, self.history.bar)
 
     @property
     def etching(self) -> Etch:
@@ -106,14 +106,6 @@ class Job(Settings):
     def divider_depth(self) -> float:
         """How far the dividers reach through the fill, mm."""
         return self.can.inside[self.pattern.direction.depth]
-
-
-def ground_of(job: Job, bar: Bar) -> Ground:
-    """Return the blade ground out of ``bar``; where the grind leaves nothing at the heel, it leaves the ricasso."""
-    grind = job.grind
-    if not grind.heel_flat:
-        grind = grind.model_copy(update={"heel_flat": job.blade.outline.ricasso_length})
-    return Ground(job.blade, grind, bar)
 
 
 def check_job(job: Job) -> Job:
@@ -228,11 +220,12 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
 
 def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
     faults = []
-    outline, ground = job.blade.outline, ground_of(job, bar)
-    given = ground.grind.heel_flat + job.grind.plunge
+    outline, ground = job.blade.outline, Ground(job.blade, job.grind, bar)
+    given = ground.heel_flat + job.grind.plunge
     if given >= outline.length:
         problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
-        faults.append(Fault("grind.heel_flat", say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
+        where = "blade.outline.ricasso" if outline.ricasso_length else "grind.heel_flat"
+        faults.append(Fault(where, say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
     along = np.linspace(0, outline.length, 64)
     for side in SIDES:
         bevel = job.grind.bevel(side)

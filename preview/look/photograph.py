@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
-from preview.base.arrays import Bytes, Float32
+from preview.base.arrays import Array, Bytes, Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.face.face_map import FaceMap
@@ -18,6 +18,13 @@ from preview.pattern.powders import Powder
 
 BACKDROP = 0.62
 """Linear reflectance of the neutral backdrop in the middle of the picture."""
+
+BARE_STEEL, HANDLE = (0.36, 0.6), (0.16, 3.5)
+"""The same of a tang that is neither ground nor etched, and of a handle: dull, so that the blade is looked at; and how
+far the rounding of their rims reaches, mm."""
+
+FINE = 64.0
+"""Steps in a millimetre at which their rim is drawn, at most four in a pixel."""
 
 GRAIN = 0.045
 """Relative scatter of the finish's fine lines (chosen by eye)."""
@@ -79,10 +86,33 @@ def _grain(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     return np.asarray(1 + GRAIN * (0.8 * lines + 0.4 * fine), dtype=np.float32)
 
 
+def _cover(view: View, shape: Array) -> Float32:
+    """Return the share of each pixel of the picture that a shape (polygon, ``(n, 2)``, blade frame, mm) covers."""
+    rows, columns = (inside.stop + after for inside, (_, after) in zip(view.inside, view.rim, strict=True))
+    steps = int(np.clip(round(FINE / view.px_per_mm), 1, 4))
+    mask = Image.new("L", (columns * steps, rows * steps))
+    ImageDraw.Draw(mask).polygon([tuple(point) for point in view.pixels(shape) * steps], fill=255)
+    return np.asarray(mask.reduce(steps), dtype=np.float32) * np.float32(1 / 255)
+
+
+def _rounding(shape: Float32, reach: float) -> Float32:
+    """Return how a shape, its rim rounded over ``reach`` pixels, takes the studio's light: more above, less below."""
+    from scipy.ndimage import gaussian_filter1d
+
+    step = max(1, round(reach / 5))  # so soft a thing needs few pixels
+    coarse = np.asarray(Image.fromarray(shape).reduce(step))
+    rise = Image.fromarray(gaussian_filter1d(coarse, reach / step, axis=0, order=1) * np.float32(1.3 * reach / step))
+    return 1 + np.asarray(rise.resize(shape.shape[::-1], Image.Resampling.BILINEAR), dtype=np.float32)
+
+
 @kept
 def _studio(view: View, scale_bar: bool) -> Float32:
     """Return the backdrop the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
     coverage = view.framed(view.grid.coverage, 0)
+    kinds = (view.behind.tang, BARE_STEEL), (view.behind.handle, HANDLE)
+    behind = [(_cover(view, shape), *kind) for shape, kind in kinds if shape.size]
+    for shape, *_ in behind:
+        np.maximum(coverage, shape, out=coverage)
     rows, columns = coverage.shape
     small = min(1.0, 500 / columns)
     size = (max(2, round(columns * small)), max(2, round(rows * small)))
@@ -95,6 +125,8 @@ def _studio(view: View, scale_bar: bool) -> Float32:
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
     light = np.float32(BACKDROP) * (1 - np.float32(0.16) * (u * u + v * v) / 2 - np.float32(0.05) * v)
     light = light * (1 - np.float32(0.5 / 255) * np.asarray(blurred, dtype=np.float32))
+    for shape, tone, round_rim in behind:
+        light += shape * (tone * _rounding(shape, round_rim * view.px_per_mm) - light)
     if scale_bar:
         _draw_scale(light, view.px_per_mm)
     return np.asarray(light, dtype=np.float32)
@@ -129,7 +161,7 @@ def photograph(
     """Return one face as sRGB grey bytes, as the viewer sees it, on its backdrop."""
     view, grid = face.view, face.grid
     rows, columns = grid.shape
-    inside = slice(view.rim, view.rim + rows), slice(view.rim, view.rim + columns)
+    inside = view.inside
     backdrop = view.seen(_studio(view, scale_bar)[inside])
     grain = _grain(grid.shape, grid.px_per_mm, seed)
     whole = _empty_studio(view, scale_bar).copy()

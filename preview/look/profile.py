@@ -93,7 +93,7 @@ def _words(outline: Outline, units: Units) -> Iterator[tuple[str, tuple[float, f
     yield "tip", (0, float(outline.spine(np.zeros(1))[0]) + 4), "heel", "above"
     if outline.tang_polygon.size:
         centre = shapely.Polygon(outline.tang_polygon).centroid
-        yield "tang", (centre.x, centre.y), f"tang, {size(-float(outline.tang_polygon[:, 0].min()))} long", "below"
+        yield "tang", (centre.x, centre.y), f"tang, {size(outline.tang_length)} long", "below"
     if ricasso:
         yield "ricasso", (ricasso + 1.5, height * 0.55), f"ricasso, {size(ricasso)}; here is the plunge", "right"
     if outline.choil_span is not None:

@@ -95,7 +95,7 @@ class Spots:
         return CanView(self.origins.direction.area(self.origins.inside))
 
     def _view(self, side: Side) -> View:
-        return View(side, self.origins.ground.blade.outline, 1.0)
+        return View.of(side, self.origins.ground.blade, 1.0)
 
     def of_face(self, side: Side, right: float, down: float) -> Spot | None:
         """Return the spot at ``right``, ``down`` of a face's picture; None off the blade."""

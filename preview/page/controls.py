@@ -16,6 +16,7 @@ from preview.page.session import open_table, saved, use_outline, use_picture
 from preview.page.showing import as_lines, data_url
 from preview.page.starting import DRAWINGS, PATTERNS
 from preview.page.telling import told
+from preview.page.template import TYPES, told_of
 
 STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 
@@ -148,15 +149,16 @@ def blade_controls(job: Table) -> None:
 def drawn_blade(job: Table) -> None:
     """Take in a drawing of a blade, and show what is understood of it."""
     drawing = st.file_uploader(
-        "Drawing of it", type=DRAWINGS, key="blade_drawing",
-        help="One closed line round the blade, with or without its tang, at its true size.",
+        "Drawing or photo of it", type=TYPES, key="blade_drawing",
+        help="One closed line round the blade, with or without its tang, at its true size; or the photo of a template "
+        "on plain ground.",
     )  # fmt: skip
     outline: preview.Outline | None = None
     try:
-        if drawing is not None:
-            outline = own = preview.read_outline(saved(drawing))
+        if drawing is not None and (stated := told_of(drawing)) is not None:
+            outline = own = preview.read_outline(saved(drawing), stated)
             st.button("Use it in this job", key="use_outline", on_click=use_outline, args=(own,))
-        elif job["blade"]["outline"]["shape"] == "drawn":
+        elif drawing is None and job["blade"]["outline"]["shape"] == "drawn":
             outline = preview.make_job(job).blade.outline
     except preview.PreviewError as error:
         st.error(told(error))

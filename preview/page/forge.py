@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import streamlit as st
@@ -11,6 +12,7 @@ from preview.page.asking import Table, labelled, units
 from preview.page.session import saved, use_forge
 from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
+from preview.page.typed_table import typed_table
 
 READINGS = {
     "thickness_before": ("thick before", "mm", "Thickness before the pass. Needed."),
@@ -40,26 +42,12 @@ def show_forge(job: preview.Job, table: Table) -> None:
         "the rest empty where it was not read. Width at the face is where the dies touch. Sizes read hot need the "
         f"steel's heat, {units().name('°C')}."
     )
-    with st.form("readings_form", border=False):
-        typed = st.data_editor(
-            {name: [None] * 4 for name in READINGS},
-            column_config={
-                name: st.column_config.NumberColumn(labelled(label, unit), help=words, min_value=0.0, format="%g")
-                for name, (label, unit, words) in READINGS.items()
-            },
-            num_rows="dynamic", hide_index=True, key=f"readings in {units().sizes}, {units().heats}", width="stretch",
-            placeholder="",
-        )  # fmt: skip
-        st.form_submit_button("Fit these readings", key="fit_readings")
-    rows = [
-        {
-            name: units().kept(cell, READINGS[name][1])
-            for name, cell in zip(typed, cells, strict=True)
-            if cell is not None and cell == cell
-        }
-        for cells in zip(*typed.values(), strict=True)
-    ]
-    rows = [row for row in rows if row]
+    columns = {name: (labelled(label, unit), words) for name, (label, unit, words) in READINGS.items()}
+    rows = typed_table(
+        "Caliper readings", columns, "Fit these readings", key=f"readings in {units().sizes}, {units().heats}"
+    )
+    if not any(cell.strip() for row in rows for cell in row.values()):
+        rows = []
     left, right = st.columns(2)
     coupon = left.file_uploader("Photo of an etched coupon", type=["png", "jpg", "jpeg", "webp", "tif"], key="coupon")
     marks = right.file_uploader(
@@ -93,7 +81,11 @@ def show_forge(job: preview.Job, table: Table) -> None:
             coupon=saved(coupon) if coupon else None,
             boxes=boxes,
             date=date.today().isoformat(),
+            units=units(),
         )
+    except preview.RequestError as error:
+        st.error(told(preview.RequestError(replace(fault, where=_by_heading(fault.where)) for fault in error.faults)))
+        return
     except preview.PreviewError as error:
         st.error(told(error))
         return
@@ -107,3 +99,8 @@ def show_forge(job: preview.Job, table: Table) -> None:
         "Calibration file", key="save_forge", on_click="ignore", mime="application/toml", file_name="forge.toml",
         data=lambda: preview.dump_calibration(learnt.calibration),
     )  # fmt: skip
+
+
+def _by_heading(where: str) -> str:
+    """Return the place of a fault in the readings by its column's heading."""
+    return ", ".join(READINGS[part][0] if part in READINGS else part for part in where.split(", "))

@@ -12,12 +12,12 @@ from PIL import ImageColor
 from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.cache import kept
 from preview.base.errors import FileError, RequestError
-from preview.base.pictures import linear_luminance, read_picture
+from preview.base.paper_corners import WHOLE, Corners, cut_out, find_corners, lay_flat, proportion
+from preview.base.photographs import read_photograph
 from preview.base.units import Sentence, mm, say
 from preview.pattern.clean_shapes import Tones, fill_closed, outlines_only, take_narrow_out, tell_apart
 from preview.pattern.fineness import fineness, too_fine
 from preview.pattern.ink import darkness, levels, take_rules_off
-from preview.pattern.paper_corners import WHOLE, Corners, cut_out, find_corners, lay_flat, proportion
 from preview.pattern.powders import NICKEL, PLAIN, Powder
 from preview.pattern.raster import Raster
 from preview.pattern.sketch import Sketch
@@ -25,14 +25,8 @@ from preview.pattern.sketch import Sketch
 LONGER_SIDE = 2000
 """Pixels of the clean picture's longer side."""
 
-LARGEST_PHOTO = 12_000_000
-"""Pixels of a photograph over which a JPEG is read at half, a quarter or an eighth of its size."""
-
 RIM = 0.01
 """Share of the sheet's longer side along its own edge that counts as bare paper: table that still shows there."""
-
-ALL_DARK = 0.02
-"""Linear light that the brightest hundredth of a photograph reaches, or it is dark all over."""
 
 PALE = 0.4
 """Darkness under which a drawing is called pale."""
@@ -163,16 +157,8 @@ def clean_sketch(
 @kept
 def _photo(path: Path, marks: tuple[int, int]) -> tuple[Bytes, tuple[Sentence, ...], Corners | None]:  # noqa: ARG001
     """Return a photograph on white, RGB bytes, notes on how it was read, and the corners seen in it."""
-    rgba, notes = read_picture(path, about=LARGEST_PHOTO)
-    alpha = rgba[..., 3:]
-    pixels = rgba[..., :3]
-    if (alpha < 255).any():
-        pixels = (pixels * (alpha / 255.0) + (255.0 - alpha)).astype(np.uint8)
-    light = linear_luminance(pixels).astype(np.float32)
-    if np.quantile(light[::4, ::4], 0.99) < ALL_DARK:
-        msg = f"{path}: the photograph is dark all over; more light is needed"
-        raise FileError(msg)
-    return pixels, notes, find_corners(light)
+    photo = read_photograph(path)
+    return photo.pixels, photo.notes, find_corners(photo.light)
 
 
 @kept

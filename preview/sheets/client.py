@@ -175,6 +175,8 @@ def steel_words(job: Job, units: Units) -> str:
         f"{grind_words(job, units)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: "
         "the pattern goes through the steel."
     )
+    if outline.tang_length and job.blade.handle != "none":
+        text += " The handle is drawn as a plain shape only; its form and material are yet to be chosen."
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line
 
 

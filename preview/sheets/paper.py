@@ -7,22 +7,12 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from html import escape
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from PIL import Image
 
 from preview.base.arrays import Bytes
 from preview.base.settings import MM_PER_INCH
-
-PaperName = Literal["a4", "letter", "a3", "tabloid"]
-
-PAPERS: dict[PaperName, tuple[float, float]] = {
-    "a4": (297.0, 210.0),
-    "letter": (279.4, 215.9),
-    "a3": (420.0, 297.0),
-    "tabloid": (431.8, 279.4),
-}
-"""Width and height in mm, landscape: ISO 216, and ANSI/ASME Y14.1 A and B."""
 
 MARGIN = 12.0
 """Left free on all sides, mm: what common printers need."""

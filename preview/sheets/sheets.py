@@ -7,6 +7,7 @@ from typing import Literal
 
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
+from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.filling.budget import weigh
@@ -14,7 +15,7 @@ from preview.forge.draws import likely
 from preview.job.job import Job
 from preview.pipeline import face_maps, take_picture
 from preview.sheets.client import SheetWords, client_sheet
-from preview.sheets.paper import PAPERS, PaperName, page_pictures
+from preview.sheets.paper import page_pictures
 from preview.sheets.shop import shop_sheet
 from preview.sheets.template import template
 

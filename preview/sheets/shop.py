@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import RequestError
 from preview.base.units import Units, mm, say
 from preview.blade.grind import SIDES
+from preview.blade.outlines import Outline
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
 from preview.job.job import Job
@@ -38,7 +40,7 @@ def shop_sheet(
     """
     outline = job.blade.outline
     room, tall = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
-    need = len(templates) * (outline.height + 24) + 16
+    need = len(templates) * (outline.height + sum(_beyond(outline)) + 24) + 16
     if outline.length > room or need > tall:
         over = max(outline.length - room, need - tall)
         needed = "the templates at true size need {} more than this paper has; larger paper is needed"
@@ -94,13 +96,19 @@ def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units
     page.words(text, MARGIN, y, room, 7, colour=SOFT)
 
 
+def _beyond(outline: Outline) -> tuple[float, float]:
+    """Return how far the tang stands above the blade and below its edge's baseline, mm."""
+    across = np.append(outline.tang_polygon[:, 1], (0.0, outline.height))
+    return float(across.max()) - outline.height, -float(across.min())
+
+
 def _named(units: Units) -> str:
     return "inches" if units.sizes == "inch" else "mm"
 
 
 def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     outline, ground = job.blade.outline, job.ground
-    places = np.linspace(ground.grind.heel_flat + ground.grind.plunge, 0.95 * outline.length, GROUND_PLACES)
+    places = np.linspace(ground.heel_flat + ground.grind.plunge, 0.95 * outline.length, GROUND_PLACES)
     thickness = ground.unground(places)
     lines = {side: ground.bevel(side, places) for side in SIDES}
     spine = outline.spine(places)
@@ -130,12 +138,14 @@ def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Uni
     legend = f"red: grind line and plunge  ·  grey: outline of the bright pattern  ·  marks every {apart} from the heel"
     page.words(legend, MARGIN + CHECK_BAR + 3, y + 4, room - CHECK_BAR - 3, 7, colour=SOFT)
     y += 11
-    left = (page.size[0] - outline.length) / 2
+    behind = min(outline.tang_length, room - outline.length)  # what of the tang this paper holds
+    above, below = _beyond(outline)
     for each in templates:
         mirrored = each.side == "left"
-        low = y + 10 + outline.height  # the edge's baseline
+        left = (page.size[0] - outline.length + (-behind if mirrored else behind)) / 2
+        low = y + 10 + above + outline.height  # the edge's baseline
 
-        def on_page(points: np.ndarray, mirrored: bool = mirrored, low: float = low) -> np.ndarray:
+        def on_page(points: np.ndarray, mirrored: bool = mirrored, left: float = left, low: float = low) -> np.ndarray:
             along = outline.length - points[:, 0] if mirrored else points[:, 0]
             return np.stack([left + along, low - points[:, 1]], axis=1)
 
@@ -155,4 +165,11 @@ def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Uni
             rise = [(place, float(outline.edge(np.array(place)))), (place, float(outline.spine(np.array(place))))]
             page.line(on_page(np.array(rise)), wide=0.2, colour=GRIND, dash=(1.5, 1.0))
         page.line(on_page(each.outline), wide=0.35, closed=True)
-        y = low + 8
+        held = shapely.LineString(each.tang).intersection(shapely.box(-behind, -1e3, 0, 1e3))
+        for part in shapely.get_parts(held):
+            page.line(on_page(shapely.get_coordinates(part)), wide=0.35)
+        if behind < outline.tang_length:
+            ((x, middle),) = on_page(np.array([(-behind / 2, float(each.tang[:, 1].mean()))]))
+            over = units.length(outline.tang_length - behind, form=".1f")
+            page.label(f"the tang goes on beyond the paper, {over} more", x, middle)
+        y = low + below + 8

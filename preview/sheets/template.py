@@ -1,4 +1,4 @@
-"""The lines of a face's marking template, in the blade frame: outline, grind line, plunge, motif, stations."""
+"""The lines of a face's marking template, in the blade frame: outline, tang, grind line, plunge, motif, stations."""
 
 from __future__ import annotations
 
@@ -31,6 +31,8 @@ class Template:
         Which face.
     outline
         The blade's outline, closed.
+    tang
+        The tang's, open at the heel; empty where there is none.
     grind_lines
         Where the bevel meets the flat; none where it runs out at the spine.
     plunge
@@ -45,6 +47,7 @@ class Template:
 
     side: Side
     outline: Array
+    tang: Array
     grind_lines: tuple[Array, ...]
     plunge: tuple[float, float] | None
     motif: tuple[Array, ...]
@@ -59,15 +62,15 @@ def template(job: Job, face: FaceMap, units: Units) -> Template:
     edge, spine = (np.stack([along, curve(along)], axis=1) for curve in (outline.edge, outline.spine))
     lines = job.ground.bevel(face.side, grid.along)
     over = grid.distance - np.where(np.isfinite(lines.height), lines.height, 1e3)
-    flat = job.ground.grind.heel_flat
-    started = np.broadcast_to(grid.along >= flat, grid.shape)
+    started = np.broadcast_to(grid.along >= job.ground.heel_flat, grid.shape)
     bright = face.share_of(job.bright_powders)
     apart, named = MARKED_EVERY[units.sizes]
     return Template(
         side=face.side,
         outline=np.concatenate([edge, spine[::-1]]),
+        tang=np.concatenate([spine[:1], outline.tang_polygon, edge[:1]]) if outline.tang_length else np.zeros((0, 2)),
         grind_lines=tuple(_traced(over, 0.0, grid, grid.mask & started)),
-        plunge=(flat, flat + job.grind.plunge) if flat else None,
+        plunge=job.ground.plunge,
         motif=tuple(_traced(bright, 0.5, grid, grid.mask)),
         stations=np.arange(0, outline.length + 1e-9, apart),
         named=named,

@@ -10,6 +10,7 @@ from PIL import Image, ImageDraw, ImageFont
 from preview.base.arrays import Bytes
 from preview.base.units import METRIC, Sentence, Units
 from preview.face.face_map import FaceMap
+from preview.face.view import RIM
 from preview.trials.trials import Trial
 
 TOUCH = 1e-4
@@ -140,7 +141,8 @@ def find_taken(first: Trial, then: Trial) -> Taken:
     ground = np.float32(236)
     cover = grid.coverage[..., None]
     rgb = np.rint(ground + (colours[which] - ground) * cover).astype(np.uint8)
-    rgb = first.face.view.framed(rgb, 236)
+    rim = round(RIM * grid.px_per_mm)
+    rgb = np.pad(first.face.view.seen(rgb), ((rim, rim), (rim, rim), (0, 0)), constant_values=236)
     area = grid.px_per_mm**2
     return Taken(
         first.name,

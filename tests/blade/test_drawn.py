@@ -12,7 +12,7 @@ from preview.base.errors import FileError, JobError
 from preview.base.units import Units
 from preview.blade.outlines import DrawnOutline, NamedOutline
 from preview.blade.outlines.named import FORMS
-from preview.blade.outlines.reading import read_shapes
+from preview.blade.outlines.reading import closed_lines
 from preview.blade.outlines.writing import outline_dxf, outline_svg
 from preview.job.file import dump_job, job_files, load_job, make_job, parse_job, save_job
 from preview.job.shelf import Shelf
@@ -172,13 +172,13 @@ SQUARE = [(0, 0), (150, 0), (150, 30), (0, 30)]
 def test_pieces_are_put_together_and_units_are_kept(tmp_path):
     path = tmp_path / "b.dxf"
     write_dxf(path, pieces=[[(0, 0), (150, 0)], [(0, 30), (150, 30)], [(150, 0), (150.01, 30)], [(0, 30), (0, 0.01)]])
-    (ring,) = read_shapes(path)
+    (ring,) = closed_lines(path, path.read_bytes())
     assert np.ptp(ring, axis=0) == pytest.approx((150, 30), abs=0.02)
     write_dxf(path, units=1, closed=[(x / 25.4, y / 25.4) for x, y in SQUARE])
-    assert np.ptp(read_shapes(path)[0], axis=0) == pytest.approx((150, 30))
+    assert np.ptp(closed_lines(path, path.read_bytes())[0], axis=0) == pytest.approx((150, 30))
     inches = 'width="4in" height="4in" viewBox="0 0 400 400"'
-    (tmp_path / "b.svg").write_text(svg(SQUARE, head=inches))
-    assert np.ptp(read_shapes(tmp_path / "b.svg")[0], axis=0) == pytest.approx((38.1, 7.62), rel=1e-5)
+    ring = closed_lines(tmp_path / "b.svg", svg(SQUARE, head=inches).encode())[0]
+    assert np.ptp(ring, axis=0) == pytest.approx((38.1, 7.62), rel=1e-5)
 
 
 def bad(tmp_path):
@@ -265,13 +265,17 @@ def test_its_drawing_goes_where_the_job_goes(job, tmp_path):
     shelf.keep(found, id)  # in its own place
 
 
-def test_the_grind_begins_at_the_ricasso_unless_it_says_so_itself(job):
-    assert job.ground.grind.heel_flat == job.blade.outline.ricasso_length > 10
-    said = make_job({**job.model_dump(), "folder": job.folder, "grind": {"heel_flat": 5}})
-    assert said.ground.grind.heel_flat == 5
+def test_the_grind_begins_at_the_ricasso_and_says_so_where_it_was_asked_to_elsewhere(job):
+    ricasso = job.blade.outline.ricasso_length
+    assert job.ground.heel_flat == ricasso > 10
     shown = preview(job, px_per_mm=2)
+    assert not any("ricasso" in str(note) for note in shown.numbers.notes)
+    said = make_job({**job.model_dump(), "folder": job.folder, "grind": {"heel_flat": 5}})
+    assert said.ground.heel_flat == ricasso
+    told = [str(note) for note in preview(said, px_per_mm=2).numbers.notes]
+    assert any(f"ricasso's end, {ricasso:.3g} mm from the heel, not after the flat of 5 mm" in note for note in told)
     along, across = np.array([[4.0]]), np.array([[10.0]])
     assert job.ground.stand("right", along, across) == pytest.approx(2.0)
     assert shown.picture.any()
-    with pytest.raises(JobError, match="some of the blade"):
-        make_job({**job.model_dump(), "folder": job.folder, "grind": {"heel_flat": 118}})
+    with pytest.raises(JobError, match=r"blade\.outline\.ricasso.*some of the blade"):
+        make_job({**job.model_dump(), "folder": job.folder, "grind": {"plunge": 110}})

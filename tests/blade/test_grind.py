@@ -119,6 +119,34 @@ def test_heel_flat_and_plunge():
     assert stand == pytest.approx([2.0, 2.0, (2.0 + 0.2) / 2, 0.2, 0.2])
 
 
+def test_the_bevel_stops_at_the_ricasso():
+    """T 4, edge 0.4, H 18, so that the whole bevel stands at 0.2 + 0.1 d; a plunge of 4 after a ricasso of 15.
+
+    Half way up it stands at 1.1, 0.9 under the face; a quarter of the plunge on, 5/32 of that are ground.
+    """
+    outline = NamedOutline(shape="sheepsfoot", length=200, height=30, ricasso=15)
+    ground = Ground(Blade(outline=outline, thickness=4.0), Grind(edge=0.4, right=Flat(height=18), plunge=4), BAR)
+    assert ground.plunge == (15, 19)
+    along = np.array([0.0, 7.0, 15.0, 16.0, 17.0, 18.0, 19.0, 100.0])
+    stand = ground.stand("right", along, np.full(8, 9.0))
+    assert stand == pytest.approx([2, 2, 2, 2 - 0.9 * 5 / 32, 2 - 0.45, 2 - 0.9 * 27 / 32, 1.1, 1.1])
+    assert ground.stand("right", along, np.full(8, 18.0)) == pytest.approx(np.full(8, 2.0))  # the flat above it
+    assert ground.unground(np.array([-50.0])) == pytest.approx([4.0])  # and so is the tang
+
+
+def test_the_ricasso_goes_before_the_flat_that_the_grind_asks_for():
+    plain = NamedOutline(length=200, height=30)
+    for outline, grind, start in (
+        (plain, Grind(heel_flat=12), 12),
+        (plain.model_copy(update={"ricasso": 15.0}), Grind(heel_flat=12), 15),
+        (plain.model_copy(update={"choil": 5.0}), Grind(), 10),
+        (plain, Grind(), 0),
+    ):
+        ground = Ground(Blade(outline=outline, thickness=4.0), grind, BAR)
+        assert ground.heel_flat == start
+        assert ground.plunge == ((start, start + 4) if start else None)
+
+
 @pytest.mark.parametrize(
     ("bevel", "words"),
     [

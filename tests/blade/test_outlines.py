@@ -88,7 +88,13 @@ def test_a_named_blade_with_ricasso_choil_and_tang():
     assert outline.spine(along) == pytest.approx(plain.spine(along))
     blade, whole = Polygon(plain.profile), Polygon(outline.profile)
     assert whole.is_valid
-    assert whole.area == pytest.approx(blade.area - np.pi * 9 / 2 + 90 * 14, abs=0.01)
+    corners = 2 * (1 - np.pi / 4) * 3.5**2  # rounded by a quarter of the tang's height
+    assert whole.area == pytest.approx(blade.area - np.pi * 9 / 2 + 90 * 14 - corners, abs=0.05)
+    assert outline.tang_area == pytest.approx(90 * 14 - corners, abs=0.05)
+    assert outline.tang_length == 90
+    assert not outline.tang_is_full
+    assert NamedOutline(length=150, height=32, tang=90, tang_height=24).tang_is_full
+    assert plain.tang_area == plain.tang_length == 0
     assert outline.tang_polygon.min(axis=0) == pytest.approx([-90, 9])
     assert NamedOutline(choil=4).ricasso_length == 8
 

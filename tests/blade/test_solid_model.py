@@ -124,6 +124,19 @@ def test_hollow_by_a_wheel():
     compare(blade, grind, solid)
 
 
+def test_a_ricasso_is_as_thick_as_the_bar_was():
+    """The bevel's planes cut what lies past the ricasso; a plunge of no length is a wall across the blade."""
+    outline = NamedOutline(shape="sheepsfoot", length=120, height=34, ricasso=30)
+    blade = Blade(outline=outline, thickness=4.0)
+    grind = Grind(edge=0.4, right=Flat(hold="angle", angle=5.0), plunge=0.0)
+    whole = block(outline, 4.0)
+    ground = whole
+    for sign in (1.0, -1.0):
+        ground = cut(ground, tangent_planes(outline, 0.4, 5.0, sign)[:1])
+    solid = whole.trim_by_plane((-1, 0, 0), -30) + ground.trim_by_plane((1, 0, 0), 30)
+    compare(blade, grind, solid)
+
+
 def test_single_bevel():
     outline = NamedOutline(shape="sheepsfoot", length=120, height=34)
     blade = Blade(outline=outline, thickness=4.0)

@@ -128,6 +128,24 @@ def test_blade_volume_against_polygons():
     assert blank - ground == pytest.approx(wedge, rel=0.01)
 
 
+def test_the_tang_counts_as_bar_that_is_needed():
+    """A tang of 60 x 12 mm, its two corners rounded by 3 mm, 4.2 mm thick as the bar is; steel of the mean density."""
+    job = load_job(DEMOS / "running_wave.toml")
+    outline = job.blade.outline.model_copy(update={"tang": 60.0, "tang_height": 12.0})
+    long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
+    without, found = weigh(job), weigh(long)
+    assert (without.tang, found.tang) == (0, 60)
+    assert found.spare_length == pytest.approx(without.spare_length - 60)
+    grams = (60 * 12 - 2 * (1 - np.pi / 4) * 9) * 4.2 / 1000 * found.mean_density
+    assert found.blank - without.blank == pytest.approx(grams, rel=1e-3)
+    assert found.blade - without.blade == pytest.approx(grams, rel=1e-3)
+    can = job.can.model_copy(update={"length": found.length_needed})
+    assert long.model_copy(update={"can": can}).history.bar.length == pytest.approx(130 + 60 + 20)
+    notes = [str(note) for note in found.notes]
+    assert any("beyond the bar's end: the bar is 161.0 mm, the blade with its tang 190.0 mm" in note for note in notes)
+    assert "29.0 mm of length are missing" in budget_text(long, found)
+
+
 def test_hot_targets():
     """EN 1993-1-2, 3.4.1.1: 0.0138 at 1000 °C, 0.0178 at 1200 °C; cold 49.319 reads 50.00 at 1000 °C."""
     assert elongation(1000) == pytest.approx(0.0138)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from preview.base.errors import FileError, RequestError
+from preview.base.units import Units
 from preview.forge.readings import COLUMNS, make_readings, read_readings
 
 BASE = {"thickness_before": 30, "thickness_after": 24, "width_face_before": 25, "width_face_after": 27, "bite": 20}
@@ -17,14 +18,14 @@ BASE = {"thickness_before": 30, "thickness_after": 24, "width_face_before": 25, 
         ({"thickness_after": ""}, "is needed and empty"),
         ({"bite": "0"}, "over 0"),
         ({"width_face_before": "wide"}, "a number is needed"),
-        ({"width_face_before": None}, "one at least is needed"),
+        ({"width_face_before": None}, "a width before is needed"),
         ({"width_face_after": None}, "says nothing"),
         ({"length_before": 100, "length_after": 140}, "volume changes"),
         ({"thickness_before": float("inf")}, "over 0"),
     ],
 )
 def test_impossible_rows_are_named(change, words):
-    with pytest.raises(RequestError, match="row 2: ") as caught:
+    with pytest.raises(RequestError, match=r"row 2[:,] ") as caught:
         make_readings([BASE, {**BASE, **change}])
     assert words in str(caught.value)
 
@@ -64,3 +65,21 @@ def test_volume_may_change_by_what_a_bulge_and_a_caliper_do(length, fits):
         return
     with pytest.raises(RequestError, match="volume changes"):
         make_readings([row])
+
+
+def test_cells_in_the_units_of_the_reader():
+    """25.4 mm an inch (exact, by the international yard and pound agreement of 1959); a named unit goes before it."""
+    inches = {
+        "thickness_before": "1 1/4",
+        "thickness_after": 1.0,
+        "width_mid_before": "30 mm",
+        "width_mid_after": "1.25",
+        "bite": "3/4",
+    }
+    empty = dict.fromkeys(inches, "")
+    (reading,) = make_readings([empty, inches], Units(sizes="inch"))
+    assert reading.before.thickness == pytest.approx(31.75)
+    assert reading.after.thickness == pytest.approx(25.4)
+    assert reading.before.width == 30
+    with pytest.raises(RequestError, match=r"row 3, bite: a number is needed; given '3/4 of it'"):
+        make_readings([empty, inches, {**inches, "bite": "3/4 of it"}], Units(sizes="inch"))

@@ -106,3 +106,63 @@ def test_the_scale_bar_is_true(make, length, scale):
     dark = np.flatnonzero(row < 130)
     first = dark[: np.argmax(np.diff(dark, append=10_000) > 1) + 1]  # the bar, before its figure
     assert len(first) == pytest.approx(scale * 4, abs=2)
+
+
+@pytest.fixture
+def tanged(make):
+    """Return a maker of jobs that differ behind the heel only."""
+
+    def tanged(handle="plain", **more):
+        return make(
+            powders=POWDERS, forging=[{"step": "consolidate"}],
+            can={"length": 140, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+            blade={
+                "thickness": 5, "handle": handle, "placement": {"heel": 45},
+                "outline": {"shape": "spear", "length": 90, "height": 30, **more},
+            },
+        )  # fmt: skip
+
+    return tanged
+
+
+@pytest.mark.parametrize("handle", ["plain", "none"])
+@pytest.mark.parametrize("height", [8, 24])
+def test_what_lies_behind_the_heel_changes_nothing_of_the_face(tanged, handle, height):
+    """Inside the blade each pixel is as it was; arrays and numbers are the same."""
+    plain, shown = (preview(job, px_per_mm=4) for job in (tanged(), tanged(handle, tang=40, tang_height=height)))
+    for side in ("right", "left"):
+        before, now = plain.view(side), shown.view(side)
+        on_blade = before.seen(before.grid.coverage) == 1
+        face, same = (of.picture_of(side)[view.inside] for of, view in ((plain, before), (shown, now)))
+        np.testing.assert_array_equal(face[on_blade], same[on_blade])
+    assert plain.numbers == shown.numbers
+    assert all(np.array_equal(one.stand, other.stand) for one, other in zip(plain.faces, shown.faces, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("handle", "height", "long"), [("none", 8, 40), ("none", 24, 40), ("plain", 24, 40), ("plain", 8, 112)]
+)
+def test_tang_and_handle_lie_behind_the_heel_at_the_faces_scale(tanged, handle, height, long):
+    """Darker than the backdrop from the heel to their end, left of the right face and right of the left one."""
+    scale, rim = 4, 8 * 4
+    shown = preview(tanged(handle, tang=40, tang_height=height), px_per_mm=scale)
+    right, left = shown.pictures
+    assert right.shape == left.shape == (30 * scale + 2 * rim, (90 + long) * scale + 2 * rim)
+    middle = rim + 15 * scale
+    behind = np.flatnonzero(right[middle, : rim + long * scale] < 170)
+    assert (behind[0], behind[-1]) == pytest.approx((rim, rim + long * scale - 1), abs=3)
+    behind = np.flatnonzero(left[middle, rim + 90 * scale + 1 :] < 170)
+    assert (behind[0], behind[-1]) == pytest.approx((0, long * scale - 1), abs=3)
+
+
+def test_a_place_of_the_blade_is_found_beside_a_handle(tanged):
+    """A spot pointed at on the picture is the same grain, with a handle and without."""
+    plain, handled = preview(tanged(), px_per_mm=2), preview(tanged(tang=40), px_per_mm=2)
+    for side in ("right", "left"):
+        spots = [of.spots.of_face(side, *of.view(side).to_picture(30.0, 12.0)) for of in (plain, handled)]
+        assert spots[0] == spots[1]
+        assert spots[0].blade[:2] == pytest.approx((30, 12))
+        assert handled.spots.place_on_face(spots[1]) == pytest.approx(handled.view(side).to_picture(30, 12))
+        (pixel,) = handled.view(side).pixels(np.array([(30.0, 12.0)]))
+        rows, columns = handled.picture_of(side).shape
+        assert pixel / (columns, rows) == pytest.approx(handled.view(side).to_picture(30, 12), abs=0.01)

@@ -57,6 +57,21 @@ def test_a_fresh_user_sees_a_blade(page):
     assert any("Marsh moon" in each.value for each in page.subheader)
 
 
+def test_a_tang_shows_with_a_handle_and_is_checked_against_the_bar(page):
+    """Behind the heel there is room for the longer of the two; the tang is longer than the bar is."""
+    before = picture(page).shape
+    control(page, "number_input", "Tang, mm").set_value(105.0).run()
+    assert not page.exception
+    with_handle = picture(page)
+    scale = before[1] / (page.session_state.good.blade.outline.length + 16)
+    assert with_handle.shape[0] == before[0]
+    assert with_handle.shape[1] - before[1] == pytest.approx(113 * scale, abs=2)  # the handle: 8 mm longer
+    assert any("The tang reaches" in each.value and "beyond the bar's end" in each.value for each in page.warning)
+    control(page, "selectbox", "Handle").set_value("none").run()
+    bare = picture(page)
+    assert bare.shape[1] - before[1] == pytest.approx(105 * scale, abs=2)
+
+
 def test_moving_the_grind_moves_the_picture(page):
     page.selectbox(key="start").set_value("running_wave").run()
     before = picture(page)

@@ -103,6 +103,32 @@ def test_marks_calibrate_the_job(page, tmp_path):
     expect(page.get_by_text("This job is calibrated")).to_be_visible()
 
 
+def test_readings_are_typed_and_pasted(page):
+    """No key stroke is lost, not even the first; a faulty row is told by its column's heading."""
+    from playwright.sync_api import expect
+
+    turn_to(page, "Your forge")
+    page.get_by_label("thick before, mm, row 1").click()
+    for text in ("34.5", "28", "19"):
+        page.keyboard.type(text)
+        page.keyboard.press("Tab")
+    page.get_by_role("button", name="Fit these readings").click()
+    expect(page.get_by_text("row 1, face before: a width before is needed")).to_be_visible()
+    expect(page.get_by_label("thick before, mm, row 1")).to_have_value("34.5")
+    page.get_by_label("face before, mm, row 1").evaluate(
+        r"""box => {
+            const clipboardData = new DataTransfer();
+            clipboardData.setData("text", "25\t27\n26\t28");
+            box.dispatchEvent(new ClipboardEvent("paste", { clipboardData, cancelable: true }));
+        }"""
+    )
+    expect(page.get_by_label("face after, mm, row 2")).to_have_value("28")
+    page.get_by_label("face before, mm, row 2").fill("")
+    page.get_by_label("face after, mm, row 2").fill("")
+    page.get_by_role("button", name="Fit these readings").click()
+    expect(page.get_by_role("button", name="Use it in this job")).to_be_visible()
+
+
 def wanted_ring(page, tmp_path):
     """Choose a ring as the wanted picture, and return it as it lies over the blade."""
     from playwright.sync_api import expect

@@ -22,6 +22,7 @@ FRAMES = {
     **VIEWS,
     "right above left": OnBoth(VIEWS["right"], below=False),
     "left below right": OnBoth(VIEWS["left"], below=True),
+    "with a handle": View("left", OUTLINE.model_copy(update={"tang": 90.0}), 4.0),
     "can": CanView((80.0, 34.0)),
 }
 every_frame = pytest.mark.parametrize("frame", FRAMES.values(), ids=FRAMES)

@@ -10,9 +10,9 @@ from scipy.ndimage import label
 from skimage import data
 
 from preview.base.errors import FileError, RequestError
+from preview.base.paper_corners import find_corners, proportion
 from preview.pattern.clean_shapes import fill_closed, take_narrow_out
 from preview.pattern.clean_sketch import clean_sketch
-from preview.pattern.paper_corners import find_corners, proportion
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import NICKEL, PLAIN, Powder
 from preview.pattern.raster import read_raster

@@ -6,9 +6,10 @@ import pypdfium2
 import pytest
 from pypdfium2 import raw
 
+from preview.base.papers import PAPERS
 from preview.job.faults import make_settings
 from preview.sheets.client import SheetWords
-from preview.sheets.paper import PAPERS, POINTS_PER_MM
+from preview.sheets.paper import POINTS_PER_MM
 from preview.sheets.sheets import sheet_pdf
 from tests.support.pdf import size, words
 

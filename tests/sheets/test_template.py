@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tests.support.pdf import paths, size
+from preview.sheets.sheets import sheet_pdf
+from tests.support.pdf import paths, size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
@@ -19,6 +20,22 @@ def test_the_shop_sheet_is_true_to_scale(job, shop):
     near = pytest.approx((outline.length, outline.height), abs=0.02)
     blades = [box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near]
     assert len(blades) == 2  # both faces
+
+
+@pytest.mark.parametrize(("tang", "held"), [(80.0, 80.0), (160.0, 297 - 2 * 12 - 130)])
+def test_the_tang_is_on_the_template(job, tang, held):
+    """At true size behind the heel of both faces; where the paper ends before it does, what is missing is told."""
+    outline = job.blade.outline.model_copy(update={"tang": tang, "tang_height": 14.0})
+    long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
+    pdf = sheet_pdf(long, "shop")
+    boxes = paths(pdf, 1)
+    near = pytest.approx((outline.length, outline.height), abs=0.02)
+    right, left = sorted((box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near), key=lambda box: -box[1])
+    behind = [box for box in boxes if box[2] - box[0] == pytest.approx(held, abs=0.02)]
+    assert any(box[2] == pytest.approx(right[0], abs=0.02) for box in behind)
+    assert any(box[0] == pytest.approx(left[2], abs=0.02) for box in behind)
+    assert min(box[0] for box in behind) > 11.9
+    assert ("beyond the paper" in words(pdf)) == (held < tang)
 
 
 def test_the_grind_line_stands_where_it_is_ground(job, shop):

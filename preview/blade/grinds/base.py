@@ -131,7 +131,7 @@ class GroundBevel(Bevel):
         raise NotImplementedError
 
     def stand(self, lines: BevelLines, distance: Array) -> Array:
-        """See `Bevel.stand`: no higher than the face, and as deep as the heel's flat and the plunge let it."""
+        """See `Bevel.stand`: no higher than the face, and as deep as the ricasso and the plunge let it."""
         number = distance.dtype.type
         face = lines.face.astype(number)
         ground = self.surface(lines, distance)
@@ -203,7 +203,7 @@ class BevelLines:
     height
         Distance from the edge at which the bevel reaches the face.
     depth
-        Share of the bevel's depth that is ground: 0 on the heel's flat, 1 past the plunge.
+        Share of the bevel's depth that is ground: 0 on the ricasso, 1 past the plunge.
     """
 
     bevel: Bevel

@@ -16,6 +16,17 @@ from preview.base.settings import Control, PositiveLength, Settings
 from preview.base.units import Sentence
 from preview.blade.outlines.distance import EdgeLine, followed
 
+FULL = 0.55
+"""A tang is a full one where its mean height is more than this share of the blade's (our own choice)."""
+
+
+def area_behind(tang: Array) -> float:
+    """Return the area (mm2) between the heel and a tang as `Outline.tang_polygon` gives it; 0 for none."""
+    if not tang.size:
+        return 0.0
+    along, across = np.concatenate([[(0.0, tang[0, 1])], tang, [(0.0, tang[-1, 1])]]).T
+    return float(np.abs(np.dot(along, np.roll(across, -1)) - np.dot(across, np.roll(along, -1))) / 2)
+
 
 class Outline(Settings):
     """Edge curve and spine curve of a blade, with its length and its height in mm.
@@ -47,7 +58,7 @@ class Outline(Settings):
 
     @property
     def ricasso_length(self) -> float:
-        """Length at the heel (mm) that is left unground: where the plunge is, unless the grind says so itself."""
+        """Length at the heel (mm) that is left unground: bevels begin there, whatever the grind says."""
         return 0.0
 
     @property
@@ -59,6 +70,21 @@ class Outline(Settings):
     def tang_polygon(self) -> Array:
         """The tang, ``(n, 2)`` in mm, from the spine behind the heel and back to the edge; empty if there is none."""
         return np.zeros((0, 2))
+
+    @property
+    def tang_length(self) -> float:
+        """How far the tang reaches behind the heel, mm; 0 if there is none."""
+        return -float(self.tang_polygon[:, 0].min()) if self.tang_polygon.size else 0.0
+
+    @property
+    def tang_area(self) -> float:
+        """Area of the tang, mm2."""
+        return area_behind(self.tang_polygon)
+
+    @property
+    def tang_is_full(self) -> bool:
+        """Whether the tang is as high as a handle, which then lies on it; a hidden one goes into the handle."""
+        return self.tang_area > FULL * self.height * self.tang_length
 
     @property
     def profile(self) -> Array:

@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, Literal, Self
 
 import numpy as np
-from pydantic import Field, InstanceOf, field_validator, model_serializer
+from pydantic import Field, InstanceOf, field_validator, model_serializer, model_validator
 from pydantic_core.core_schema import SerializerFunctionWrapHandler
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.files import leaves_folder, read_bytes
+from preview.base.papers import PaperName
+from preview.base.pictures import KEPT_BY_CAMERAS, LARGEST_FILE as LARGEST_PHOTO
 from preview.base.settings import Angle, Control, NonNegativeLength, PositiveLength
 from preview.base.units import Sentence
 from preview.blade.outlines.base import Outline
-from preview.blade.outlines.reading import LARGEST_FILE, read_shapes
-from preview.blade.outlines.understanding import EdgeAt, Stated, TipAt, Understood, the_outline, understand
+from preview.blade.outlines.orienting import EdgeAt, TipAt
+from preview.blade.outlines.reading import LARGEST_FILE, closed_lines, the_outline
+from preview.blade.outlines.ruler import Ruler
+from preview.blade.outlines.tracing import PHOTOGRAPHS, Told, trace_template
+from preview.blade.outlines.understanding import Stated, Understood, understand
 
 
 class DrawnOutline(Outline):
-    """A closed outline out of an SVG or DXF drawing, at its own size or at a stated ``length``.
+    """A closed outline out of an SVG or DXF drawing, at its own size or at a stated ``length``, or of a photograph.
 
     ``drawing`` is a path inside the job file's folder; what it draws is read by `in_folder`, which a job's reader
     calls. A ``length`` that is the drawing's own is not written, and ``height`` is always the drawing's. The other
-    keys state what the drawing may not tell; left out, it is looked for.
+    keys state what the drawing may not tell; left out, it is looked for. The photograph of a template needs its
+    ``length``, the ``paper`` that it lies on, or a ``ruler``: two places of it and how far they are apart.
     """
 
     shape: Annotated[Literal["drawn"], Control("Outline", help="The profile, from a drawing.")] = "drawn"
@@ -63,6 +70,8 @@ class DrawnOutline(Outline):
         NonNegativeLength | None,
         Control("Tang", "mm", "How much lies behind the heel.", least=0.0, step=0.5, offer="Say the tang", start=100.0),
     ] = None
+    paper: PaperName | None = None
+    ruler: Ruler | None = None
     drawn: Annotated[InstanceOf[Understood] | None, Field(exclude=True)] = None
     content: Annotated[bytes, Field(exclude=True)] = b""
 
@@ -73,6 +82,19 @@ class DrawnOutline(Outline):
             msg = "has to be a path inside the job file's folder"
             raise ValueError(msg)
         return drawing
+
+    @model_validator(mode="after")
+    def _of_a_photograph(self) -> Self:
+        if not self.is_photograph and (self.paper or self.ruler):
+            told = "paper" if self.paper else "ruler"
+            msg = f"{told} tells the size of what is photographed; {self.drawing} is a drawing, which length sizes"
+            raise ValueError(msg)
+        return self
+
+    @property
+    def is_photograph(self) -> bool:
+        """Whether it is read from a photograph, not from a drawing."""
+        return PurePosixPath(self.drawing).suffix.lower() in (*PHOTOGRAPHS, *KEPT_BY_CAMERAS)
 
     @model_serializer(mode="wrap")
     def _as_stated(self, written: SerializerFunctionWrapHandler) -> dict[str, Any]:
@@ -94,8 +116,12 @@ class DrawnOutline(Outline):
         """See `Outline.in_folder`."""
         stated = Stated(self._length_stated, self.turn, self.tip_at, self.edge_at, self.ricasso, self.tang)
         path = folder / PurePosixPath(self.drawing)
-        content = read_bytes(path, LARGEST_FILE, "a drawing of an outline")
-        drawn = _understood(path, content, stated)
+        if self.is_photograph:
+            content = read_bytes(path, LARGEST_PHOTO, "a photograph of a template")
+            drawn = _photographed(path, content, self.paper, self.ruler, stated)
+        else:
+            content = read_bytes(path, LARGEST_FILE, "a drawing of an outline")
+            drawn = _understood(path, content, stated)
         read = self.model_copy(
             update={"drawn": drawn, "content": content, "length": drawn.length, "height": drawn.height}
         )
@@ -148,9 +174,17 @@ class DrawnOutline(Outline):
 
 
 @kept
-def _understood(path: Path, content: bytes, stated: Stated) -> Understood:  # noqa: ARG001
-    ring, notes = the_outline(read_shapes(path), path)
+def _understood(path: Path, content: bytes, stated: Stated) -> Understood:
+    ring, notes = the_outline(closed_lines(path, content), path)
     found = understand(ring, stated)
-    return Understood(
-        found.edge, found.spine, found.bevel_edge, found.tang, found.ricasso, found.choil, (*notes, *found.notes)
-    )
+    return replace(found, notes=(*notes, *found.notes))
+
+
+@kept
+def _photographed(
+    path: Path, content: bytes, paper: PaperName | None, ruler: Ruler | None, stated: Stated
+) -> Understood:
+    length = None if stated.length is None else stated.length + (stated.tang or 0.0)
+    ring, notes = trace_template(path, content, Told(paper, ruler, length, level=stated.turn is None))
+    found = understand(ring, stated)
+    return replace(found, notes=(*notes, *found.notes))

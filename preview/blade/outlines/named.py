@@ -43,6 +43,9 @@ _TURN = 0.12
 _HIDDEN = 0.4
 """Height of a hidden tang, in shares of the blade's; our own choice."""
 
+_ROUND = 0.5
+"""Radius of a tang's corners at its end, in shares of half its height; our own choice."""
+
 _STEADY = 0.3
 """Least share of a full step that Newton's method may need; below it another foot may be near."""
 
@@ -124,8 +127,13 @@ class NamedOutline(Outline):
         if not self.tang:
             return np.zeros((0, 2))
         half = min(self.tang_height or _HIDDEN * self.height, self.height) / 2
-        low, high = self.height / 2 - half, self.height / 2 + half
-        return np.array([(0.0, high), (-self.tang, high), (-self.tang, low), (0.0, low)])
+        middle, turn = self.height / 2, np.radians(np.linspace(0, 90, 16))
+        round_end = min(_ROUND * half, self.tang)
+        upper = np.stack(
+            [round_end * (1 - np.sin(turn)) - self.tang, middle + half + round_end * (np.cos(turn) - 1)], axis=1
+        )
+        lower = upper[::-1] * (1, -1) + (0, 2 * middle)
+        return np.concatenate([[(0.0, middle + half)], upper, lower, [(0.0, middle - half)]])
 
     def edge(self, along: Array) -> Array:
         """See `Outline.edge`."""

@@ -243,14 +243,23 @@ def lay_flat(photo: Bytes, corners: Corners, size: tuple[int, int]) -> Bytes:
     size
         Columns and rows of what is returned.
     """
+    layers = [lay_flat_layer(photo[..., layer].astype(np.float32), corners, size) for layer in range(3)]
+    return np.asarray(np.clip(np.rint(np.stack(layers, axis=-1)), 0, 255).astype(np.uint8))
+
+
+def lay_flat_layer(layer: Float32, corners: Corners, size: tuple[int, int]) -> Float32:
+    """Return one layer ``(rows, columns)`` of a photograph as `lay_flat` does."""
     from skimage.transform import ProjectiveTransform, warp
 
     columns, rows = size
     here = np.array(WHOLE) * size - 0.5
-    there = np.array(corners) * [photo.shape[1], photo.shape[0]] - 0.5
+    there = np.array(corners) * [layer.shape[1], layer.shape[0]] - 0.5
     carry = ProjectiveTransform.from_estimate(here, there)
-    layers = [
-        warp(photo[..., layer].astype(np.float32), carry, output_shape=(rows, columns), order=1, mode="edge")
-        for layer in range(3)
-    ]
-    return np.asarray(np.clip(np.rint(np.stack(layers, axis=-1)), 0, 255).astype(np.uint8))
+    return np.asarray(warp(layer, carry, output_shape=(rows, columns), order=1, mode="edge"), dtype=np.float32)
+
+
+def on_sheet(places: Array, corners: Corners) -> Array:
+    """Return where places (n, 2) of a photograph, in shares of it, lie on the sheet, in shares of that."""
+    from skimage.transform import ProjectiveTransform
+
+    return np.asarray(ProjectiveTransform.from_estimate(np.array(corners), np.array(WHOLE))(np.asarray(places)))

@@ -1,0 +1,80 @@
+"""A photographed template on the page: what tells how large it is."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import numpy as np
+import streamlit as st
+from PIL import Image, ImageDraw
+
+import preview
+from preview.page.asking import Table, ask, ask_field, control_of, key
+from preview.page.session import saved
+from preview.page.showing import picture_spot
+from preview.page.starting import DRAWINGS
+
+PHOTOGRAPHS = ["jpg", "jpeg", "png", "tif", "tiff", "webp"]
+TYPES = [*DRAWINGS, *PHOTOGRAPHS]
+PAPERS = {"a4": "A4", "a3": "A3", "letter": "Letter", "tabloid": "Tabloid"}
+LENGTH, MARKS, PAPER = "The blade's length", "Two marks on a ruler", "The paper that it lies on"
+MARK = "#ff7a2f"
+
+
+def told_of(upload: Any) -> Table | None:
+    """Return what is stated of an uploaded drawing; of a photograph ask for it, None while it is not told yet."""
+    if not upload.name.lower().endswith(tuple(PHOTOGRAPHS)):
+        return {}
+    asked: Table = st.session_state.setdefault(f"template of {upload.file_id}", {})
+    way = st.selectbox("What tells how large it is", (LENGTH, MARKS, PAPER), key="template_way")
+    if way == LENGTH:
+        ask_field(asked, preview.DrawnOutline, "length", ("template",))
+        if "length" not in asked:
+            st.info("Give the blade's length, heel to tip, as it is on the template.")
+            return None
+        return {"length": asked["length"]}
+    if way == PAPER:
+        name = st.selectbox("Paper", list(PAPERS), format_func=PAPERS.__getitem__, key="template_paper")
+        st.caption("All four corners have to show, on a darker table.")
+        return {"paper": name}
+    marks: list[tuple[float, float]] = asked.setdefault("marks", [])
+    picture_spot(
+        _marked(saved(upload), marks), "The photo. Choose a mark on the ruler.", f"template spot {upload.file_id}",
+        lambda right, down: _add(marks, (right, down)),
+    )  # fmt: skip
+    if len(marks) < 2:
+        st.info("Click two marks on the ruler in the photo, far from each other.")
+        return None
+    st.caption("In hundredths of the photo's width from the left, and of its height from the top. Click to begin anew.")
+    for place, (column, name) in enumerate(zip(st.columns(2), ("First mark", "Second mark"), strict=True)):
+        marks[place] = tuple(
+            ask(column, f"{name}, {way}", 100 * share, key("template", place, way, share),
+                min_value=0.0, max_value=100.0, step=0.1) / 100
+            for way, share in zip(("across", "down"), marks[place], strict=True)
+        )  # fmt: skip
+    apart = control_of(preview.DrawnOutline.part("ruler"), "apart")
+    asked["apart"] = ask(
+        st, apart.label, asked.get("apart", 100.0), key("template", "apart"), unit=apart.unit, help=apart.help,
+        min_value=1.0, step=apart.step,
+    )  # fmt: skip
+    return {"ruler": {"first": marks[0], "second": marks[1], "apart": asked["apart"]}}
+
+
+def _add(marks: list[tuple[float, float]], spot: tuple[float, float]) -> None:
+    """Take a clicked mark; a third one begins anew."""
+    if len(marks) > 1:
+        marks.clear()
+    marks.append(spot)
+
+
+def _marked(path: Any, marks: list[tuple[float, float]]) -> bytes:
+    """Return the photograph as a JPEG, its marks drawn in."""
+    picture = Image.open(io.BytesIO(preview.screen_picture(path)[0])).convert("RGB")
+    draw = ImageDraw.Draw(picture)
+    for right, down in marks:
+        x, y = right * picture.width, down * picture.height
+        draw.ellipse((x - 7, y - 7, x + 7, y + 7), outline=MARK, width=2)
+        draw.line((x - 3, y, x + 3, y), fill=MARK)
+        draw.line((x, y - 3, x, y + 3), fill=MARK)
+    return preview.jpeg_bytes(np.asarray(picture))
