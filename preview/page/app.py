@@ -132,11 +132,12 @@ def bench() -> None:
 
 def say(trouble: str) -> None:
     """Say below the blade what is wrong, or else what the picture is."""
-    if "lost" in st.session_state:
-        st.warning(st.session_state.pop("lost"))
+    lost = st.session_state.pop("lost", "")
+    if lost:
+        st.warning(lost)
     if trouble:
         st.error(f"{trouble}\n\nThe picture is the last one that could be made.")
-    elif "lost" not in st.session_state:
+    elif not lost:
         st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
 
 

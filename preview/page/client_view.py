@@ -50,6 +50,9 @@ def show_client_view() -> None:
     """Show the work that the link names: both faces, likely looks, and the words of the client's sheet."""
     if st.query_params.get("sizes") == "inch":
         st.session_state.inches = True
+    if "lost" in st.session_state:  # such as that the work is no longer kept: no other blade is to stand in for it
+        st.warning(st.session_state.pop("lost"))
+        return
     job, words, chosen = st.session_state.good, sheet_words(), units()
     st.html(WIDE)
     with st.container(key="head"):
