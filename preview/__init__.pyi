@@ -73,7 +73,7 @@ from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
 # handing over
-from .sheets.client import SheetWords as SheetWords
+from .sheets.client import FOOT as FOOT, SheetWords as SheetWords, client_words as client_words
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS

@@ -34,7 +34,7 @@ def test_job_example_is_a_job():
 
 def test_each_command_is_one_line():
     run, test, *_ = block("sh")
-    for command, end in ((run, "streamlit run app.py"), (test, "pytest -q")):
+    for command, end in ((run, "etch-preview page"), (test, "pytest -q")):
         assert command.count("\n") == 1
         assert command.startswith("python3 -m venv .venv && ")
         assert command.strip().endswith(end)

@@ -25,6 +25,13 @@ def _pairs(values: Any) -> Any:
     return list(zip(values[::2], values[1::2], strict=False)) if isinstance(values, list) else values
 
 
+def page(options: Namespace) -> None:
+    """Serve the page."""
+    from preview.page.serving import serve
+
+    serve(options.port)
+
+
 def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview

@@ -41,8 +41,8 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
-        _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget, _add_trials,
-        _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
+        _add_page, _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget,
+        _add_trials, _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole
@@ -54,6 +54,17 @@ def _command(to: Commands, name: str, gives: str, about: str, example: str, give
     command.option(given.name, type=Path, metavar=given.metavar, help=given.help)
     command.option("--force", action="store_true", help="replace files that exist")
     return command
+
+
+def _add_page(to: Commands) -> None:
+    page = to.add_parser(
+        "page", help="the page, in the browser",
+        about="Opens the page in the browser, for this machine alone, and serves it until Ctrl+C: the way to work with "
+        "pictures and sliders.",
+        example="etch-preview page",
+    )  # fmt: skip
+    page.option("--port", type=int, metavar="N", help="port to listen at, by default 8501 or, if it is taken, another")
+    page.set_defaults(run=commands.page)
 
 
 def _add_render(to: Commands) -> None:

@@ -11,8 +11,11 @@ import preview
 from preview.page.advising import show_advice
 from preview.page.asking import Table, units
 from preview.page.checking import headline, judge, look_over
+from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
+from preview.page.close_look import close_look
 from preview.page.commas import take_commas
-from preview.page.controls import GROUPS
+from preview.page.controls import GROUPS, grind_controls
+from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
@@ -26,26 +29,6 @@ from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.work import LOOKING, work_line
-
-STYLE = """
-<style>
-[data-testid="stMainBlockContainer"] { padding-top: 2.5rem; }
-[data-testid="stSidebarHeader"] { height: 2.5rem; margin-bottom: 0; }
-/* the blade stays in sight while the page below it scrolls */
-:has(> .st-key-faces) { position: sticky; top: 0; z-index: 5; background: BACKGROUND; }
-.st-key-faces img { max-height: 62vh; object-fit: contain; }
-@media (max-width: 768px) {  /* the bar with the way to the controls stays on top */
-  [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
-  :has(> .st-key-faces) { top: 3.5rem; }
-  .st-key-faces img { max-height: 32vh; }
-}
-/* two fields side by side stand on one line, however their labels break, and have the room to break between words */
-[data-testid="stSidebar"] [data-testid="stExpander"] [data-testid="stHorizontalBlock"] { align-items: flex-end; }
-[data-testid="stSidebar"] [data-testid="stExpanderDetails"] { padding-inline: 0.6rem; }
-/* small print that everybody can read: WCAG 2.2 AA asks for a contrast of 4.5 */
-[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p { color: SOFT; opacity: 1; }
-</style>
-"""
 
 Panel = Callable[[preview.Job, preview.Preview, Table], None]
 
@@ -69,6 +52,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),
+        "Client's view": lambda job, shown, table: way_to_client_view(),
         "Save": lambda job, shown, table: show_saving(job, shown),
         "Cautions": lambda job, shown, table: show_cautions(),
     },
@@ -97,25 +81,28 @@ def panel_open() -> tuple[str, str]:
 
 @st.fragment
 def bench() -> None:
-    """Controls at the side, the blade beside them: one run for each move, and the picture first of all."""
+    """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
     table = st.session_state.table
-    head = st.container()  # in a box of its own, so that the picture below it stays the same element
-    with st.container(key="faces"):
-        place = st.empty()
-        board = st.container()
-        st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
+    head = st.container(key="head")  # in a box of its own, so that the picture below it stays the same element
+    with st.container(key="stage"):
+        with st.container(key="faces"):
+            place, frame, board = st.container(), st.container(), st.container()
+        with st.container(key="under"):
+            said, close = st.container(key="said"), st.container(key="close")
+    grind = st.container(key="grind")
     wanting = panel_open() == ("Fill the can", "Wanted picture")
     found = look_over(table)
     if found.job and not (wanting and st.session_state.get("wanted")):
         with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been made
-            quick_look(place, blade_in_sight(found.job))
+            place = quick_look(place, blade_in_sight(found.job))
     with st.sidebar:
         steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
         later = []
         for number, (controls, opened) in GROUPS.items():
-            group = st.expander(TITLES[number], expanded=opened, key=f"group {number}", on_change="rerun")
+            where = grind if controls is grind_controls else st
+            group = where.expander(TITLES[number], expanded=opened, key=f"group {number}", on_change="rerun")
             if group.open:
                 with group:
                     later.append(controls(table))
@@ -131,13 +118,15 @@ def bench() -> None:
         undo_controls(trouble=made.error is not None)
     with head:
         invite()
-        if "lost" in st.session_state:
-            st.warning(st.session_state.pop("lost"))
         st.subheader(plain(job.title or called()), anchor=False)
         st.caption(f"Your work: {plain(called())}" if st.session_state.job else LOOKING)
-        if made.error:
-            st.error(headline(made.error))
     show_blade(place, board, job, table, wanting=wanting)
+    with frame:
+        frame_faces(blade_in_sight(job))
+    with said:
+        say(headline(made.error) if made.error else "")
+    with close:
+        close_look(blade_in_sight(job))
     shown = preview.preview(job)
     # the picture is on its way to the screen before the numbers are worked out
     for show_rest in filter(None, later):
@@ -149,6 +138,17 @@ def bench() -> None:
         if shown.numbers.notes:
             st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
+
+
+def say(trouble: str) -> None:
+    """Say below the blade what is wrong, or else what the picture is."""
+    lost = st.session_state.pop("lost", "")
+    if lost:
+        st.warning(lost)
+    if trouble:
+        st.error(trouble)
+    elif not lost:
+        st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
 
 
 def keep(job: preview.Job) -> None:
@@ -176,12 +176,11 @@ def undo_controls(*, trouble: bool) -> None:
 
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
-    dark = st.context.theme.type == "dark"
-    style = STYLE.replace("BACKGROUND", "#171614" if dark else "#ffffff").replace(
-        "SOFT", "#b9b5ae" if dark else "#5c5853"
-    )
-    st.html(style)
+    dress()
     start_session()
+    if st.query_params.get("view") == CLIENT:
+        show_client_view()
+        return
     with st.sidebar:
         work_line()
         start_controls()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 import streamlit as st
 
 import preview
 from preview.page.asking import Table, key, units
-from preview.page.session import called
+from preview.page.session import called, keep_words, sheet_words
 from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
 
@@ -19,12 +19,21 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         table["title"] = title
         st.rerun(scope="fragment")
     first, second, third = st.columns(3)
+    last = sheet_words()
+
+    def line(where: Any, label: str, name: str) -> str:
+        return str(where.text_input(label, getattr(last, name), max_chars=120, key=key("sheet", name)))
+
     values = {
-        "maker": first.text_input("Made by", max_chars=120, key="sheet_maker"),
-        "made_for": second.text_input("Made for", max_chars=120, key="sheet_for"),
-        "date": third.text_input("Date", max_chars=120, key="sheet_date"),
-        "story": st.text_area("The pattern's story, for the client", max_chars=1500, key="sheet_story"),
+        "maker": line(first, "Made by", "maker"),
+        "made_for": line(second, "Made for", "made_for"),
+        "date": line(third, "Date", "date"),
+        "story": st.text_area(
+            "The pattern's story, for the client", last.story, max_chars=1500, key=key("sheet", "story")
+        ),
     }
+    words = preview.make_settings(preview.SheetWords, values, "sheet")
+    keep_words(words)
     kind_of, paper_of = st.columns(2)
     kinds: tuple[Literal["client", "shop"], ...] = ("client", "shop")
     kind = kind_of.selectbox(
@@ -32,7 +41,6 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         help="Client: both faces at true size, likely looks, plain words. Shop: fill, targets, grind table, templates.",
     )  # fmt: skip
     paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
-    words = preview.make_settings(preview.SheetWords, values, "sheet")
     asked = (job, kind, words, paper, units())
     if st.button("Make the sheet", key="make_sheet"):
         try:

@@ -17,24 +17,34 @@ LEAD = 0.05
 """Seconds in which the quick picture leaves and is painted, before anything else takes the wire and the processors."""
 
 
-def quick_look(place: Any, job: preview.Job) -> None:
-    """Show a changed blade at once in ``place``, in a quick picture."""
+def quick_look(place: Any, job: preview.Job) -> Any:
+    """Show a changed blade at once in ``place``, in a quick picture; return where the sharp one goes.
+
+    Nothing is written before a picture is there, not even an empty place: until then the last picture stays.
+    """
     seen = st.session_state.setdefault("seen", {"quick": None, "sharp": None})
     if job in (seen["quick"], seen["sharp"]):
-        return
-    draft = preview.preview(job, width=DRAFT_WIDTH)
-    place.image(data_url(preview.jpeg_bytes(draft.picture), "jpeg"), width="stretch", alt=words_of(job))
+        return place
+    place = _draw(place, preview.preview(job, width=DRAFT_WIDTH))
     seen.update(quick=job, sharp=None)
     time.sleep(LEAD)
+    return place
 
 
 def show_faces(place: Any, job: preview.Job) -> preview.Preview:
     """Show both faces in ``place``, sharp; a changed blade first in a quick picture."""
-    quick_look(place, job)
+    place = quick_look(place, job)
     shown = preview.preview(job)
-    place.image(data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=words_of(job))
+    _draw(place, shown)
     st.session_state.seen.update(quick=None, sharp=job)
     return shown
+
+
+def _draw(place: Any, shown: preview.Preview) -> Any:
+    """Draw both faces in ``place`` and return their own place, where another picture stands instead of this one."""
+    return place.image(
+        data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=words_of(shown.job)
+    )  # fmt: skip
 
 
 def words_of(job: preview.Job) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 import re
 from pathlib import Path, PurePath
 from typing import Any
@@ -132,8 +134,10 @@ def take(job: preview.Job) -> bool:
         st.session_state.table["folder"] = job.folder
     st.session_state.good = job
     if fresh:
+        words = sheet_words()
         st.session_state.update(job=id, name=name_of(id), demo=None, start_anew=True)
         st.query_params.pop("demo", None)
+        keep_words(words)
     return fresh
 
 
@@ -164,6 +168,24 @@ def go_to(state: Any) -> None:
         st.session_state.lost = told(error)
     else:
         show(job, called(), id=id)
+
+
+def words_file() -> Path:
+    """Return the file that keeps what the maker writes on the sheets of the job, or the demo, on the page."""
+    return folder() / f"words_{st.session_state.job or st.session_state.demo}.json"
+
+
+def sheet_words() -> preview.SheetWords:
+    """Return what the maker wrote last on the sheets of the job on the page."""
+    with contextlib.suppress(OSError, ValueError, preview.PreviewError):
+        return preview.make_settings(preview.SheetWords, json.loads(words_file().read_text("utf-8")), "sheet")
+    return preview.SheetWords()
+
+
+def keep_words(words: preview.SheetWords) -> None:
+    """Keep what the maker writes on the sheets, where it has changed."""
+    if words != sheet_words():
+        words_file().write_text(words.model_dump_json(), "utf-8")
 
 
 def saved(upload: Any) -> Path:

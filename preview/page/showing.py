@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 
-SMALLER_BLADE = "<style>.st-key-faces img { max-height: 32vh !important; }</style>"
+SMALLER_BLADE = "<style>.st-key-stage .st-key-faces { --most: 30vh; }</style>"
 """So that the blade and what is laid below it are seen at once."""
 
-BLADE_AT_REST = "<style>:has(> .st-key-faces) { position: static !important; }</style>"
+BLADE_AT_REST = "<style>div:has(> .st-key-stage) { position: static !important; }</style>"
 """So that the blade leaves the window to what does not change it yet."""
 
 

@@ -20,29 +20,23 @@ PACKED = "zip"
 COLOURS = "White is the nickel steel, black the plain one, unless your settings file says otherwise."
 
 STEPS = (
-    (
-        "1 · Lay a pattern",
-        "This is a demo. Choose another, or your own picture, under *Start from*: white is the nickel steel.",
-    ),
-    (
-        "2 · Say how you work",
-        "Can, forging and blade, at the side, in your sizes. Each has a usual value to start with.",
-    ),
-    (
-        "3 · Try the grind",
-        "Move its height or angle and watch the pattern. Then try several, fill the can, print the sheets.",
-    ),
+    ("1 · Lay a pattern", "yours, or a demo"),
+    ("2 · Say how you work", "can, forging, blade"),
+    ("3 · Try the grind", "watch it change"),
 )
 
 
 def invite() -> None:
-    """Show a fresh visitor how to begin, until they wave it away or change something."""
-    if st.session_state.get("invited") or st.session_state.job or shelf().jobs():
+    """Show a fresh visitor how to begin, until they wave it away: nothing else that they do moves the blade."""
+    if "invited" not in st.session_state:
+        st.session_state.invited = bool(st.session_state.job or shelf().jobs())
+    if st.session_state.invited:
         return
     with st.container(border=True, key="invitation"):
-        for column, (head, words) in zip(st.columns(3), STEPS, strict=True):
-            column.markdown(f"**{head}**  \n{words}")
-        st.button("I know my way", key="wave_away", on_click=lambda: st.session_state.update(invited=True))
+        *columns, last = st.columns([2, 2, 2, 1])
+        for column, (head, words) in zip(columns, STEPS, strict=True):
+            column.markdown(f"**{head}**: {words}")
+        last.button("I know my way", key="wave_away", on_click=lambda: st.session_state.update(invited=True))
 
 
 def start_controls() -> None:

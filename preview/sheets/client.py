@@ -34,6 +34,8 @@ LIKELY = (
     "think of the picture as the kind of pattern you will get, not as its drawing."
 )
 
+FOOT = "A likely look worked out from how the steel will be laid, forged and ground; not a photograph."
+
 
 class SheetWords(Settings):
     """What the maker writes on a sheet: who made it, for whom, the pattern's story, and a date."""
@@ -124,20 +126,28 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     wide, tall = (room, tall) if tall <= most else (room * most / tall, most)
     page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall)
     y += tall + 2
-    y += page.words(f"{LIKELY} {_band_words(likely, units)}", EDGE, y, room, 10, "serif-italic", SOFT) + 4
+    (_, expect), *blocks = client_words(job, likely, story, units)
+    y += page.words(expect, EDGE, y, room, 10, "serif-italic", SOFT) + 4
 
     half = (room - 10) / 2
-    columns = (
-        (EDGE, [("The pattern", story)] * bool(story) + [("Steel and finish", steel_words(job, units))]),
-        (EDGE + half + 10, [("Care", CARE), ("Caution", CAUTION)]),
-    )
-    for x, blocks in columns:
+    columns = ((EDGE, blocks[:-2]), (EDGE + half + 10, blocks[-2:]))
+    for x, column in columns:
         low = y
-        for head, text in blocks:
+        for head, text in column:
             low += page.words(head, x, low, half, 12, "serif-bold") + 0.5
             low += page.words(text, x, low, half, 11, "serif") + 3
-    foot = "A likely look worked out from how the steel will be laid, forged and ground; not a photograph."
-    page.words(foot, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
+    page.words(FOOT, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
+
+
+def client_words(job: Job, likely: Likely, story: str, units: Units) -> tuple[tuple[str, str], ...]:
+    """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
+    return (
+        ("What to expect", f"{LIKELY} {_band_words(likely, units)}"),
+        *((("The pattern", story),) if story else ()),
+        ("Steel and finish", steel_words(job, units)),
+        ("Care", CARE),
+        ("Caution", CAUTION),
+    )
 
 
 def _band_words(likely: Likely, units: Units) -> str:

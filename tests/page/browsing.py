@@ -1,4 +1,4 @@
-"""The page in a real browser: what its tests have in common."""
+"""What tests in a real browser share: which one, how its page is waited for, and how it is gone about."""
 
 from __future__ import annotations
 
@@ -19,7 +19,11 @@ IN_BROWSER = [
     # Playwright leaves its event loop's sockets to the interpreter's end
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
-"""Marks of a file of browser tests."""
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+ROOT = Path(__file__).parents[2]
 
 
 def settled(page):
@@ -48,3 +52,13 @@ def drag(page, start, by):
     page.mouse.move(start[0] + by[0] / 2, start[1] + by[1] / 2)
     page.mouse.move(start[0] + by[0], start[1] + by[1])
     page.mouse.up()
+
+
+def choose(page, label: str, option: str):
+    box = page.get_by_role("combobox", name=label)
+    box.scroll_into_view_if_needed()
+    page.wait_for_timeout(300)
+    box.click()
+    if not page.get_by_role("option", name=option).is_visible():
+        box.press("ArrowDown")  # scrolling to it has closed the list
+    page.get_by_role("option", name=option).click()

@@ -1,3 +1,5 @@
+"""The page served and a browser started, once for all files that run in one process."""
+
 from __future__ import annotations
 
 import socket
@@ -11,7 +13,7 @@ import pytest
 from tests.page.browsing import ARGUMENTS, CHROMIUM, ROOT, settled
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def address():
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -35,7 +37,7 @@ def address():
         server.wait(20)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser():
     from playwright.sync_api import expect, sync_playwright
 

@@ -14,19 +14,9 @@ from PIL import Image, ImageDraw
 from preview.forging.steps import Press
 from preview.job.file import load_job
 from preview.sheets.paper import page_pictures
-from tests.page.browsing import IN_BROWSER, ROOT, blade, drag, middle, settled, turn_to
+from tests.page.browsing import IN_BROWSER, ROOT, blade, choose, drag, middle, settled, turn_to
 
 pytestmark = IN_BROWSER
-
-
-def choose(page, label: str, option: str):
-    box = page.get_by_role("combobox", name=label)
-    box.scroll_into_view_if_needed()
-    page.wait_for_timeout(300)
-    box.click()
-    if not page.get_by_role("option", name=option).is_visible():
-        box.press("ArrowDown")  # scrolling to it has closed the list
-    page.get_by_role("option", name=option).click()
 
 
 def angle_of_running_wave(page):
