@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import ceil, cos, radians, sin, sqrt
 from pathlib import Path
@@ -39,8 +39,8 @@ TIGHT = 0.01
 
 
 @dataclass(frozen=True, eq=False)
-class Raster:
-    """Shares of each powder over the picture's area, centred on the can's middle.
+class Cells:
+    """Shares of each powder, whatever size the cells have in the can: what is worked out of them alone is kept by them.
 
     Parameters
     ----------
@@ -48,6 +48,30 @@ class Raster:
         Names of the powders, then ``void`` where the picture has any.
     shares
         ``(classes, rows, columns)`` float32, adding up to 1; one row and column of surround all round.
+    """
+
+    classes: tuple[str, ...]
+    shares: Float32
+
+
+@kept
+def averaged(cells: Cells, wide: int, high: int) -> Cells:
+    """Return cells that are each the average of ``wide`` by ``high``."""
+    shares = cells.shares
+    rows, columns = shares.shape[1:]
+    padded = np.pad(shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
+    blocks = padded.reshape(len(shares), padded.shape[1] // high, high, padded.shape[2] // wide, wide)
+    return Cells(cells.classes, np.asarray(blocks.mean(axis=(2, 4)), dtype=np.float32))
+
+
+@dataclass(frozen=True, eq=False)
+class Raster:
+    """Shares of each powder over the picture's area, centred on the can's middle.
+
+    Parameters
+    ----------
+    cells
+        The shares.
     cell
         Width and height of a cell, mm.
     stray
@@ -56,11 +80,20 @@ class Raster:
         What the user should know about how the picture was read.
     """
 
-    classes: tuple[str, ...]
-    shares: Float32
+    cells: Cells
     cell: tuple[float, float]
     stray: float
     notes: tuple[Sentence, ...]
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        """Names of the powders, as in `Cells`."""
+        return self.cells.classes
+
+    @property
+    def shares(self) -> Float32:
+        """Share of each, as in `Cells`."""
+        return self.cells.shares
 
     def share_of(self, names: tuple[str, ...]) -> Float32:
         """Return the share that the classes called ``names`` hold of each cell, ``(rows, columns)``."""
@@ -120,7 +153,13 @@ def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], insid
     stamp = path.stat() if path.exists() else None
     marks = (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
     named = tuple((powder.name, powder.colours) for powder in powders)
-    return _read(path, marks, pattern, named, inside)
+    if path.suffix.lower() in FLAT or pattern.placed:
+        return _read(path, marks, pattern, named, inside)
+    # a picture that fills its place is the same cells, whatever their size
+    unit = pattern.model_copy(update={"size": pattern.size and (1.0, 1.0), "dividers": "through"})
+    read = _read(path, marks, unit, named, (1.0, 1.0))
+    width, height = pattern.size or inside
+    return replace(read, cell=(read.cell[0] * width, read.cell[1] * height))
 
 
 @kept
@@ -145,7 +184,7 @@ def _read(
     cell = (width / columns, height / rows)
     if pattern.placed:
         padded, cell = _in_the_can(padded, cell, pattern, inside)
-    return Raster(laid.classes, padded, cell, laid.stray, laid.notes)
+    return Raster(Cells(laid.classes, padded), cell, laid.stray, laid.notes)
 
 
 def _in_the_can(
