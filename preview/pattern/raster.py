@@ -117,6 +117,27 @@ def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
     A colour between two named ones is the soft edge between them (or a mix of the two powders), by its place on
     the way from one to the other; where it lies between several pairs, the closer pair counts.
     """
+    first = np.zeros(len(pixels), dtype=np.uint8)
+    share, stray = np.zeros(len(pixels), dtype=np.float32), np.zeros(len(pixels), dtype=bool)
+    codes, named = _codes(pixels), _codes(colours.astype(np.uint8))
+    other = np.ones(len(pixels), dtype=bool)
+    for index in reversed(range(len(named))):
+        exact = codes == named[index]
+        first[exact], other[exact] = index, False
+    second = first.copy()
+    # most pixels of a drawn picture are one of the named colours: only the others are looked at closer
+    first[other], second[other], share[other], stray[other] = _read_between(pixels[other], colours)
+    return _Read(first, second, share, stray)
+
+
+def _codes(pixels: Bytes) -> NDArray[np.uint32]:
+    """Return a number for each colour (n, 3)."""
+    red, green, blue = pixels.T.astype(np.uint32)
+    return np.asarray(red << 16 | green << 8 | blue)
+
+
+def _read_between(pixels: Bytes, colours: Float32) -> tuple[Bytes, Bytes, Float32, Mask]:
+    """Return the parts of `_Read` of pixels that may be any colour."""
     values = pixels.astype(np.float32)
     to_named = np.stack([np.square(values - colour).sum(axis=1) for colour in colours])
     first = to_named.argmin(axis=0).astype(np.uint8)
@@ -134,7 +155,7 @@ def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
     stray = off > STRAY**2
     first[stray], share[stray] = nearest[stray], 0
     share = np.clip((share - NOISE) / (1 - 2 * NOISE), 0, 1)
-    return _Read(first, second, share, stray)
+    return first, second, share, stray
 
 
 def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]) -> Raster:
@@ -297,7 +318,9 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
         notes += (say("Transparent pixels ({}) are read as {}.", f"{clear.mean():.1%}", pattern.transparent),)
     stray_share = strays / len(flat)
     notes = (*notes, *_told_stray(stray_share))
-    mixed = float(((share > 0) & (share < 1) & (first != second)).mean())
+    between = np.flatnonzero(share)
+    first_there, second_there, share_there = first[between], second[between], share[between]
+    mixed = float(((share_there < 1) & (first_there != second_there)).sum()) / len(flat)
     if mixed > MIXED:
         told = "{} of the picture lies between two named colours; it is read as a mix of the two."
         notes += (say(told, f"{mixed:.0%}"),)
@@ -306,8 +329,9 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
-        member = np.where(first == index, 1 - share, 0) + np.where(second == index, share, 0)
-        member = member.reshape(rows, columns).astype(np.float32)
+        member = (first == index).astype(np.float32)
+        member[between] = (first_there == index) * (1 - share_there) + (second_there == index) * share_there
+        member = member.reshape(rows, columns)
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
         shares[index] = member
