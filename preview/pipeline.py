@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Bytes
 from preview.base.cache import kept
+from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.blade.grind import SIDES, Side
 from preview.face import numbers
@@ -205,6 +206,6 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     origins = find_origins(job)
     return {
         f"{face.side}_{name}": face.view.seen(values)
-        for face in face_maps(job, px_per_mm)
+        for face in counted("the arrays", face_maps(job, px_per_mm))
         for name, values in face_fields(origins, job.powders, job.etching, face).items()
     }

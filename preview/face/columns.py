@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.base.arrays import Array, Mask
+from preview.base.progress import counted
 from preview.blade.grind import Side
 from preview.face.origins import Origins
 
@@ -95,14 +96,16 @@ def meet(origins: Origins, side: Side, x: Array, y: Array) -> Met:
     near, spot = mesh.query(np.stack([x.ravel(), y.ravel()], axis=1), distance_upper_bound=apart)
     wanted = np.flatnonzero(np.isfinite(near))
     goal_x, goal_y = x.ravel()[wanted], y.ravel()[wanted]
-    along_found, across_found = start_along.ravel()[spot[wanted]], start_across.ravel()[spot[wanted]]
+    along_found: Array = start_along.ravel()[spot[wanted]]
+    across_found: Array = start_across.ravel()[spot[wanted]]
 
     outline = origins.ground.blade.outline
     left = np.arange(wanted.size)
-    for _ in range(_SWEEPS):
+    for _ in counted("closer to the columns", range(_SWEEPS)):
         along, across = along_found[left], across_found[left]
         here_x, here_y, _, _ = _pulled(origins, side, along, across)
-        off_x, off_y = goal_x[left] - here_x, goal_y[left] - here_y
+        off_x: Array = goal_x[left] - here_x
+        off_y: Array = goal_y[left] - here_y
         far = np.hypot(off_x, off_y) >= CLOSE / 10
         if not far.any():
             break

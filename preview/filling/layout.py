@@ -114,7 +114,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     met = {side: meet(origins, side, *np.meshgrid(x, y)) for side in counted("columns to the face", wanted.sides)}
     if not any(each.on_blade.any() for each in met.values()):
         raise JobError.at("blade", "no column of the can comes out on the wanted face; the blade lies outside it")
-    asked = {side: _asked(placed, met[side], (rows, columns)) for side in wanted.sides}
+    asked = {side: _asked(placed, met[side], (rows, columns)) for side in counted("what is asked", wanted.sides)}
     reached = {side: _finer(met[side].on_blade, (rows, columns)) >= 0.5 for side in wanted.sides}
     classes = placed.raster.classes
     shares = np.zeros((len(classes), rows, columns), dtype=np.float32)
@@ -300,10 +300,9 @@ def wanted_bright(job: Job, wanted: Wanted, grid: FaceGrid) -> Float32:
     part = ((np.arange(count) + 0.5) / count - 0.5) / grid.px_per_mm
     total = np.zeros(grid.shape, dtype=np.float32)
     bright = [place for place, name in enumerate(placed.raster.classes) if name in job.bright_powders]
-    for dx in part:
-        for dy in part:
-            along, across = (grid.along + dx).astype(np.float32), (grid.across + dy).astype(np.float32)
-            total += placed.shares(*np.broadcast_arrays(along, across))[bright].sum(axis=0) / count**2
+    for dx, dy in counted("the wanted picture", [(dx, dy) for dx in part for dy in part]):
+        along, across = (grid.along + dx).astype(np.float32), (grid.across + dy).astype(np.float32)
+        total += placed.shares(*np.broadcast_arrays(along, across))[bright].sum(axis=0) / count**2
     return total
 
 

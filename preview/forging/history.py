@@ -15,6 +15,7 @@ import numpy as np
 from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
+from preview.base.progress import counted
 from preview.forging.bar import Bar
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
@@ -160,7 +161,7 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
     """Tabulate what ``steps`` do to the section of a bar that is ``width`` by ``thickness`` after them."""
 
     def section_back(across: Array, through: Array) -> tuple[Array, Array]:
-        for step, before in steps:
+        for step, before in counted("tabulating the forging", steps):
             across, through = step.section_back(across, through, before)
         return across, through
 

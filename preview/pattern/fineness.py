@@ -8,6 +8,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
+from preview.base.progress import counted
 from preview.pattern.raster import Cells, Raster, averaged
 
 FINE_SHARE = 0.02
@@ -15,6 +16,9 @@ FINE_SHARE = 0.02
 
 LADDER = tuple(0.1 * 1.15**rung for rung in range(33))
 """Widths (mm) among which a powder's finest is looked for: 0.1 to 8.8."""
+
+_HALVINGS = 5
+"""Halvings that leave a single one of the ladder's 32 steps."""
 
 ENOUGH = 12
 """Cells across a width before they are averaged: a twelfth is finer than the ladder's steps."""
@@ -82,7 +86,7 @@ def fineness(raster: Raster, name: str, scale: tuple[float, float], limit: float
     low, high = 0, len(LADDER) - 1
     if share_below(raster, name, scale, LADDER[high]) <= FINE_SHARE:
         return LADDER[high], 0.0
-    while high - low > 1:
+    for _ in counted("line widths", range(_HALVINGS)):
         middle = (low + high) // 2
         if share_below(raster, name, scale, LADDER[middle]) > FINE_SHARE:
             high = middle

@@ -15,6 +15,7 @@ from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.pictures import read_picture
+from preview.base.progress import counted
 from preview.base.shapes import FLAT
 from preview.base.units import Sentence, mm, say
 from preview.pattern.coverage import covered
@@ -277,7 +278,7 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
     bare, stray = np.ones((rows, columns), dtype=np.float32), 0.0
     left, _, _, top = painted.page
     layers = [(covered(area, (rows, columns), (width / columns, height / rows), (left, top)), colour)
-              for area, colour in painted.areas]  # fmt: skip
+              for area, colour in counted("reading the drawing", painted.areas)]  # fmt: skip
     for held, _ in layers:
         bare -= held
     if pattern.transparent == VOID:
@@ -305,7 +306,7 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     share = np.empty(len(flat), dtype=np.float32)
     strays = 0
     clear = flat[:, 3] < 128
-    for low in range(0, len(flat), 1 << 20):
+    for low in counted("reading the picture", range(0, len(flat), 1 << 20)):
         part = slice(low, low + (1 << 20))
         read = _read_colours(flat[part, :3], colours)
         first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share

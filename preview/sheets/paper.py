@@ -12,6 +12,7 @@ from typing import Any, Literal
 from PIL import Image
 
 from preview.base.arrays import Bytes
+from preview.base.progress import counted
 from preview.base.settings import MM_PER_INCH
 
 PaperName = Literal["a4", "letter", "a3", "tabloid"]
@@ -184,7 +185,7 @@ def page_pictures(pdf: bytes, dots_per_inch: float = 150.0) -> list[bytes]:
 
     pictures = []
     document = pypdfium2.PdfDocument(pdf)
-    for page in document:
+    for page in counted("pages", document):
         stream = io.BytesIO()
         page.render(scale=dots_per_inch / 72).to_pil().convert("RGB").save(
             stream, "PNG", dpi=(dots_per_inch, dots_per_inch)
