@@ -12,6 +12,12 @@ Examples
 (208, 392)
 """
 
+import os
+
 import lazy_loader
+
+# before numpy is there: the blocks of rows have threads of their own, and a second one inside each small matrix product
+# costs ten times what it saves
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 __getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Bytes
 from preview.base.cache import kept
+from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.blade.grind import SIDES, Grind, Side
 from preview.face import numbers
 from preview.face.face_map import FaceMap, compose, compose_both
 from preview.face.origins import Origins, blade_to_can, can_to_blade
 from preview.face.view import View, scale_for
-from preview.forging.history import History, pull_back
+from preview.forging.history import pull_back
 from preview.job.job import Job, check_job
 from preview.job.unsure import Unsure
 from preview.look import filmstrip, section, survival, thickness
@@ -28,8 +29,7 @@ from preview.look.photograph import photograph
 from preview.look.section import Section
 from preview.look.spots import Spots
 from preview.pattern.nickel import mottle, soften, softening
-from preview.pattern.pattern import Direction
-from preview.pattern.raster import Raster, read_raster
+from preview.pattern.raster import Cells, Raster, read_raster
 from preview.pattern.sampler import Sampler
 
 PREVIEW_WIDTH = 1600
@@ -43,19 +43,9 @@ def laid_raster(job: Job) -> Raster:
     return read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
 
 
-@kept
-def _softened(raster: Raster, history: History, direction: Direction) -> Raster:
-    return soften(raster, softening(history), direction)
-
-
-@kept
-def _sampler(raster: Raster) -> Sampler:
-    return Sampler.of(raster)
-
-
 def find_origins(job: Job) -> Origins:
     """Return all that says where a place of the job's ground blade came from."""
-    history = job.history
+    history, laid = job.history, laid_raster(job)
     texture = None
     mottled = [powder for powder in job.powders if powder.mottle]
     if mottled:
@@ -65,7 +55,8 @@ def find_origins(job: Job) -> Origins:
     return Origins(
         pull_back=pull_back(history),
         ground=job.ground,
-        sampler=_sampler(_softened(laid_raster(job), history, job.pattern.direction)),
+        laid=laid,
+        sampler=Sampler(soften(laid, softening(history), job.pattern.direction)),
         direction=job.pattern.direction,
         inside=job.can.inside,
         mottle=texture,
@@ -74,7 +65,7 @@ def find_origins(job: Job) -> Origins:
 
 def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
-    return _face_map(_looks_aside(job), laid_raster(job), View.of(side, job.blade, px_per_mm))
+    return _face_map(_looks_aside(job), laid_raster(job).cells, View.of(side, job.blade, px_per_mm))
 
 
 def _looks_aside(job: Job) -> Job:
@@ -83,17 +74,17 @@ def _looks_aside(job: Job) -> Job:
 
 
 @kept
-def _face_map(job: Job, raster: Raster, view: View) -> FaceMap:  # noqa: ARG001 - a new raster is a new face
+def _face_map(job: Job, cells: Cells, view: View) -> FaceMap:  # noqa: ARG001 - another picture is another face
     return compose(find_origins(job), view)
 
 
 def face_maps(job: Job, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
     """Return what stands at each pixel of the right and the left face; kept likewise."""
-    return _face_maps(_looks_aside(job), laid_raster(job), px_per_mm)
+    return _face_maps(_looks_aside(job), laid_raster(job).cells, px_per_mm)
 
 
 @kept
-def _face_maps(job: Job, raster: Raster, px_per_mm: float) -> tuple[FaceMap, FaceMap]:  # noqa: ARG001
+def _face_maps(job: Job, cells: Cells, px_per_mm: float) -> tuple[FaceMap, FaceMap]:  # noqa: ARG001
     return compose_both(find_origins(job), px_per_mm)
 
 
@@ -229,6 +220,6 @@ def fields(job: Job, px_per_mm: float) -> dict[str, NDArray[Any]]:
     origins = find_origins(job)
     return {
         f"{face.side}_{name}": face.view.seen(values)
-        for face in face_maps(job, px_per_mm)
+        for face in counted("the arrays", face_maps(job, px_per_mm))
         for name, values in face_fields(origins, job.powders, job.etching, face).items()
     }

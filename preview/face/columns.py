@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.base.arrays import Array, Mask
+from preview.base.progress import counted
 from preview.blade.grind import Side
 from preview.face.origins import Origins
 
@@ -83,31 +84,46 @@ def meet(origins: Origins, side: Side, x: Array, y: Array) -> Met:
     Newton's method on the face's own pull-back, the one its picture is made with, from the nearest of a mesh of
     spots: so laying out and previewing are each other's inverse to `CLOSE`.
     """
-    from scipy.interpolate import LinearNDInterpolator
+    from scipy.spatial import cKDTree
 
     start_along, start_across = _start_spots(origins)
     from_x, from_y, _, _ = _pulled(origins, side, start_along, start_across)
-    spots = np.stack([start_along.ravel(), start_across.ravel()], axis=1)
-    mesh = LinearNDInterpolator(np.stack([from_x.ravel(), from_y.ravel()], axis=1), spots)
-    guess = mesh(x.ravel(), y.ravel())
-    wanted = np.flatnonzero(~np.isnan(guess[:, 0]))
+    # a column further from all of the mesh's spots than these lie apart comes out beyond the mesh
+    apart = max(
+        float(np.hypot(np.diff(from_x, axis=axis), np.diff(from_y, axis=axis)).max()) for axis in range(from_x.ndim)
+    )
+    mesh = cKDTree(np.stack([from_x.ravel(), from_y.ravel()], axis=1))
+    near, spot = mesh.query(np.stack([x.ravel(), y.ravel()], axis=1), distance_upper_bound=apart)
+    wanted = np.flatnonzero(np.isfinite(near))
     goal_x, goal_y = x.ravel()[wanted], y.ravel()[wanted]
-    along, across = guess[wanted].T
+    along_found: Array = start_along.ravel()[spot[wanted]]
+    across_found: Array = start_across.ravel()[spot[wanted]]
 
     outline = origins.ground.blade.outline
-    for _ in range(_SWEEPS):
-        here_x, here_y, up, metal = _pulled(origins, side, along, across)
-        off_x, off_y = goal_x - here_x, goal_y - here_y
-        if np.fmax.reduce(np.hypot(off_x, off_y), initial=0.0) < CLOSE / 10:
+    left = np.arange(wanted.size)
+    for _ in counted("closer to the columns", range(_SWEEPS)):
+        along, across = along_found[left], across_found[left]
+        here_x, here_y, _, _ = _pulled(origins, side, along, across)
+        off_x: Array = goal_x[left] - here_x
+        off_y: Array = goal_y[left] - here_y
+        far = np.hypot(off_x, off_y) >= CLOSE / 10
+        if not far.any():
             break
+        left = left[far]
+        along, across, here_x, here_y, off_x, off_y = (
+            each[far] for each in (along, across, here_x, here_y, off_x, off_y)
+        )
         right_x, right_y, _, _ = _pulled(origins, side, along + _REACH, across)
         up_x, up_y, _, _ = _pulled(origins, side, along, across + _REACH)
         a, b, c, d = (each / _REACH for each in (right_x - here_x, up_x - here_x, right_y - here_y, up_y - here_y))
         whole = a * d - b * c
         whole = np.where(np.abs(whole) < 1e-9, np.inf, whole)  # flat there: stay
         # the table's cells are bilinear: a step across one of their edges overshoots, a short one does not
-        along = np.clip(along + np.clip((d * off_x - b * off_y) / whole, -2, 2), -_RIM, outline.length + _RIM)
-        across = np.clip(across + np.clip((a * off_y - c * off_x) / whole, -2, 2), -_RIM, outline.height + _RIM)
+        moved_along = along + np.clip((d * off_x - b * off_y) / whole, -2, 2)
+        moved_across = across + np.clip((a * off_y - c * off_x) / whole, -2, 2)
+        along_found[left] = np.clip(moved_along, -_RIM, outline.length + _RIM)
+        across_found[left] = np.clip(moved_across, -_RIM, outline.height + _RIM)
+    along, across = along_found, across_found
     here_x, here_y, up, metal = _pulled(origins, side, along, across)
     good = np.hypot(goal_x - here_x, goal_y - here_y) < CLOSE
     inside = np.abs(up) <= origins.inside[2] / 2

@@ -132,7 +132,7 @@ def _reading(origins: Origins, view: View) -> _Reading:
     x, y, z, _ = origins.of_face(view.side, along, across)
     column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
     moves = [(np.abs(column[n] - column[n + 1]), np.abs(row[n] - row[n + 1])) for n in (0, 2)]
-    cell = origins.sampler.cell
+    cell = origins.sampler.raster.cell
     longest = max(float(np.percentile(np.hypot(move[0] * cell[0], move[1] * cell[1]), 50)) for move in moves)
     wide, high = (
         max(1, int(max(float(np.percentile(move[axis], 80)) for move in moves) / CELLS_A_PIXEL)) for axis in (0, 1)
@@ -170,12 +170,12 @@ def _composed(origins: Origins, views: tuple[View, ...]) -> tuple[FaceMap, ...]:
     first, grid, texture = views[0], views[0].grid, origins.mottle
     rows, columns = grid.shape
     stand = np.empty((rows, columns), dtype=np.float32)
-    shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in origins.sampler.cells)
     mottles = [np.empty((rows, columns), dtype=np.uint8) if texture else None for _ in views]
     shell = np.zeros((rows, columns), dtype=bool)
     lost = np.zeros((rows, columns), dtype=bool)
     reading = _reading(origins, first)
     sampler = reading.sampler(origins)
+    shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in sampler.packed)
 
     def work(part: slice) -> None:
         across = grid.across[part]
@@ -205,7 +205,7 @@ def sample(origins: Origins, view: View, column: Array, row: Array) -> tuple[Flo
     reading = _reading(origins, view)
     sampler = reading.sampler(origins)
     shape = view.grid.shape
-    shares = tuple(np.zeros(shape, dtype=np.float32) for _ in origins.sampler.cells)
+    shares = tuple(np.zeros(shape, dtype=np.float32) for _ in sampler.packed)
 
     def work(part: slice) -> None:
         placed = reading.placed(column[part], row[part])

@@ -131,13 +131,13 @@ def read_numbers(
     bright
         Names of the powders that stay bright.
     """
-    raster, history = origins.sampler.raster, origins.history
+    laid, history = origins.laid, origins.history
     along, across = stretch(origins)
     on_blade = picture_stretch(origins)
     finest, unseen, unfilled = {}, {}, {}
     for name in lightness:
-        finest[name], unseen[name] = fineness(raster, name, on_blade, FINEST_SEEN)
-        unfilled[name] = share_below(raster, name, (1.0, 1.0), FINEST_FILLED)
+        finest[name], unseen[name] = fineness(laid, name, on_blade, FINEST_SEEN)
+        unfilled[name] = share_below(laid, name, (1.0, 1.0), FINEST_FILLED)
     forged = np.linalg.inv(history.gradient(source="bar", target="can"))
     spread = forged @ softening(history) @ forged.T
     micrometres = tuple(float(1000 * np.sqrt(max(spread[axis, axis], 0.0))) for axis in range(3))
@@ -157,7 +157,7 @@ def read_numbers(
         joints=joints(origins),
         notes=(),
     )
-    return replace(found, notes=(*raster.notes, *_notes(found), *_forging_notes(origins)))
+    return replace(found, notes=(*laid.notes, *_notes(found), *_forging_notes(origins)))
 
 
 def read_face(origins: Origins, face: FaceMap, bright: tuple[str, ...]) -> FaceNumbers:

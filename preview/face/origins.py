@@ -12,6 +12,7 @@ from preview.blade.grind import Side
 from preview.blade.ground import Ground
 from preview.forging.history import History, PullBack
 from preview.pattern.pattern import Direction
+from preview.pattern.raster import Raster
 from preview.pattern.sampler import Sampler
 
 MIRROR = 0.01
@@ -28,8 +29,10 @@ class Origins:
         The forging, tabulated.
     ground
         The ground blade.
+    laid
+        The pattern as it is laid in the can: what its line widths are told of.
     sampler
-        The pattern laid in the can.
+        The same, softened by the heats.
     direction
         Which way the pattern's dividers run.
     inside
@@ -40,6 +43,7 @@ class Origins:
 
     pull_back: PullBack
     ground: Ground
+    laid: Raster
     sampler: Sampler
     direction: Direction
     inside: tuple[float, float, float]

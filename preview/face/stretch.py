@@ -81,9 +81,16 @@ def motif_off(origins: Origins, bright: tuple[str, ...], side: Side = "right") -
         return None
     along, held, distance, on_blade = _mesh(origins.ground.blade.outline)
     x, y, z, _ = np.broadcast_arrays(*origins.of_face(side, along, held, distance))
-    can_area = np.abs(np.gradient(x, axis=1) * np.gradient(y, axis=0) - np.gradient(x, axis=0) * np.gradient(y, axis=1))
+    right, up = np.gradient(x, axis=1), np.gradient(y, axis=0)
+    can_area = np.abs(right * up - np.gradient(x, axis=0) * np.gradient(y, axis=1))
     raster = origins.sampler.raster
-    shares = dict(zip(raster.classes, origins.shares(x, y, z), strict=True))
+    # a spot of the mesh stands for all the cells that it spans
+    wide, high = (
+        max(1, int(np.median(np.abs(step)) / cell)) for step, cell in zip((right, up), raster.cell, strict=True)
+    )
+    column, row = origins.in_picture(x, y, z)
+    found = origins.sampler.coarser(wide, high).shares((column + 0.5) / wide - 0.5, (row + 0.5) / high - 0.5)
+    shares = dict(zip(raster.classes, found, strict=True))
     inside = (np.abs(x) <= origins.inside[0] / 2) & (np.abs(y) <= origins.inside[1] / 2)
     seen = sum(float((shares[name] * can_area)[on_blade & inside].sum()) for name in bright)
     laid = float(raster.share_of(bright)[1:-1, 1:-1].sum(dtype=float)) * raster.cell[0] * raster.cell[1]

@@ -114,7 +114,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     met = {side: meet(origins, side, *np.meshgrid(x, y)) for side in counted("columns to the face", wanted.sides)}
     if not any(each.on_blade.any() for each in met.values()):
         raise JobError.at("blade", "no column of the can comes out on the wanted face; the blade lies outside it")
-    asked = {side: _asked(placed, met[side], (rows, columns)) for side in wanted.sides}
+    asked = {side: _asked(placed, met[side], (rows, columns)) for side in counted("what is asked", wanted.sides)}
     reached = {side: _finer(met[side].on_blade, (rows, columns)) >= 0.5 for side in wanted.sides}
     classes = placed.raster.classes
     shares = np.zeros((len(classes), rows, columns), dtype=np.float32)
@@ -207,8 +207,9 @@ def _asked(placed: Placed, met: Met, shape: tuple[int, int]) -> Float32:
     """Return the shares that a face asks of each cell of the can's floor; NaN where no column of it gets there."""
     along, across = _finer(met.along, shape), _finer(met.across, shape)
     there = np.isfinite(along)
-    shares = placed.shares(np.where(there, along, 0.0), np.where(there, across, 0.0))
-    return np.where(there, shares, np.float32(np.nan))
+    asked = np.full((len(placed.raster.classes), *shape), np.nan, dtype=np.float32)
+    asked[:, there] = placed.shares(along[there], across[there])
+    return asked
 
 
 def _settled(
@@ -294,13 +295,14 @@ def _notes(found: Layout) -> list[Sentence]:
 def wanted_bright(job: Job, wanted: Wanted, grid: FaceGrid) -> Float32:
     """Return the wanted share of bright steel at a face's pixels, averaged over each, ``(rows, columns)``."""
     placed = place(job, wanted)
-    part = (np.arange(4) - 1.5) / 4 / grid.px_per_mm
+    # about one sample for each cell of the picture that a pixel spans
+    count = int(np.clip(np.ceil(1 / (grid.px_per_mm * min(placed.raster.cell))), 2, 4))
+    part = ((np.arange(count) + 0.5) / count - 0.5) / grid.px_per_mm
     total = np.zeros(grid.shape, dtype=np.float32)
     bright = [place for place, name in enumerate(placed.raster.classes) if name in job.bright_powders]
-    for dx in part:
-        for dy in part:
-            along, across = np.broadcast_arrays(grid.along + dx, grid.across + dy)
-            total += placed.shares(along, across)[bright].sum(axis=0) / 16
+    for dx, dy in counted("the wanted picture", [(dx, dy) for dx in part for dy in part]):
+        along, across = (grid.along + dx).astype(np.float32), (grid.across + dy).astype(np.float32)
+        total += placed.shares(*np.broadcast_arrays(along, across))[bright].sum(axis=0) / count**2
     return total
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from preview.base.cautions import CAUTIONS
 from preview.base.files import check_folder, write_into
+from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
@@ -43,8 +45,15 @@ def divider_text(found: Dividers, units: Units = METRIC) -> str:
 
 def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
     """Return the files of `DIVIDER_FILES`, the text told in ``units``."""
-    contents = (stl_bytes(found), mf3_bytes(found), svg_text(found).encode(), dxf_bytes(found))
-    return dict(zip(DIVIDER_FILES, (*contents, divider_text(found, units).encode()), strict=True))
+    makers: tuple[Callable[[Dividers], bytes], ...] = (
+        stl_bytes,
+        mf3_bytes,
+        lambda found: svg_text(found).encode(),
+        dxf_bytes,
+        lambda found: divider_text(found, units).encode(),
+    )
+    contents = (make(found) for make in counted("the dividers' files", makers))
+    return dict(zip(DIVIDER_FILES, contents, strict=True))
 
 
 def save_dividers(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import cos, radians, sin
 from pathlib import Path
 from typing import Literal
@@ -12,7 +13,7 @@ from preview.blade.grind import Side
 from preview.blade.outlines import Outline
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
-from preview.pattern.raster import Raster, read_raster
+from preview.pattern.raster import read_raster
 from preview.pattern.sampler import Sampler
 
 
@@ -67,10 +68,8 @@ class Placed:
             width = wanted.size or min(outline.length, outline.height * columns / rows)
             self.size = (width, width * rows / columns)
         self.at = wanted.at or (outline.length / 2, outline.height / 2)
-        self.raster = Raster(
-            unit.classes, unit.shares, (self.size[0] / columns, self.size[1] / rows), unit.stray, unit.notes
-        )
-        self._sampler = Sampler.of(self.raster)
+        self.raster = replace(unit, cell=(self.size[0] / columns, self.size[1] / rows))
+        self._sampler = Sampler(self.raster)
         self._turn = radians(wanted.turn)
         self._mirrored = wanted.face == "left"
 

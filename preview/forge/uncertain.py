@@ -9,6 +9,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
+from preview.base.progress import counted
 from preview.blade.grind import SIDES, Side
 from preview.blade.grinds import Bevel
 from preview.face.face_map import FaceMap
@@ -129,7 +130,11 @@ def find_effects(job: Job, face: FaceMap, wander: Wander) -> Effects:
     base = np.empty((2, rows, columns), dtype=np.float32)
     per_mm = np.empty((2, 2, rows, columns), dtype=np.float32)
     here = find_origins(job)
-    moved_there = {thing.name: find_origins(thing.moved(thing.step)) for thing in things if thing.step}
+    moved_there = {
+        thing.name: find_origins(thing.moved(thing.step))
+        for thing in counted("each unsure thing moved", things)
+        if thing.step
+    }
 
     def cells(origins: Origins, part: slice) -> tuple[Array, Array]:
         x, y, z, _ = origins.of_face(face.side, grid.along, grid.across[part], grid.distance[part])

@@ -6,7 +6,7 @@ first, to ask which grain of powder ended up there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 
@@ -15,6 +15,7 @@ import numpy as np
 from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
+from preview.base.progress import counted
 from preview.forging.bar import Bar
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
@@ -151,25 +152,39 @@ class _Direct:
         return (*self.step.back(along, across, through, self.before), metal)
 
 
+_Run = tuple[tuple[PrismaticStep, Bar], ...]
+"""Steps, newest first, each with the bar it met."""
+
+
+@kept
+def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
+    """Tabulate what ``steps`` do to the section of a bar that is ``width`` by ``thickness`` after them."""
+
+    def section_back(across: Array, through: Array) -> tuple[Array, Array]:
+        for step, before in counted("tabulating the forging", steps):
+            across, through = step.section_back(across, through, before)
+        return across, through
+
+    oldest = steps[-1][1]
+    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+    return SectionTable.of(section_back, width, thickness, reach)
+
+
 @dataclass(frozen=True, eq=False)
 class _Tabulated:
-    """A run of steps, newest first, each with the bar it met; what they do to the section is in a table."""
+    """A run of steps; what they do to the section is in a table, kept whatever the bar's length and the heats."""
 
-    steps: tuple[tuple[PrismaticStep, Bar], ...]
+    steps: _Run
     table: SectionTable
 
     @classmethod
-    def of(cls, steps: tuple[tuple[PrismaticStep, Bar], ...], after: Bar) -> _Tabulated:
+    def of(cls, steps: _Run, after: Bar) -> _Tabulated:
         """Tabulate ``steps``, which leave the bar ``after``."""
-
-        def section_back(across: Array, through: Array) -> tuple[Array, Array]:
-            for step, before in steps:
-                across, through = step.section_back(across, through, before)
-            return across, through
-
-        oldest = steps[-1][1]
-        reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
-        return cls(steps, SectionTable.of(section_back, after.width, after.thickness, reach))
+        in_section = tuple(
+            (step.model_copy(update={"heat": None}), before if step.by_length else replace(before, length=1.0))
+            for step, before in steps
+        )
+        return cls(steps, _section_table(in_section, after.width, after.thickness))
 
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         for step, before in self.steps:

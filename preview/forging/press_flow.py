@@ -20,7 +20,7 @@ stepped by the implicit midpoint rule: it keeps area exactly and its inverse is 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, exp, log, sqrt
+from math import ceil, exp, log, sqrt, tanh
 
 import numpy as np
 
@@ -30,8 +30,9 @@ from preview.forging.quarter_turns import turned
 STRAIN_STEP = 0.03
 """Largest strain of one midpoint step; halving it moves no point by more than 2e-4 of the height."""
 
-SWEEP_TOLERANCE = 2e-14
-"""Change (share of the height or half width) at which the sweeps of one midpoint step end."""
+SWEEPS_END = 100.0
+"""Change (share of the height or half width) at which the sweeps of one midpoint step end, in the number type's own
+smallest steps: 2e-14 for float64, 1e-5 for float32. One sweep more would change a hundredth of that."""
 
 _LARGEST_LAW_BITE = 10 / 3
 _CENTRE, _EDGE_SHARE, _EDGE = 0.271, 0.513, 0.061
@@ -99,6 +100,7 @@ class Pass:
         strains = (np.arange(steps) + 0.5) * abs(step)
         eta, zeta = np.broadcast_arrays(eta, zeta)
         half_eta, half_zeta = np.zeros_like(eta), np.zeros_like(zeta)
+        enough = SWEEPS_END * float(np.finfo(half_eta.dtype).eps)
         for strain in strains[::-1] if backwards else strains:
             # the implicit midpoint rule, solved by fixed-point sweeps from the step before; each gains two digits
             for _ in range(60):
@@ -106,7 +108,7 @@ class Pass:
                 new_eta, new_zeta = rate_eta * (step / 2), rate_zeta * (step / 2)
                 change = max(_largest(new_eta - half_eta), _largest(new_zeta - half_zeta))
                 half_eta, half_zeta = new_eta, new_zeta
-                if change < SWEEP_TOLERANCE:
+                if change < enough:
                     break
             eta, zeta = eta + 2 * half_eta, zeta + 2 * half_zeta
         return eta, zeta
@@ -119,7 +121,7 @@ class Pass:
         centre = np.tanh(y / (_CENTRE * height))
         edge = np.tanh((half_width - y) / (_EDGE * height))
         # counted from its value on the mid-line, so that F is odd without a jump in the narrowest bars
-        profile = force * (centre - _EDGE_SHARE * (np.tanh(half_width / (_EDGE * height)) - edge))
+        profile = force * (centre - _EDGE_SHARE * (tanh(half_width / (_EDGE * height)) - edge))
         slope = force * ((1 - centre**2) / _CENTRE - _EDGE_SHARE * (1 - edge**2) / _EDGE) / height
         # an earlier bulge may stand proud of the dies: beyond them the flow goes on at the skin's shear
         inside = np.clip(zeta, -0.5, 0.5)

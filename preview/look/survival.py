@@ -13,7 +13,7 @@ from preview.face.origins import Origins
 from preview.face.stretch import picture_stretch
 from preview.face.view import View
 from preview.pattern.fineness import too_fine
-from preview.pattern.raster import Raster
+from preview.pattern.raster import Cells
 from preview.pattern.sampler import Sampler
 
 BRIGHT, DARK, LOST, PAPER = (214, 214, 210), (70, 70, 74), (213, 94, 0), 236
@@ -25,13 +25,13 @@ def surviving(origins: Origins, view: View, powders: tuple[str, ...], bright: tu
     Bright and dark steel are light and dark; what of the ``powders`` lies in lines narrower than
     `preview.face.numbers.FINEST_SEEN` on the blade is orange.
     """
-    raster = origins.sampler.raster
     scale = picture_stretch(origins)
-    lost = np.any([too_fine(raster, name, scale, FINEST_SEEN)[1:-1, 1:-1] for name in powders], axis=0)
+    lost = np.any([too_fine(origins.laid, name, scale, FINEST_SEEN)[1:-1, 1:-1] for name in powders], axis=0)
+    raster = origins.sampler.raster
     steel = raster.share_of(bright)
     shares = np.stack([np.zeros_like(steel), steel, lost.astype(np.float32)])
-    packed = Sampler.of(Raster(("dark", "bright", "lost"), shares, raster.cell, 0.0, ()))
-    is_bright, is_lost = compose(replace(origins, sampler=packed, mottle=None), view).shares
+    sorted_out = Sampler(replace(raster, cells=Cells(("dark", "bright", "lost"), shares)))
+    is_bright, is_lost = compose(replace(origins, sampler=sorted_out, mottle=None), view).shares
     colours = np.array(DARK) + is_bright[..., None] * (np.array(BRIGHT) - np.array(DARK))
     colours = colours + is_lost[..., None] * (np.array(LOST) - colours)
     coverage = view.grid.coverage

@@ -21,7 +21,7 @@ from preview.pattern.clean_shapes import Tones, fill_closed, outlines_only, take
 from preview.pattern.fineness import fineness, too_fine
 from preview.pattern.ink import darkness, levels, take_rules_off
 from preview.pattern.powders import NICKEL, PLAIN, Powder
-from preview.pattern.raster import Raster
+from preview.pattern.raster import Cells, Raster
 from preview.pattern.sketch import Sketch
 
 LONGER_SIDE = 2000
@@ -279,7 +279,7 @@ def _dark(
 
 def _raster(tones: Tones, names: tuple[str, ...], px_per_mm: float) -> Raster:
     held = np.pad(tones, 1, mode="edge") == np.arange(len(names))[:, None, None]
-    return Raster(names, held.astype(np.float32), (1 / px_per_mm, 1 / px_per_mm), 0.0, ())
+    return Raster(Cells(names, held.astype(np.float32)), (1 / px_per_mm, 1 / px_per_mm), 0.0, ())
 
 
 def _doubts(dark: Float32, drawn: Tones, tones: Tones, sketch: Sketch, lines: bool) -> list[Sentence]:

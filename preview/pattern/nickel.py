@@ -7,6 +7,7 @@ wide. It is worked out and shown as it is.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,13 +17,17 @@ from preview.base.cache import kept
 from preview.forging.history import History
 from preview.forging.scale import GAS_CONSTANT
 from preview.pattern.pattern import Direction
-from preview.pattern.raster import Raster
+from preview.pattern.raster import Cells, Raster
 
 DIFFUSIVITY_FACTOR = 7.7e-5
 """D0 of nickel in austenite, m2/s."""
 
 ACTIVATION_ENERGY = 280.5e3
 """Q of nickel in austenite, J/mol. Both: MacEwan, MacEwan & Yaffe, Can. J. Chem. 37 (1959) 1629 (from memory)."""
+
+BLUR_STEP = 0.02
+"""Cells to which the diffusion's blur is rounded, so that a small change of the forging leaves it: of a blur that spans
+some 0.3 of a cell, and under half a micrometre in a can."""
 
 MOTTLE_SHAPE = (128, 64, 64)
 """Voxels of the mottle along, across and up; powers of two, so that it tiles by a bit mask."""
@@ -73,10 +78,19 @@ def soften(raster: Raster, covariance: Array, direction: Direction) -> Raster:
     sigma = (high / raster.cell[1], wide / raster.cell[0])
     if max(sigma) < 0.125:  # the filter's kernel would be a single cell
         return raster
+    held = (round(sigma[0] / BLUR_STEP) * BLUR_STEP, round(sigma[1] / BLUR_STEP) * BLUR_STEP)
+    return replace(raster, cells=_blurred(raster.cells, held))
+
+
+@kept
+def _blurred(cells: Cells, sigma: tuple[float, float]) -> Cells:
     from scipy.ndimage import gaussian_filter
 
-    blurred = [gaussian_filter(values, sigma, mode="nearest") for values in raster.shares]
-    return replace(raster, shares=np.stack(blurred))
+    blurred = np.empty_like(cells.shares)
+    for values, into in zip(cells.shares[1:], blurred[1:], strict=True):
+        gaussian_filter(values, sigma, output=into, mode="nearest")
+    blurred[0] = 1 - blurred[1:].sum(axis=0)
+    return replace(cells, shares=blurred)
 
 
 @kept
@@ -87,15 +101,29 @@ def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]
     mm2, can frame, exactly, in Fourier space; its scatter is measured before diffusion, so that a long soak
     pales it.
     """
-    voxel = particle / VOXELS_PER_PARTICLE
-    waves = np.meshgrid(*(2 * np.pi * np.fft.fftfreq(n, voxel) for n in MOTTLE_SHAPE), indexing="ij")
-    k = np.stack(waves, axis=-1)
-    blob = np.exp(-0.5 * (k**2).sum(axis=-1) * (particle / 3) ** 2)
-    fade = np.exp(-0.5 * np.einsum("...i,ij,...j", k, np.array(covariance), k))
-    noise = np.fft.fftn(np.random.default_rng(seed).standard_normal(MOTTLE_SHAPE))
-    fresh = np.fft.ifftn(noise * blob).real
-    texture = np.fft.ifftn(noise * blob * fade).real / fresh.std()
+    blobs = _blobs(seed, particle)
+    along, across, up = _waves(particle)
+    (aa, ab, ac), (_, bb, bc), (_, _, cc) = covariance
+    squared = along**2 * aa + across**2 * bb + up**2 * cc + 2 * (along * across * ab + up * (along * ac + across * bc))
+    texture = np.fft.irfftn(blobs * np.exp(-0.5 * squared), MOTTLE_SHAPE, axes=(0, 1, 2))
     return np.asarray(np.clip(np.rint(128 + texture * (127 / MOTTLE_REACH)), 0, 255).astype(np.uint8))
+
+
+def _waves(particle: float) -> tuple[Array, ...]:
+    """Return the wave numbers (rad/mm) along, across and up of what `_blobs` gives, broadcastable."""
+    voxel = particle / VOXELS_PER_PARTICLE
+    *most, last = MOTTLE_SHAPE
+    axes = [*(np.fft.fftfreq(n, voxel) for n in most), np.fft.rfftfreq(last, voxel)]
+    return np.meshgrid(*(2 * np.pi * axis for axis in axes), indexing="ij", sparse=True)
+
+
+@kept
+def _blobs(seed: int, particle: float) -> NDArray[np.complexfloating[Any]]:
+    """Return the waves of the fresh mottle, whose standard deviation is 1."""
+    along, across, up = _waves(particle)
+    blob = np.exp(-0.5 * (along**2 + across**2 + up**2) * (particle / 3) ** 2)
+    noise = np.fft.rfftn(np.random.default_rng(seed).standard_normal(MOTTLE_SHAPE)) * blob
+    return np.asarray(noise / np.fft.irfftn(noise, MOTTLE_SHAPE, axes=(0, 1, 2)).std())
 
 
 def read_mottle(texture: Bytes, particle: float, x: Array, y: Array, z: Array) -> Bytes:

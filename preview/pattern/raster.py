@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import ceil, cos, radians, sin, sqrt
 from pathlib import Path
@@ -17,6 +17,7 @@ from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.files import stamp_of
 from preview.base.pictures import read_picture
+from preview.base.progress import counted
 from preview.base.shapes import FLAT
 from preview.base.units import Sentence, mm, say
 from preview.pattern.coverage import covered
@@ -41,8 +42,8 @@ TIGHT = 0.01
 
 
 @dataclass(frozen=True, eq=False)
-class Raster:
-    """Shares of each powder over the picture's area, centred on the can's middle.
+class Cells:
+    """Shares of each powder, whatever size the cells have in the can: what is worked out of them alone is kept by them.
 
     Parameters
     ----------
@@ -50,6 +51,30 @@ class Raster:
         Names of the powders, then ``void`` where the picture has any.
     shares
         ``(classes, rows, columns)`` float32, adding up to 1; one row and column of surround all round.
+    """
+
+    classes: tuple[str, ...]
+    shares: Float32
+
+
+@kept
+def averaged(cells: Cells, wide: int, high: int) -> Cells:
+    """Return cells that are each the average of ``wide`` by ``high``."""
+    shares = cells.shares
+    rows, columns = shares.shape[1:]
+    padded = np.pad(shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
+    blocks = padded.reshape(len(shares), padded.shape[1] // high, high, padded.shape[2] // wide, wide)
+    return Cells(cells.classes, np.asarray(blocks.mean(axis=(2, 4)), dtype=np.float32))
+
+
+@dataclass(frozen=True, eq=False)
+class Raster:
+    """Shares of each powder over the picture's area, centred on the can's middle.
+
+    Parameters
+    ----------
+    cells
+        The shares.
     cell
         Width and height of a cell, mm.
     stray
@@ -58,11 +83,20 @@ class Raster:
         What the user should know about how the picture was read.
     """
 
-    classes: tuple[str, ...]
-    shares: Float32
+    cells: Cells
     cell: tuple[float, float]
     stray: float
     notes: tuple[Sentence, ...]
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        """Names of the powders, as in `Cells`."""
+        return self.cells.classes
+
+    @property
+    def shares(self) -> Float32:
+        """Share of each, as in `Cells`."""
+        return self.cells.shares
 
     def share_of(self, names: tuple[str, ...]) -> Float32:
         """Return the share that the classes called ``names`` hold of each cell, ``(rows, columns)``."""
@@ -86,6 +120,27 @@ def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
     A colour between two named ones is the soft edge between them (or a mix of the two powders), by its place on
     the way from one to the other; where it lies between several pairs, the closer pair counts.
     """
+    first = np.zeros(len(pixels), dtype=np.uint8)
+    share, stray = np.zeros(len(pixels), dtype=np.float32), np.zeros(len(pixels), dtype=bool)
+    codes, named = _codes(pixels), _codes(colours.astype(np.uint8))
+    other = np.ones(len(pixels), dtype=bool)
+    for index in reversed(range(len(named))):
+        exact = codes == named[index]
+        first[exact], other[exact] = index, False
+    second = first.copy()
+    # most pixels of a drawn picture are one of the named colours: only the others are looked at closer
+    first[other], second[other], share[other], stray[other] = _read_between(pixels[other], colours)
+    return _Read(first, second, share, stray)
+
+
+def _codes(pixels: Bytes) -> NDArray[np.uint32]:
+    """Return a number for each colour (n, 3)."""
+    red, green, blue = pixels.T.astype(np.uint32)
+    return np.asarray(red << 16 | green << 8 | blue)
+
+
+def _read_between(pixels: Bytes, colours: Float32) -> tuple[Bytes, Bytes, Float32, Mask]:
+    """Return the parts of `_Read` of pixels that may be any colour."""
     values = pixels.astype(np.float32)
     to_named = np.stack([np.square(values - colour).sum(axis=1) for colour in colours])
     first = to_named.argmin(axis=0).astype(np.uint8)
@@ -103,7 +158,7 @@ def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
     stray = off > STRAY**2
     first[stray], share[stray] = nearest[stray], 0
     share = np.clip((share - NOISE) / (1 - 2 * NOISE), 0, 1)
-    return _Read(first, second, share, stray)
+    return first, second, share, stray
 
 
 def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]) -> Raster:
@@ -119,7 +174,14 @@ def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], insid
     JobError
         If a drawing is larger than the can.
     """
-    return _read(path, stamp_of(path), pattern, names_of(powders), inside)
+    stamp, named = stamp_of(path), names_of(powders)
+    if path.suffix.lower() in FLAT or pattern.placed:
+        return _read(path, stamp, pattern, named, inside)
+    # a picture that fills its place is the same cells, whatever their size
+    unit = pattern.model_copy(update={"size": pattern.size and (1.0, 1.0), "dividers": "through"})
+    read = _read(path, stamp, unit, named, (1.0, 1.0))
+    width, height = pattern.size or inside
+    return replace(read, cell=(read.cell[0] * width, read.cell[1] * height))
 
 
 @kept
@@ -144,7 +206,7 @@ def _read(
     cell = (width / columns, height / rows)
     if pattern.placed and not drawn:  # a drawing was laid there as it was drawn
         padded, cell = _in_the_can(padded, cell, pattern, inside)
-    return Raster(laid.classes, padded, cell, laid.stray, laid.notes)
+    return Raster(Cells(laid.classes, padded), cell, laid.stray, laid.notes)
 
 
 def _in_the_can(
@@ -219,7 +281,7 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
     classes = [name for name, _ in named]
     owner, colours = _owners(named)
     shares, stray = np.zeros((len(classes), rows, columns), dtype=np.float32), 0.0
-    layers = [(covered(area, *grid), colour) for area, colour in areas]
+    layers = [(covered(area, *grid), colour) for area, colour in counted("reading the drawing", areas)]
     bare = covered(page, *grid)
     shares[classes.index(pattern.surround or classes[0])] = 1 - bare
     for held, _ in layers:
@@ -258,7 +320,7 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     share = np.empty(len(flat), dtype=np.float32)
     strays = 0
     clear = flat[:, 3] < 128
-    for low in range(0, len(flat), 1 << 20):
+    for low in counted("reading the picture", range(0, len(flat), 1 << 20)):
         part = slice(low, low + (1 << 20))
         read = _read_colours(flat[part, :3], colours)
         first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share
@@ -271,7 +333,9 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
         notes += (say("Transparent pixels ({}) are read as {}.", f"{clear.mean():.1%}", pattern.transparent),)
     stray_share = strays / len(flat)
     notes = (*notes, *_told_stray(stray_share))
-    mixed = float(((share > 0) & (share < 1) & (first != second)).mean())
+    between = np.flatnonzero(share)
+    first_there, second_there, share_there = first[between], second[between], share[between]
+    mixed = float(((share_there < 1) & (first_there != second_there)).sum()) / len(flat)
     if mixed > MIXED:
         told = "{} of the picture lies between two named colours; it is read as a mix of the two."
         notes += (say(told, f"{mixed:.0%}"),)
@@ -280,8 +344,9 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
-        member = np.where(first == index, 1 - share, 0) + np.where(second == index, share, 0)
-        member = member.reshape(rows, columns).astype(np.float32)
+        member = (first == index).astype(np.float32)
+        member[between] = (first_there == index) * (1 - share_there) + (second_there == index) * share_there
+        member = member.reshape(rows, columns)
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
         shares[index] = member

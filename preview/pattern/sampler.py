@@ -2,55 +2,57 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
-from preview.pattern.raster import Raster
+from preview.pattern.raster import Cells, Raster, averaged
 
 
 @dataclass(frozen=True, eq=False)
 class Sampler:
-    """A raster packed for reading: one 16-byte gather a sample.
+    """A raster, packed for reading when it is first read: one 16-byte gather a sample.
 
     Parameters
     ----------
-    cells
-        One ``((rows - 1) * (columns - 1), 4)`` float32 array for every class but the first: ``a, b - a, c - a,
-        d - b - c + a`` of each square of four neighbouring values.
-    rows, columns
-        Squares each way.
-    cell
-        Width and height of a cell, mm.
     raster
-        What was packed.
+        What is read.
     """
 
-    cells: tuple[Float32, ...]
-    rows: int
-    columns: int
-    cell: tuple[float, float]
     raster: Raster
 
-    @classmethod
-    def of(cls, raster: Raster) -> Sampler:
-        """Pack a raster."""
-        packed = []
-        for values in raster.shares[1:]:
-            a, b, c, d = values[:-1, :-1], values[:-1, 1:], values[1:, :-1], values[1:, 1:]
-            packed.append(np.stack([a, b - a, c - a, d - b - c + a], axis=-1).reshape(-1, 4))
-        rows, columns = raster.shares.shape[1:]
-        return cls(tuple(packed), rows - 1, columns - 1, raster.cell, raster)
+    @property
+    def rows(self) -> int:
+        """Squares of four neighbouring cells, from top to bottom."""
+        return len(self.raster.shares[0]) - 1
+
+    @property
+    def columns(self) -> int:
+        """The same from left to right."""
+        return len(self.raster.shares[0, 0]) - 1
+
+    @cached_property
+    def packed(self) -> tuple[Float32, ...]:
+        """One ``(rows * columns, 4)`` float32 array for every class but the first.
+
+        ``a, b - a, c - a, d - b - c + a`` of each square's values.
+        """
+        return _packed(self.raster.cells)
 
     def coarser(self, wide: int, high: int) -> Sampler:
         """Return a sampler of cells averaged ``wide`` by ``high``: place c here is (c + 1/2) / wide - 1/2 there."""
-        return self if wide == high == 1 else _coarser(self.raster, wide, high)
+        if wide == high == 1:
+            return self
+        raster = self.raster
+        cell = (raster.cell[0] * wide, raster.cell[1] * high)
+        return Sampler(replace(raster, cells=averaged(raster.cells, wide, high), cell=cell))
 
     def positions(self, first: Array, second: Array) -> tuple[Array, Array]:
         """Return column and row (in cells) of points ``first`` (rightwards) and ``second`` (upwards), mm."""
-        wide, high = self.cell
+        wide, high = self.raster.cell
         kind = first.dtype.type
         column = first * kind(1 / wide) + kind(self.columns / 2)
         row = second * kind(-1 / high) + kind(self.rows / 2)
@@ -73,8 +75,8 @@ class Sampler:
         left, column = _split(column, self.columns)
         top, row = _split(row, self.rows)
         index = (top * kind(self.columns) + left).astype(np.int32)
-        for cells, total in zip(self.cells, into, strict=True):
-            cell = np.take(cells, index, axis=0)
+        for squares, total in zip(self.packed, into, strict=True):
+            cell = np.take(squares, index, axis=0)
             value = cell[..., 1] * column
             value += cell[..., 0]
             column_part = cell[..., 3] * column
@@ -86,14 +88,17 @@ class Sampler:
 
 
 @kept
-def _coarser(raster: Raster, wide: int, high: int) -> Sampler:
-    shares = raster.shares
-    rows, columns = shares.shape[1:]
-    padded = np.pad(shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
-    blocks = padded.reshape(len(shares), padded.shape[1] // high, high, padded.shape[2] // wide, wide)
-    averaged = np.asarray(blocks.mean(axis=(2, 4)), dtype=np.float32)
-    cell = (raster.cell[0] * wide, raster.cell[1] * high)
-    return Sampler.of(Raster(raster.classes, averaged, cell, raster.stray, raster.notes))
+def _packed(cells: Cells) -> tuple[Float32, ...]:
+    packed = []
+    for values in cells.shares[1:]:
+        a, b, c, d = values[:-1, :-1], values[:-1, 1:], values[1:, :-1], values[1:, 1:]
+        squares = np.empty((*a.shape, 4), dtype=np.float32)
+        squares[..., 0] = a
+        np.subtract(b, a, out=squares[..., 1])
+        np.subtract(c, a, out=squares[..., 2])
+        np.subtract(d - c, squares[..., 1], out=squares[..., 3])
+        packed.append(squares.reshape(-1, 4))
+    return tuple(packed)
 
 
 def _split(number: Array, cells: int) -> tuple[Array, Array]:

@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from preview.base.arrays import Bytes
+from preview.base.progress import counted
 from preview.base.settings import Settings
 from preview.base.units import Units
 from preview.blade.grind import SIDES
@@ -82,7 +83,8 @@ def client_sheet(
     scale = next((each for each in SCALES if wide / each <= room), SCALES[-1])
     tall, wide = tall / scale, wide / scale
     x = (size[0] - wide) / 2
-    for picture, name in zip(pictures, ("Right face", "Left face"), strict=True):
+    named = tuple(zip(pictures, ("Right face", "Left face"), strict=True))
+    for picture, name in counted("setting the sheet", named):
         if y + tall > foot - 6:
             page.turn_over()
             y = EDGE

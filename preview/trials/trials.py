@@ -161,8 +161,7 @@ def _trial(name: Sentence, job: Job, side: Side, width: int) -> Trial:
     scale = scale_for(job.blade.outline, width)
     face, origins = face_map(job, side, scale), find_origins(job)
     on_blade = picture_stretch(origins)
-    raster = origins.sampler.raster
-    finest = [fineness(raster, powder, on_blade, FINEST_SEEN)[0] for powder in job.bright_powders]
+    finest = [fineness(origins.laid, powder, on_blade, FINEST_SEEN)[0] for powder in job.bright_powders]
     unground = job.ground.unground(face.grid.along) / 2
     volume = float(((unground - face.stand) * face.grid.coverage).sum(dtype=float)) / scale**2
     return Trial(

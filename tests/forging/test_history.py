@@ -6,7 +6,9 @@ import pytest
 from preview.base.errors import JobError
 from preview.forging.bar import Can
 from preview.forging.history import History, pull_back
-from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn
+from preview.forging.section_table import SectionTable
+from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn, Upset
+from preview.forging.steps.base import Heat
 
 CAN = Can(length=75, width=30, height=46, wall=2.0, fill_density=0.6)
 EIGHT_PRESSES = History(
@@ -89,6 +91,24 @@ def test_image_rows_read_like_single_points():
 def test_a_table_is_worked_out_once_for_equal_histories():
     again = History(CAN.bar(), tuple(step.model_copy() for step in EIGHT_PRESSES.steps))
     assert pull_back(again) is pull_back(EIGHT_PRESSES)
+
+
+def test_the_section_is_not_tabulated_anew_for_what_does_not_change_it(monkeypatch):
+    """The can's length, heats, and what is trimmed after the presses leave the table; an upset hangs on the length."""
+    made = []
+    monkeypatch.setattr(SectionTable, "of", lambda *given: made.append(given[1:3]))
+    heat = Heat(temperature=1100, minutes=20)
+    squeeze, press = Consolidate(), Press(height=21.03, friction=0.9)
+
+    def tabulated(length: float, *steps) -> int:
+        made.clear()
+        pull_back(History(CAN.model_copy(update={"length": length}).bar(), steps))
+        return len(made)
+
+    assert tabulated(80.0, squeeze, press) == 1
+    assert tabulated(81.0, squeeze, press.model_copy(update={"heat": heat}), Trim(ends=4, faces=1)) == 0
+    assert tabulated(81.0, squeeze, press.model_copy(update={"height": 21.04})) == 1
+    assert tabulated(80.0, squeeze, Upset(length=60.5)) == tabulated(81.0, squeeze, Upset(length=60.5)) == 1
 
 
 def test_gradient_of_the_whole_is_the_volume_ratio():

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from preview.base.errors import JobError
 from preview.forging.bar import Bar
 from preview.forging.steps import STEPS, Consolidate, ForgeBevel, Press, Taper, Tile, Trim, Turn, Twist, Upset
-from preview.forging.steps.base import Step
+from preview.forging.steps.base import Heat, PrismaticStep, Step
 
 LOOSE = Bar(80.0, 36.0, 50.0, wall=2.5, density=0.6)
 SOLID = Bar(90.0, 40.0, 30.0)
@@ -232,3 +234,22 @@ def test_tiles_show_their_end_grain():
     assert np.isnan(step.push_forward(np.array([49.0, 0.0, 0.0]), bar)).all()
     points = seeds(after)
     np.testing.assert_allclose(step.push_forward(step.pull_back(points, bar), bar), points, atol=1e-9)
+
+
+@battery
+def test_a_prismatic_step_is_what_its_table_takes_it_for(step, bar):
+    """Alike in the four quarters of a section, and in float32; it hangs on no heat, and on no length unsaid."""
+    if not isinstance(step, PrismaticStep):
+        return
+    across, through = seeds(step.after(bar), 50)[:, 1:].T
+    there = step.section_back(across, through, bar)
+    for one, other in ((-1, 1), (1, -1)):
+        mirrored = step.section_back(one * across, other * through, bar)
+        np.testing.assert_allclose(np.abs(mirrored), np.abs(there), atol=1e-12)
+    rounded = step.section_back(across.astype(np.float32), through.astype(np.float32), bar)
+    assert rounded[0].dtype == rounded[1].dtype == np.float32
+    np.testing.assert_allclose(rounded, there, atol=1e-4)
+    hot = step.model_copy(update={"heat": Heat(temperature=1100, minutes=30)})
+    np.testing.assert_array_equal(hot.section_back(across, through, bar), there)
+    longer = step.section_back(across, through, replace(bar, length=1.5 * bar.length))
+    assert np.allclose(longer, there, atol=1e-12) != step.by_length

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from preview.pattern.fineness import LADDER, fineness, share_below, too_fine
-from preview.pattern.raster import Raster
+from preview.pattern.raster import Cells, Raster
 
 CELL = 0.1
 
@@ -16,7 +16,7 @@ def striped(*widths: float, room: float = 2.0) -> Raster:
     dark = np.zeros(round(room / CELL))
     row = np.concatenate([dark, *(np.concatenate([np.ones(round(width / CELL)), dark]) for width in widths)])
     bright = np.tile(row, (300, 1)).astype(np.float32)
-    return Raster(("dark", "bright"), np.stack([1 - bright, bright]), (CELL, CELL), 0.0, ())
+    return Raster(Cells(("dark", "bright"), np.stack([1 - bright, bright])), (CELL, CELL), 0.0, ())
 
 
 @pytest.mark.parametrize(("wide", "finest"), [(28.0, 4.0), (24.0, 0.5)])
@@ -46,6 +46,6 @@ def test_which_lines_are_too_fine():
 
 
 def test_a_powder_that_is_all_or_nothing_has_no_width():
-    raster = Raster(("dark", "bright"), np.stack([np.ones((20, 20)), np.zeros((20, 20))]), (CELL, CELL), 0.0, ())
+    raster = Raster(Cells(("dark", "bright"), np.stack([np.ones((20, 20)), np.zeros((20, 20))])), (CELL, CELL), 0.0, ())
     for name in ("dark", "bright"):
         assert fineness(raster, name, (1.0, 1.0), 1.0) == (LADDER[-1], 0.0)

@@ -12,7 +12,7 @@ from preview.forging.steps import Consolidate, Press
 from preview.forging.steps.base import Heat
 from preview.pattern.nickel import diffusivity, mottle, read_mottle, soften, softening
 from preview.pattern.pattern import DIRECTIONS
-from preview.pattern.raster import Raster
+from preview.pattern.raster import Cells, Raster
 
 
 @pytest.mark.parametrize(
@@ -30,7 +30,7 @@ def test_same_order_as_measured_iron_in_austenite():
 
 def profile(values: np.ndarray, cell: float, variance: float) -> np.ndarray:
     shares = np.stack([1 - values, values])[:, None, :].repeat(40, axis=1).astype(np.float32)
-    raster = Raster(("a", "b"), shares, (cell, cell), 0.0, ())
+    raster = Raster(Cells(("a", "b"), shares), (cell, cell), 0.0, ())
     return soften(raster, np.eye(3) * variance, DIRECTIONS["through"]).shares[1, 20].astype(float)
 
 

@@ -86,7 +86,7 @@ def test_clear_pixels_are_void_or_a_named_powder(tmp_path):
 
 def test_a_smaller_picture_lies_in_the_middle_of_its_surround(tmp_path):
     white = np.full((40, 80, 3), 255, dtype=np.uint8)
-    sampler = Sampler.of(raster(tmp_path, white, size=(40.0, 20.0), surround="plain"))
+    sampler = Sampler(raster(tmp_path, white, size=(40.0, 20.0), surround="plain"))
     first = np.array([0.0, 19.7, -19.7, 20.6, 45.0])
     share = np.zeros(5, dtype=np.float32)
     sampler.read(*sampler.positions(first, np.zeros(5)), (share,), 1.0)
@@ -96,7 +96,7 @@ def test_a_smaller_picture_lies_in_the_middle_of_its_surround(tmp_path):
 def test_rows_run_down_and_columns_right(tmp_path):
     pixels = np.zeros((40, 100, 3), dtype=np.uint8)
     pixels[:8, :20] = 255  # upper left: low along, high across
-    sampler = Sampler.of(raster(tmp_path, pixels))
+    sampler = Sampler(raster(tmp_path, pixels))
     share = np.zeros(4, dtype=np.float32)
     corners = np.array([-45.0, 45.0, -45.0, 45.0]), np.array([17.0, 17.0, -17.0, -17.0])
     sampler.read(*sampler.positions(*corners), (share,), 1.0)
@@ -139,6 +139,35 @@ def test_lines_finer_than_a_pixel_show_their_share_without_moire(make, period):
     assert np.ptp(patches) < 0.06
     if period > 2:
         assert seen.std() < 0.14
+
+
+def test_another_size_of_the_can_is_the_same_cells(tmp_path):
+    path = tmp_path / "p.png"
+    Image.fromarray(np.uint8(np.eye(20, 50) * 255)).save(path)
+
+    def laid(inside: tuple[float, float], **pattern):
+        return read_raster(path, Pattern(picture="p.png", **pattern), POWDERS, inside)
+
+    one, other = laid((100.0, 40.0)), laid((90.0, 41.0))
+    assert one.cells is other.cells
+    assert other.cell == pytest.approx((90 / 50, 41 / 20))
+    sizes = [laid((100.0, 40.0), size=size, surround="nickel") for size in ((60.0, 30.0), (50.0, 30.0))]
+    assert sizes[0].cells is sizes[1].cells
+    assert sizes[1].cell == pytest.approx((50 / 50, 30 / 20))
+    assert sizes[0].cells is not one.cells
+
+
+def test_a_small_change_of_the_can_and_the_heats_leaves_the_blur(make):
+    heat = {"temperature": 1180, "minutes": 45.0}
+    steps = [{"step": "consolidate", "heat": heat}, {"step": "press", "height": 6}]
+    bars = np.zeros((1000, 2000), dtype=bool)
+    bars[:, ::2] = True
+    job = make(bars, forging=steps)
+    longer = job.model_copy(update={"can": job.can.model_copy(update={"length": job.can.length + 0.02})})
+    assert find_origins(job).sampler.raster.cells is not find_origins(job).laid.cells
+    assert find_origins(job).sampler.raster.cells is find_origins(longer).sampler.raster.cells
+    hotter = make(bars, forging=[{**steps[0], "heat": {**heat, "minutes": 90.0}}, steps[1]])
+    assert find_origins(job).sampler.raster.cells is not find_origins(hotter).sampler.raster.cells
 
 
 def test_a_changed_picture_is_read_again(make):

@@ -128,7 +128,13 @@ def _joined(parts: Triple, metal: Mask) -> Array:
 
 
 class PrismaticStep(Step):
-    """A smooth step that moves points along the bar by ``along`` alone, and in the section by the section alone."""
+    """A smooth step that moves points along the bar by ``along`` alone, and in the section by the section alone.
+
+    It treats the four quarters of a section alike, and hangs on no heat; on the bar's length only where it says so by
+    ``by_length``.
+    """
+
+    by_length: ClassVar[bool] = False
 
     def along_forward(self, along: Array, before: Bar) -> Array:
         """Carry positions along the bar (mm) forward."""

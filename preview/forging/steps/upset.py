@@ -27,6 +27,7 @@ class Upset(PrismaticStep):
     """
 
     title: ClassVar[str] = "Upset"
+    by_length: ClassVar[bool] = True
 
     step: Literal["upset"] = "upset"
     length: Annotated[PositiveLength, Control("Length after", "mm", "The bar's length it is pressed to.", least=0.1)]
