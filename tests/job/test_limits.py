@@ -34,29 +34,29 @@ def test_what_is_possible_stays(demo):
 @pytest.mark.parametrize(
     ("tables", "where"),
     [
-        ({"grind": {"right": {"kind": "hollow"}}}, {"grind.right.height"}),
-        ({"grind": {"right": {"kind": "hollow", "hold": "angle", "angle": 2}}}, {"grind.right.angle"}),
-        ({"grind": {"right": {"kind": "convex", "sag": 3}}}, {"grind.right.sag"}),
-        ({"grind": {"right": {"kind": "compound", "edge_height": 12}}}, {"grind.right.edge_height"}),
-        ({"grind": {"right": {"kind": "compound", "height": 5}}}, {"grind.right.height"}),
-        ({"grind": {"right": {"kind": "compound", "edge_angle": 2}}}, {"grind.right.edge_angle"}),
-        ({"grind": {"right": {"height": 50}}}, {"grind.right.height"}),
-        ({"grind": {"right": {"kind": "flat"}, "left": {"kind": "hollow"}}}, {"grind.left.height"}),
-        ({"grind": {"edge": 9}}, {"grind.edge"}),
-        ({"pattern": {"size": (300, 10)}}, {"pattern.size"}),
-        ({"pattern": {"size": (30, 10), "at": (90, -90)}}, {"pattern.at[0]", "pattern.at[1]"}),
-        ({"grind": {"edge": 2, "edge_offset": -3}}, {"grind.edge_offset"}),
-        ({"grind": {"heel_flat": 500}}, {"grind.heel_flat", "grind.plunge"}),
-        ({"blade": {"outline": {"length": 900, "height": 90}}}, {"blade.outline.length", "blade.outline.height"}),
-        ({"blade": {"thickness": 20, "tip_thickness": 30}}, {"blade.thickness", "blade.tip_thickness"}),
-        ({"blade": {"placement": {"heel": 900, "edge": 90}}}, {"blade.placement.heel", "blade.placement.edge"}),
-        ({"blade": {"placement": {"mid_plane": 9}}}, {"blade.placement.mid_plane"}),
-        ({"blade": {"thickness": 0.5, "tip_thickness": 0.3}}, {"grind.edge"}),
+        ({"grind": {"right": {"kind": "hollow"}}}, ["grind.right.height"]),
+        ({"grind": {"right": {"kind": "hollow", "hold": "angle", "angle": 2}}}, ["grind.right.angle"]),
+        ({"grind": {"right": {"kind": "convex", "sag": 3}}}, ["grind.right.sag"]),
+        ({"grind": {"right": {"kind": "compound", "edge_height": 12}}}, ["grind.right.edge_height"]),
+        ({"grind": {"right": {"kind": "compound", "height": 5}}}, ["grind.right.height"]),
+        ({"grind": {"right": {"kind": "compound", "edge_angle": 2}}}, ["grind.right.edge_angle"]),
+        ({"grind": {"right": {"height": 50}}}, ["grind.right.height"]),
+        ({"grind": {"right": {"kind": "flat"}, "left": {"kind": "hollow"}}}, ["grind.left.height"]),
+        ({"grind": {"edge": 9}}, ["grind.edge"]),
+        ({"pattern": {"size": (300, 10)}}, ["pattern.size"]),
+        ({"pattern": {"size": (30, 10), "at": (90, -90)}}, ["pattern.at[0]", "pattern.at[1]"]),
+        ({"grind": {"edge": 2, "edge_offset": -3}}, ["grind.edge_offset"]),
+        ({"grind": {"heel_flat": 500}}, ["grind.heel_flat", "grind.plunge"]),
+        ({"blade": {"outline": {"length": 900, "height": 90}}}, ["blade.outline.length", "blade.outline.height"]),
+        ({"blade": {"thickness": 20, "tip_thickness": 30}}, ["blade.thickness", "blade.tip_thickness"]),
+        ({"blade": {"placement": {"heel": 900, "edge": 90}}}, ["blade.placement.heel", "blade.placement.edge"]),
+        ({"blade": {"placement": {"mid_plane": 9}}}, ["blade.placement.mid_plane"]),
+        ({"blade": {"thickness": 0.5, "tip_thickness": 0.3}}, ["grind.edge"]),
     ],
     ids=str,
 )
 def test_what_is_not_moves_and_nothing_else(tables, where):
-    assert set(moved(**tables)) == where
+    assert sorted(moved(**tables)) == sorted(where)
 
 
 def test_the_height_moves_with_the_wheel():
