@@ -29,6 +29,7 @@ from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.work import LOOKING, work_line
+from preview.page.working import stop_button
 
 Panel = Callable[[preview.Job, preview.Preview, Table], None]
 
@@ -184,5 +185,6 @@ def main() -> None:
     with st.sidebar:
         work_line()
         start_controls()
+    stop_button()
     bench()
     take_commas()

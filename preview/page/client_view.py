@@ -13,6 +13,7 @@ from preview.page.dress import frame_faces
 from preview.page.looking import show_faces
 from preview.page.session import called, sheet_words
 from preview.page.showing import data_url, plain
+from preview.page.working import working
 
 CLIENT = "client"
 """What a link says of its view."""
@@ -69,7 +70,7 @@ def show_client_view() -> None:
                 st.caption(f"Right face above, left face below. {preview.FOOT}")
             with st.container(key="close"):
                 close_look(job, compares=False)
-    with st.spinner("Drawing likely blades"):
+    with working("Drawing likely blades"):
         found = preview.likely(job, width=800)
     (head, expect), *blocks = preview.client_words(job, found, words.story.strip(), chosen)
     st.subheader(head, anchor=False)

@@ -37,6 +37,10 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 [data-test-script-state="running"] .st-key-faces::after { visibility: visible; animation: 0.4s step-end come; }
 @keyframes come { from { opacity: 0; } }
 
+/* long work can be stopped while its bar is there */
+div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1rem; z-index: 8; width: auto; }
+[data-test-script-state="running"]:has(.st-key-bar) div:has(> .st-key-stop) { display: block; }
+
 /* words below the blade: a place of fixed height; what is longer reaches up over the picture, and moves nothing */
 .st-key-stage .st-key-under { display: grid; grid-template-columns: minmax(0, 1fr) auto; gap: 0.4rem 1.5rem; }
 .st-key-under .st-key-said { height: 2.6rem; flex: none; justify-content: flex-end; position: relative; z-index: 7; }

@@ -10,6 +10,7 @@ from preview.page.asking import Table, key, units
 from preview.page.session import use_bevel
 from preview.page.showing import as_lines, data_url, wipe
 from preview.page.telling import told
+from preview.page.working import unless_stopped, working
 
 GROUND_KINDS = [name for name, kind in preview.GRIND_KINDS.items() if kind.is_ground]
 LISTED = {"heights": "Grind heights", "angles": "Grind angles", "kinds": "Kinds of grind"}
@@ -40,7 +41,7 @@ def show_trials(job: preview.Job, table: Table) -> None:
     asked = st.button("Try them", key="try_them")
     if asked:
         try:
-            with st.spinner("Grinding on paper", show_time=True):
+            with working("Grinding on paper"):
                 grinds = preview.make_settings(
                     preview.TrialGrinds,
                     {listed: typed(chosen) if listed == "heights" else chosen, "face": side},
@@ -62,8 +63,13 @@ def show_trials(job: preview.Job, table: Table) -> None:
     cards(trials, table)
     if len(trials) > 1:
         compare(trials)
-    with st.spinner("Letting the bevel down"):
-        frames = preview.coming_down(job, trials[0].face.side, width=700)
+    side_tried = trials[0].face.side
+    frames = unless_stopped(
+        "coming down", "Letting the bevel down", (job, side_tried),
+        lambda: preview.coming_down(job, side_tried, width=700),
+    )  # fmt: skip
+    if frames is None:
+        return
     st.markdown("**The bevel coming down** to the grind of your work")
     st.image(
         data_url(preview.animation(frames), "webp"), alt="The bevel comes down from a low one to that of your work."

@@ -11,6 +11,7 @@ from preview.page.asking import Table, key, units
 from preview.page.session import called, keep_words, sheet_words
 from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
+from preview.page.working import working
 
 
 def show_sheets(job: preview.Job, table: Table) -> None:
@@ -44,7 +45,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     asked = (job, kind, words, paper, units())
     if st.button("Make the sheet", key="make_sheet"):
         try:
-            with st.spinner("Making the sheet", show_time=True):
+            with working("Making the sheet"):
                 st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
         except preview.PreviewError as error:
             st.error(told(error))

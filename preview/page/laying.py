@@ -17,6 +17,7 @@ from preview.page.session import folder, open_table, saved, use_pattern
 from preview.page.showing import SMALLER_BLADE, as_lines, data_url
 from preview.page.starting import PATTERNS
 from preview.page.telling import told
+from preview.page.working import working
 
 FACES: tuple[Literal["right", "left", "both"], ...] = ("right", "left", "both")
 
@@ -219,7 +220,7 @@ def lay_it_out(job: preview.Job, values: Table) -> None:
     """Open the layout of a wanted picture; its blade takes the place at the top of the page."""
     put_away()
     try:
-        with st.spinner("Following every column of the can to the face"):
+        with working("Following every column of the can to the face"):
             wanted = preview.make_settings(preview.Wanted, values, "wanted")
             layout = preview.lay_out(job, wanted)
             st.session_state.layout = Open(layout, wanted, job, preview.laid_out(layout, folder()))

@@ -10,6 +10,7 @@ import streamlit as st
 import preview
 from preview.page.asking import ask_slider, key, units
 from preview.page.showing import as_lines, data_url, picture_spot
+from preview.page.working import unless_stopped
 
 DRAFT_WIDTH = 480
 """Pixels of a quick picture that is shown while the sharp one is worked out."""
@@ -87,8 +88,9 @@ def show_numbers(shown: preview.Preview) -> None:
 
 
 def show_likely(job: preview.Job) -> None:
-    with st.spinner("Drawing likely blades"):
-        found = preview.likely(job, width=800)
+    found = unless_stopped("likely", "Drawing likely blades", job, lambda: preview.likely(job, width=800))
+    if found is None:
+        return
     st.markdown("**Six likely looks of the right face**")
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(f"**How likely each spot is bright**, over {found.draws} draws: white always, black never")
@@ -106,8 +108,10 @@ def show_likely(job: preview.Job) -> None:
 
 def show_steps(shown: preview.Preview) -> None:
     st.markdown("**The bar's section after each step**, all at one scale: the slice that ends up in mid-blade")
-    with st.spinner("Following the bar through the forging"):
-        strip = shown.steps(units())
+    words = "Following the bar through the forging"
+    strip = unless_stopped("steps", words, (shown.job, units()), lambda: shown.steps(units()))
+    if strip is None:
+        return
     st.image(data_url(preview.png_bytes(strip, 7.0), "png"), alt="Sections of the can and the bar.")
     st.markdown("**How thick the ground blade is**, along it and across it")
     st.image(data_url(shown.thickness(units()), "png"), alt="Thickness of the blade.")

@@ -263,3 +263,17 @@ def test_a_client_sees_the_work_and_can_change_nothing(page):
     assert names <= {"Look close", "Fullscreen: Six likely looks, right face."}
     assert client.locator("input:visible, textarea:visible, [role=slider], [role=tab]").count() == 0
     client.close()
+
+
+def test_long_work_can_be_stopped(page):
+    """A sheet takes seconds: its bar shows how far it is, and Stop drops it; it can be asked for again."""
+    from playwright.sync_api import expect
+
+    turn_to(page, "Hand over")
+    page.get_by_role("button", name="Make the sheet").click()
+    page.get_by_role("button", name="Stop", exact=True).click()
+    settled(page)
+    expect(page.get_by_role("button", name="Stop", exact=True)).to_have_count(0)
+    expect(page.get_by_text("The client sheet (PDF)")).to_have_count(0)
+    page.get_by_role("button", name="Make the sheet").click()
+    expect(page.get_by_text("The client sheet (PDF)")).to_be_visible()
