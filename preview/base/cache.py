@@ -8,14 +8,22 @@ from dataclasses import fields, is_dataclass
 from functools import wraps
 from threading import Lock
 from typing import Any, ParamSpec, TypeVar
+from weakref import WeakSet
 
 import numpy as np
 
 LIMIT = 500_000_000
 """Bytes of arrays that a cache holds at most; a job's own take some 200 million, most of them the pattern's raster."""
 
+TOGETHER = 4_000_000_000
+"""Bytes that all caches of the process hold at most, each an equal share."""
+
 _Asked = ParamSpec("_Asked")
 _Made = TypeVar("_Made")
+
+
+_CACHES: WeakSet[Cache] = WeakSet()
+_COUNTING = Lock()
 
 
 class Cache:
@@ -24,7 +32,7 @@ class Cache:
     Parameters
     ----------
     limit
-        Bytes of arrays that are held at most; a single value may be larger.
+        Bytes of arrays that are held at most, or fewer where there are many caches; a single value may be larger.
     """
 
     def __init__(self, limit: int = LIMIT) -> None:
@@ -34,6 +42,16 @@ class Cache:
         self.misses = 0
         self._values: OrderedDict[Hashable, tuple[Any, int]] = OrderedDict()
         self._lock = Lock()
+        with _COUNTING:
+            _CACHES.add(self)
+            others = list(_CACHES)
+        for each in others:
+            each._trim()
+
+    @property
+    def room(self) -> int:
+        """Bytes that it may hold now, beside the other caches there are."""
+        return min(self.limit, TOGETHER // len(_CACHES))
 
     def get(self, key: Hashable, make: Callable[[], _Made]) -> _Made:
         """Return the value kept under ``key``, or else what ``make`` gives, which is kept from then on."""
@@ -48,9 +66,15 @@ class Cache:
         with self._lock:
             self.held += size - self._values.pop(key, (None, 0))[1]
             self._values[key] = value, size
-            while self.held > self.limit and len(self._values) > 1:
-                self.held -= self._values.popitem(last=False)[1][1]
+        self._trim()
         return value
+
+    def _trim(self) -> None:
+        """Let go what was asked for longest ago until it has room; the last value stays."""
+        with self._lock:
+            room = self.room
+            while self.held > room and len(self._values) > 1:
+                self.held -= self._values.popitem(last=False)[1][1]
 
 
 def _sealed(value: Any) -> int:

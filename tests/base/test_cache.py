@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, is_dataclass
+from weakref import WeakSet
 
 import numpy as np
 import pytest
@@ -49,6 +50,23 @@ def test_what_was_asked_for_longest_ago_goes_first():
     store.get("b", a_megabyte)
     assert store.misses == 5
     assert store.held <= store.limit
+
+
+def test_many_caches_share_what_all_may_hold(monkeypatch):
+    """Ten megabytes for all: one holds five at most by its own bound, and each of four caches two and a half."""
+    monkeypatch.setattr(cache, "_CACHES", WeakSet())
+    monkeypatch.setattr(cache, "TOGETHER", 10 * MEGABYTE)
+    first = Cache(limit=5 * MEGABYTE)
+    for name in "abcdef":
+        first.get(name, a_megabyte)
+    assert first.held == 5 * MEGABYTE
+    others = [Cache(limit=5 * MEGABYTE) for _ in range(3)]
+    assert first.held == 2 * MEGABYTE  # though nobody asks it for anything
+    first.get("f", a_megabyte)
+    assert first.hits == 1
+    del others
+    first.get("g", a_megabyte)
+    assert first.held == 3 * MEGABYTE
 
 
 def test_a_value_larger_than_the_cache_is_kept_alone():
