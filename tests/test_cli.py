@@ -360,7 +360,7 @@ def test_sketch(tmp_path, capsys):
     arguments = ("sketch", photo, "--width", "2 in", "--swap", "--corners", corners, "--crop", "0,0,1,0.5")
     assert run(*arguments, "--out", str(out)) == 0
     said = capsys.readouterr().out
-    assert "as marked" in said
+    assert "as set by hand" in said
     assert "At 50.8 x" in said
     assert [path.name for path in tmp_path.iterdir()] == ["reed.png"]
     assert run("sketch", photo, "--corners", "0,0,1", "--out", str(out)) == 2

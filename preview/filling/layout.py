@@ -17,9 +17,10 @@ from preview.face.grid import FaceGrid, face_grid
 from preview.filling.agreement import Agreement, agree
 from preview.filling.wanted import Placed, Wanted
 from preview.job.job import Job
+from preview.pattern.colours import STRAY
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
-from preview.pattern.raster import LARGEST_RASTER, STRAY
+from preview.pattern.raster import LARGEST_RASTER
 from preview.pipeline import face_map, find_origins
 
 COLUMNS_PER_MM = 12.0

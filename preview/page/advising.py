@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, units
+from preview.page.asking import units
 from preview.page.session import open_table, table_of
 from preview.page.showing import plain
 
@@ -13,9 +13,9 @@ MOST = 2
 """Pieces of advice that are shown at once: the next comes when the first is mended."""
 
 
-def show_advice(shown: preview.Preview, table: Table, *, trouble: bool) -> None:
-    """Show what costs most; where the table makes no blade, the can that would be large enough for it."""
-    found: tuple[preview.Advice, ...] = preview.too_small(table) if trouble else preview.advise(shown)
+def show_advice(shown: preview.Preview, *, trouble: bool) -> None:
+    """Show what costs most; first of all, where the bar is too small for the blade asked for, a can that is enough."""
+    found = (*preview.too_small(st.session_state.asked), *(() if trouble else preview.advise(shown)))
     if not found:
         return
     with st.container(key="advice", border=True, gap="small"):

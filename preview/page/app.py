@@ -135,7 +135,7 @@ def bench() -> None:
     with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
         give_picture(shown)
     with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
-        show_advice(shown, table, trouble=made.error is not None)
+        show_advice(shown, trouble=made.error is not None)
         if shown.numbers.notes:
             st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)

@@ -40,17 +40,19 @@ def judge(table: Table) -> Judged:
 
 def look_over(table: Table) -> Judged:
     """Move the numbers of ``table`` that have to move, and note what is to be said beside which control."""
-    found = judge(table)
+    found, asked = judge(table), dict(table)
+    st.session_state.asked = table
     remarks: dict[str, list[Remark]] = {}
     opened = set()
     if found.near:
         table.update(found.near.written(table))
         parts = [getattr(found.near.job, part) for part in ("can", "forging", "blade", "grind")]
         if found.near.moved:
-            st.session_state.moved = (parts, found.near.moved)
+            st.session_state.moved = (parts, found.near.moved, asked)
             opened |= {group_of(where) for where in found.near.moved}
-        of, moved = st.session_state.get("moved", (None, {}))
+        of, moved, asked = st.session_state.get("moved", (None, {}, table))
         if of == parts:  # until the next change
+            st.session_state.asked = asked
             for where, limit in moved.items():
                 text = limit.moved(labels_of(where)[-1]).told(units())
                 remarks.setdefault(where, []).append(Remark(text, text, wrong=False))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import combinations
 from math import ceil, cos, radians, sin, sqrt
 from pathlib import Path
 
@@ -12,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
-from preview.base.arrays import Bytes, Float32, Mask
+from preview.base.arrays import Float32
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.files import stamp_of
@@ -20,16 +19,11 @@ from preview.base.pictures import read_picture
 from preview.base.progress import counted
 from preview.base.shapes import FLAT
 from preview.base.units import Sentence, mm, say
+from preview.pattern.colours import read_colours
 from preview.pattern.coverage import covered
 from preview.pattern.drawn import Named, names_of, read_painted
 from preview.pattern.pattern import VOID, Pattern
 from preview.pattern.powders import Powder
-
-STRAY = 48.0
-"""Distance in 8-bit RGB from the named colours, and from the blends of two of them, at which one is stray."""
-
-NOISE = 0.04
-"""Share of the way to another named colour that is read as none of it: the noise of a compressed picture."""
 
 MIXED = 0.3
 """Share of a picture's pixels between two named colours at which it is more than soft edges."""
@@ -102,63 +96,6 @@ class Raster:
         """Return the share that the classes called ``names`` hold of each cell, ``(rows, columns)``."""
         held = (self.shares[self.classes.index(name)] for name in names if name in self.classes)
         return sum(held, start=np.zeros(self.shares.shape[1:], dtype=np.float32))
-
-
-@dataclass(frozen=True, eq=False)
-class _Read:
-    """What pixels (n) stand for: a ``first`` colour, a ``second`` one mixed in by ``share``, and which are stray."""
-
-    first: Bytes
-    second: Bytes
-    share: Float32
-    stray: Mask
-
-
-def _read_colours(pixels: Bytes, colours: Float32) -> _Read:
-    """Read ``pixels`` (n, 3) by the named colours.
-
-    A colour between two named ones is the soft edge between them (or a mix of the two powders), by its place on
-    the way from one to the other; where it lies between several pairs, the closer pair counts.
-    """
-    first = np.zeros(len(pixels), dtype=np.uint8)
-    share, stray = np.zeros(len(pixels), dtype=np.float32), np.zeros(len(pixels), dtype=bool)
-    codes, named = _codes(pixels), _codes(colours.astype(np.uint8))
-    other = np.ones(len(pixels), dtype=bool)
-    for index in reversed(range(len(named))):
-        exact = codes == named[index]
-        first[exact], other[exact] = index, False
-    second = first.copy()
-    # most pixels of a drawn picture are one of the named colours: only the others are looked at closer
-    first[other], second[other], share[other], stray[other] = _read_between(pixels[other], colours)
-    return _Read(first, second, share, stray)
-
-
-def _codes(pixels: Bytes) -> NDArray[np.uint32]:
-    """Return a number for each colour (n, 3)."""
-    red, green, blue = pixels.T.astype(np.uint32)
-    return np.asarray(red << 16 | green << 8 | blue)
-
-
-def _read_between(pixels: Bytes, colours: Float32) -> tuple[Bytes, Bytes, Float32, Mask]:
-    """Return the parts of `_Read` of pixels that may be any colour."""
-    values = pixels.astype(np.float32)
-    to_named = np.stack([np.square(values - colour).sum(axis=1) for colour in colours])
-    first = to_named.argmin(axis=0).astype(np.uint8)
-    second, share = first.copy(), np.zeros(len(values), dtype=np.float32)
-    off = to_named.min(axis=0)
-    nearest = first.copy()
-    pairs = sorted(combinations(range(len(colours)), 2), key=lambda pair: float(np.ptp(colours[list(pair)], 0).sum()))
-    for one, other in pairs:
-        step = colours[other] - colours[one]
-        along = np.clip((values - colours[one]) @ step / max(float(step @ step), 1e-9), 0, 1)
-        beside = np.square(values - colours[one] - along[:, None] * step).sum(axis=1)
-        better = beside < off - 1
-        first[better], second[better] = one, other
-        share[better], off[better] = along[better], beside[better]
-    stray = off > STRAY**2
-    first[stray], share[stray] = nearest[stray], 0
-    share = np.clip((share - NOISE) / (1 - 2 * NOISE), 0, 1)
-    return first, second, share, stray
 
 
 def read_raster(path: Path, pattern: Pattern, powders: tuple[Powder, ...], inside: tuple[float, float]) -> Raster:
@@ -291,7 +228,7 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
     else:
         shares[classes.index(pattern.transparent)] += np.clip(bare, 0, 1)
     for held, colour in layers:
-        read = _read_colours(np.array([colour], dtype=np.uint8), colours)
+        read = read_colours(np.array([colour], dtype=np.uint8), colours)
         first, second, share = owner[read.first[0]], owner[read.second[0]], read.share[0]
         shares[first] += held * (1 - share)
         shares[second] += held * share
@@ -322,7 +259,7 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     clear = flat[:, 3] < 128
     for low in counted("reading the picture", range(0, len(flat), 1 << 20)):
         part = slice(low, low + (1 << 20))
-        read = _read_colours(flat[part, :3], colours)
+        read = read_colours(flat[part, :3], colours)
         first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share
         strays += int((read.stray & ~clear[part]).sum())
     classes = [name for name, _ in named]

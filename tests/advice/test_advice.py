@@ -59,7 +59,7 @@ FAULTS = {
         "picture": np.pad(disc(), ((0, 0), (150, 150))),
         "blade": {"thickness": 4.5, "outline": SMALL, "placement": {"heel": 0}},
     },
-    "narrower than": {"pattern": {"size": [40, 8]}, "picture": stripes(4, 3077)},
+    "narrower than": {"pattern": {"size": [40, 8]}, "picture": stripes(3, 3077)},
     "So long at heat": {
         "forging": [{**WELD, "heat": {"temperature": 1250, "minutes": 6000}}, PRESS, MILL],
         "pattern": {"size": [60, 10]}, "picture": stripes(1, 800),
