@@ -378,6 +378,7 @@ def art(path):
     return str(path)
 
 
+@pytest.mark.slow
 def test_layout(tmp_path, capsys):
     wanted = art(tmp_path / "art.png")
     out = tmp_path / "out"

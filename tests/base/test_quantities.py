@@ -108,6 +108,7 @@ def in_pairs(lines) -> str:
     return "\n".join(cell for line in lines for cell in line)
 
 
+@pytest.mark.slow
 def test_a_powder_called_as_a_size_keeps_its_name(misnamed):
     """In the report, its lines as the page shows them, the notes, and the budget; all else is in inches and °F."""
     shown, found = preview(misnamed, width=300), weigh(misnamed)
@@ -129,6 +130,7 @@ def test_a_powder_called_as_a_size_keeps_its_name(misnamed):
     assert f": {spot.powder}, from " in spot.words(INCHES)
 
 
+@pytest.mark.slow
 def test_the_shop_sheet_keeps_the_name_too(misnamed):
     import pypdfium2
 

@@ -212,6 +212,7 @@ def bad(tmp_path):
     yield "missing.svg", "no such file"
 
 
+@pytest.mark.slow
 def test_bad_drawings_give_one_clear_line(tmp_path, make):
     for name, words in bad(tmp_path):
         with pytest.raises(JobError, match=words) as error:

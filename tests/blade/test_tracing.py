@@ -104,6 +104,7 @@ def test_a_light_template_on_dark_ground(tmp_path):
     assert "largest light shape" in notes(found)
 
 
+@pytest.mark.slow
 def test_paper_straightens(tmp_path):
     pixels = photograph([laid(NAMED.profile, ON_PAPER)], ON_PAPER)
     found = read(tmp_path, pixels, paper="a4")
@@ -118,6 +119,7 @@ def test_paper_straightens(tmp_path):
         read(tmp_path, pixels, paper="letter")
 
 
+@pytest.mark.slow
 def test_bad_photographs_give_one_clear_line(close, tmp_path, make):
     empty = replace(CLOSE, ruler=None)
     two = [laid(NAMED.profile * 0.6, empty) + shift for shift in ((-10, -20), (0, 22))]
@@ -155,6 +157,7 @@ def test_what_is_stated_of_a_photograph_is_checked(make):
         make(blade={"outline": {"shape": "drawn", "drawing": "b.svg", "paper": "a4"}})
 
 
+@pytest.mark.slow
 def test_forty_eight_million_pixels_are_taken(close, tmp_path):
     Image.fromarray(close).resize((8400, 3850)).resize((10_200, 4706)).save(tmp_path / "t.jpg", quality=80)
     found = DrawnOutline(drawing="t.jpg", ruler=marks(CLOSE)).in_folder(tmp_path)

@@ -65,6 +65,7 @@ def test_the_wanted_picture_shows_on_every_demo_or_is_refused(demo, demo_path, t
     assert seen.shown_bright == pytest.approx(seen.wanted_bright, rel=0.02)
 
 
+@pytest.mark.slow
 def test_a_picture_on_both_faces_and_its_files(tmp_path):
     job = load_job(DEMOS / "running_wave.toml")
     wanted = wanted_on(job, tmp_path, "both")
@@ -100,6 +101,7 @@ def test_an_upright_line_comes_out_straight_on_the_belly(tmp_path):
     assert np.abs(end - 142.0).max() < 0.1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("face", ["right", "left"])
 def test_an_f_reads_as_one_looks_at_the_face(face, tmp_path):
     job = load_job(DEMOS / "plain_start.toml")
@@ -121,6 +123,7 @@ def test_an_f_reads_as_one_looks_at_the_face(face, tmp_path):
     assert seen[: high // 10].all()
 
 
+@pytest.mark.slow
 def test_turned_and_placed(tmp_path):
     job = load_job(DEMOS / "plain_start.toml")
     bar = drawing(tmp_path / "bar.png", (20, 4), lambda on: on.rectangle((0, 0, 20 * PX, 4 * PX), fill=255))
@@ -137,6 +140,7 @@ def placed_size(job, wanted):
     return place(job, wanted).size
 
 
+@pytest.mark.slow
 def test_faces_that_ask_differently_are_told(tmp_path):
     job = load_job(DEMOS / "marsh_moon.toml")
     unlike = job.grind.model_copy(update={"left": job.grind.right.model_copy(update={"height": 12.0})})

@@ -208,6 +208,7 @@ def test_bad_files_are_refused_in_words(case, tmp_path):
         read_regions(make(tmp_path), ROOM)
 
 
+@pytest.mark.slow
 def test_a_fine_mesh_is_read_and_too_fine_a_one_refused(tmp_path):
     """A sphere of a third of a million faces is no divider, but it is cut all the same; two million are refused."""
     ball = trimesh.creation.icosphere(subdivisions=7, radius=12.0)

@@ -142,6 +142,7 @@ def test_lines_along_a_layered_bar_have_a_place_across_only(make):
         assert np.ptp(band.across) > 0.1
 
 
+@pytest.mark.slow
 def test_command_line(tmp_path):
     job = str(DEMOS / "plain_start.toml")
     assert main(["render", job, "--out", str(tmp_path), "--px-per-mm", "2", "--likely", "12"]) == 0

@@ -41,6 +41,7 @@ def test_stated_intervals_cover_the_truth():
         assert low <= np.mean(each) <= high
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("long_steps")
 def test_more_bars_make_the_errors_smaller():
     rng = np.random.default_rng(2)
@@ -81,6 +82,7 @@ def test_without_mid_height_widths_friction_stays_at_the_prior_and_it_says_so():
     assert any("friction stays" in word for word in fit.words)
 
 
+@pytest.mark.slow
 def test_finite_elements_give_their_friction_back():
     """Markers of the independent finite-element computation, friction 0.5, read to 1 per cent of the height."""
     height, width, friction, spread = 20.0, 40.0, 0.5, 0.5
@@ -112,6 +114,7 @@ def test_hot_readings_are_converted_by_the_standard():
     assert warm.spread_factor == pytest.approx(cold.spread_factor, abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("friction", [0.4, 0.8])
 def test_finite_element_widths_give_friction_back(friction):
     """Widths at the dies and at mid-height of pressings that owe nothing to the flow law, read with the caliper."""

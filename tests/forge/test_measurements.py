@@ -59,6 +59,7 @@ def test_marks_on_a_face_give_spread_and_friction_back(make, tmp_path):
     assert found.friction_error < 0.15
 
 
+@pytest.mark.slow
 def test_a_calibrated_job_forges_and_etches_as_measured(make, tmp_path):
     job = make(**TABLES, calibration=None)
     rows = forge(np.random.default_rng(8), 1.15, 0.4) + forge(np.random.default_rng(9), 1.15, 0.4)

@@ -17,6 +17,7 @@ def test_the_filmstrip_shows_every_step(demo):
     assert (strip == 242).mean() > 0.2
 
 
+@pytest.mark.slow
 def test_the_bright_share_of_a_section_is_that_of_the_can():
     """Sections of a prismatic history hold one share of each powder (conservation of area, dividers along)."""
     job = load_job(DEMOS / "along_the_bar.toml")

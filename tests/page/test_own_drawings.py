@@ -54,6 +54,7 @@ def test_what_is_no_blade_is_refused_in_a_line(page):
         assert not [each for each in page.button if each.key == "use_outline"]
 
 
+@pytest.mark.slow
 def test_a_photographed_template_is_sized_and_used(page):
     table = Table(room=(240, 110), size=(720, 330), ruler=(20.0, 6.0), finer=6)
     stream = io.BytesIO()

@@ -332,6 +332,7 @@ def seems_well(page: AppTest, what: str) -> None:
     assert not page.error, f"{what}: {page.error[0].value}"
 
 
+@pytest.mark.slow
 def test_every_step_there_is_can_be_added(page):
     """Each starts from its example, on a bar that suits it: square, and loose for the one that welds."""
     for number in (1, 3, 4, 5, 6):
@@ -347,6 +348,7 @@ def test_every_step_there_is_can_be_added(page):
         assert page.session_state.good.forging[-1].words(METRIC) == step.example().words(METRIC)
 
 
+@pytest.mark.slow
 def test_every_grind_and_outline_there_is_can_be_chosen(page):
     open_job(page)
     for kind in GRIND_KINDS.keys() - {"none"}:  # the page's one grind of both faces
@@ -432,6 +434,7 @@ def said(page: AppTest) -> str:
     return "\n".join(map(str, (*tables, *heads, *written)))
 
 
+@pytest.mark.slow
 def test_a_powder_called_as_a_size_keeps_its_name(page):
     """All else is told in inches and °F."""
     powders = [
@@ -493,6 +496,7 @@ def all_words(page: AppTest) -> list[str]:
     return [*found, said(page)]
 
 
+@pytest.mark.slow
 def test_the_page_speaks_the_words_of_the_trade(page):
     found = set()
     for tab, panels in PANELS.items():

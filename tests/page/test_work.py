@@ -74,6 +74,7 @@ def page() -> AppTest:
     return visit()
 
 
+@pytest.mark.slow
 def test_looking_at_demos_keeps_nothing():
     page = visit(None, *range(1, 7))
     for name in demos():
@@ -125,6 +126,7 @@ def test_undo_and_redo_go_across_a_reload(page):
     assert not enabled(again, "Redo")
 
 
+@pytest.mark.slow
 def test_looking_at_a_demo_leaves_the_work_as_it_was(page):
     set_edge(page, 0.5)
     mine = picture(page)
@@ -141,6 +143,7 @@ def test_looking_at_a_demo_leaves_the_work_as_it_was(page):
     assert edge(only_work) == 0.5
 
 
+@pytest.mark.slow
 def test_a_fresh_visitor_finds_the_demo_again_that_was_looked_at(page):
     page.selectbox(key="start").set_value("running_wave").run()
     again = visit(page)
@@ -251,6 +254,7 @@ def exchange(page: AppTest, name: str, content: bytes) -> None:
     assert not page.exception
 
 
+@pytest.mark.slow
 def test_another_picture_keeps_the_sizes():
     page = visit(None, 1, 4)
     page.selectbox(key="start").set_value("running_wave").run()
@@ -283,6 +287,7 @@ def test_a_picture_of_the_same_name_leaves_the_other_job_its_own(page):
     assert tones == {0, 255}
 
 
+@pytest.mark.slow
 def test_the_picture_is_stretched_only_where_that_is_asked_for():
     page = visit(None, 1)
     page.selectbox(key="start").set_value("My own pattern").run()
@@ -311,6 +316,7 @@ def test_the_picture_is_stretched_only_where_that_is_asked_for():
     assert width / height == pytest.approx(6)
 
 
+@pytest.mark.slow
 def test_work_of_the_earlier_layout_opens():
     name = new_work(work_home())
     folder = work_folder(work_home(), name)
@@ -324,6 +330,7 @@ def test_work_of_the_earlier_layout_opens():
     assert len(names(page)) == 1
 
 
+@pytest.mark.slow
 def test_a_job_that_another_window_deleted_is_kept_again_with_its_next_change(page):
     set_edge(page, 0.5)
     shelf(page).delete(page.session_state.job)

@@ -102,6 +102,7 @@ def test_pictures_that_are_no_sketch_are_refused(tmp_path):
         clean_sketch(tmp_path / "none.jpg")
 
 
+@pytest.mark.slow
 def test_forty_eight_million_pixels_are_taken_as_jpeg(tmp_path):
     picture = Image.new("L", (8000, 6000), 230)
     picture.paste(20, (2000, 1500, 6000, 4500))
@@ -123,6 +124,7 @@ def plain(tmp_path_factory):
     return drawn, saved(folder / "p.png", photograph(Scene(5, table=None, falloff=1.0, size=(1200, 848)), drawn))
 
 
+@pytest.mark.slow
 def test_swap_fill_size_and_powders(plain):
     drawn, path = plain
     usual = clean_sketch(path, Sketch(width=80))
@@ -143,6 +145,7 @@ def test_swap_fill_size_and_powders(plain):
         clean_sketch(path, Sketch(powders=("plain", "gold")))
 
 
+@pytest.mark.slow
 def test_widths_are_told_at_the_size_chosen(plain):
     """The thinnest line is 1 % of the sheet's width."""
     _, path = plain
