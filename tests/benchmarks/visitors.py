@@ -1,0 +1,156 @@
+"""Many visitors at once, each moving the grind of work of their own: ``python tests/benchmarks/visitors.py [MINUTES]``.
+
+Visitors speak to the server as a browser does, without one: what is measured is the server. They open the demos in turn,
+wait, and move the grind once every few seconds, a hand's pace. Latency is from the move to the first picture and to the
+end of the run; beside it stands one visitor alone, in the same run. Memory is the server's, before, after the last visitor
+came, and at the end; MINUTES (3 unless told) may be 60, for a soak.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import itertools
+import os
+import random
+import shutil
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import websockets
+from page import ROOT, serve
+from streamlit.proto.BackMsg_pb2 import BackMsg
+from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
+
+VISITORS = 20
+ALONE = 8
+"""Moves of the one visitor that is measured alone."""
+PAUSE = (5.0, 15.0)
+"""Seconds between two moves of one visitor."""
+FINE = 0.1
+DEMOS = sorted(path.stem for path in (ROOT / "demo_patterns").glob("*.toml"))
+
+
+@dataclass
+class Visitor:
+    """One visitor's connection, the widgets it was shown, and how long each move took."""
+
+    socket: Any
+    demo: str
+    widgets: dict[str, Any] = field(default_factory=dict)
+    titles: set[str] = field(default_factory=set)
+    errors: list[str] = field(default_factory=list)
+    first: list[float] = field(default_factory=list)
+    whole: list[float] = field(default_factory=list)
+
+    async def run(self, states: Sequence[tuple[str, float]] = (), fragment: str = "") -> tuple[float, float]:
+        """Let the page run; return the seconds to the first picture and to the end."""
+        message = BackMsg()
+        message.rerun_script.query_string = f"demo={self.demo}"
+        message.rerun_script.fragment_id = fragment
+        for widget, value in states:
+            message.rerun_script.widget_states.widgets.add(id=widget).double_array_value.data.append(value)
+        started, pictured = time.perf_counter(), 0.0
+        await self.socket.send(message.SerializeToString())
+        while True:
+            told = ForwardMsg.FromString(await self.socket.recv())
+            kind = told.WhichOneof("type")
+            if kind == "delta" and told.delta.WhichOneof("type") == "new_element":
+                element = told.delta.new_element
+                name = element.WhichOneof("type")
+                if name == "slider":
+                    self.widgets[element.slider.label] = (element.slider, told.delta.fragment_id)
+                elif name == "exception":
+                    self.errors.append(element.exception.message)
+                elif name == "imgs" and not pictured:
+                    pictured = time.perf_counter() - started
+                elif name == "heading":
+                    self.titles.add(element.heading.body)
+            elif kind == "script_finished":
+                return pictured or float("nan"), time.perf_counter() - started
+
+    async def move(self, chance: random.Random) -> None:
+        """Move the grind by a little, as a hand does."""
+        slider, fragment = next(each for label, each in self.widgets.items() if label.startswith("Grind height"))
+        now = (slider.value if slider.set_value else slider.default)[0]
+        value = now + FINE * chance.choice((-1, 1)) * chance.randint(1, 20)
+        first, whole = await self.run([(slider.id, min(max(value, slider.min), slider.max))], fragment)
+        self.first.append(first)
+        self.whole.append(whole)
+
+
+async def open_page(address: str, demo: str) -> Visitor:
+    socket = await websockets.connect(
+        f"{address.replace('http', 'ws')}/_stcore/stream", subprotocols=["streamlit"], max_size=None
+    )
+    visitor = Visitor(socket, demo)
+    await visitor.run()
+    return visitor
+
+
+async def visit(address: str, demo: str, until: float, chance: random.Random) -> Visitor:
+    visitor = await open_page(address, demo)
+    while time.monotonic() < until:
+        await asyncio.sleep(chance.uniform(*PAUSE))
+        await visitor.move(chance)
+    return visitor
+
+
+def memory(process: int) -> float:
+    """Return what a process holds, MB."""
+    lines = Path(f"/proc/{process}/status").read_text(encoding="ascii").splitlines()
+    return next(int(line.split()[1]) / 1000 for line in lines if line.startswith("VmRSS"))
+
+
+def told(times: list[float]) -> str:
+    spread = statistics.quantiles(times, n=20)
+    return f"median {statistics.median(times):.2f} s, 19 of 20 under {spread[-1]:.2f} s ({len(times)} moves)"
+
+
+async def measure(address: str, process: int, minutes: float) -> None:
+    chance = random.Random(1)
+    alone = await open_page(address, DEMOS[0])
+    await alone.move(chance)  # it becomes work of the visitor's own
+    alone.first.clear(), alone.whole.clear()
+    for _ in range(ALONE):
+        await alone.move(chance)
+    print("one alone: first picture", told(alone.first))
+    print("           all of it    ", told(alone.whole))
+    await alone.socket.close()
+    print(f"memory: {memory(process):.0f} MB with one")
+    until = time.monotonic() + 60 * minutes
+    several = [
+        asyncio.create_task(visit(address, demo, until, random.Random(number)))
+        for number, demo in zip(range(VISITORS), itertools.cycle(DEMOS), strict=False)
+    ]
+    while not all(each.done() for each in several):
+        await asyncio.sleep(min(60.0, max(5.0, 6 * minutes)))
+        print(f"memory: {memory(process):.0f} MB", flush=True)
+    visitors = [each.result() for each in several]
+    print(f"{VISITORS} at once: first picture", told([each for visitor in visitors for each in visitor.first]))
+    print("              all of it    ", told([each for visitor in visitors for each in visitor.whole]))
+    errors = [error for visitor in visitors for error in visitor.errors]
+    mixed = [visitor for visitor in visitors if len(visitor.titles) > 1]
+    print(f"errors: {len(errors)} {errors[:1]}; visitors shown another's work: {len(mixed)}")
+
+
+def main() -> None:
+    minutes = float(sys.argv[1]) if len(sys.argv) > 1 else 3.0
+    kept = tempfile.mkdtemp()
+    os.environ["XDG_CACHE_HOME"] = kept
+    server, address = serve(ROOT / "app.py")
+    try:
+        asyncio.run(measure(address, server.pid, minutes))
+    finally:
+        server.terminate()
+        server.wait(20)
+        shutil.rmtree(kept)
+
+
+if __name__ == "__main__":
+    main()
