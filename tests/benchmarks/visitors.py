@@ -1,9 +1,9 @@
 """Many visitors at once, each moving the grind of work of their own: ``python tests/benchmarks/visitors.py [MINUTES]``.
 
-Visitors speak to the server as a browser does, without one: what is measured is the server. They open the demos in turn,
-wait, and move the grind once every few seconds, a hand's pace. Latency is from the move to the first picture and to the
-end of the run; beside it stands one visitor alone, in the same run. Memory is the server's, before, after the last visitor
-came, and at the end; MINUTES (3 unless told) may be 60, for a soak.
+Visitors speak to the server as a browser does, without one: what is measured is the server. They open the demos in
+turn, wait, and move the grind once every few seconds, a hand's pace. Latency is from the move to the first picture and
+to the end of the run; beside it stands one visitor alone, in the same run. Memory is the server's, before, while they
+are there, and at the end; MINUTES (3 unless told) may be 60, for a soak.
 """
 
 from __future__ import annotations
