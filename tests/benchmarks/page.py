@@ -1,12 +1,14 @@
 """From key press to new picture on the screen, in headless Chromium: ``python tests/benchmarks/page.py``.
 
 The yardstick is a bare page that only swaps ready-made JPEGs of the same size, with the same slider, on the same
-server settings. Both are moved in turn in one run; the ratio of the medians is what counts.
+server settings. Both are moved in turn in one run; the ratio of the medians is what counts. Then the numbers of the
+can and of the forging are stepped up and down on the page, each as often.
 """
 
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import statistics
@@ -18,13 +20,20 @@ import urllib.request
 from pathlib import Path
 
 import numpy as np
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Locator, Page, sync_playwright
 
 import preview
 
 ROOT = Path(__file__).parents[2]
 DEMO = "running_wave"
 MOVES = 44
+STEPS = 8
+CHANGES = (
+    ("1 · In the can", "", ("Can length", "Can width", "Wall", "Fill density")),
+    ("2 · Forging", "1 · Consolidate the powder", ("Minutes",)),
+    ("2 · Forging", "2 · Press", ("Down to",)),
+)
+"""What is stepped: the group at the side, the box within it, and the labels there."""
 BARE = """
 import base64
 from pathlib import Path
@@ -89,12 +98,36 @@ def settled(page: Page) -> None:
 
 def move(page: Page, number: int) -> tuple[float, float]:
     """Press an arrow key on the slider and return the milliseconds to the first new picture and to the sharp one."""
-    page.get_by_role("slider", name="Grind angle").press("ArrowRight" if number % 8 < 4 else "ArrowLeft")
+    return press(page, page.get_by_role("slider", name="Grind angle"), "ArrowRight" if number % 8 < 4 else "ArrowLeft")
+
+
+def press(page: Page, control: Locator, key: str) -> tuple[float, float]:
+    """Press a key in a control and return the milliseconds to the first new picture and to the sharp one."""
+    number = page.evaluate("window.sharp.length")
+    control.press(key)
     page.wait_for_function(f"window.first.length > {number}")
     settled(page)
     page.wait_for_timeout(300)  # the sharp picture, numbers and notes
     first, sharp = page.evaluate(f"[window.first[{number}], window.sharp[{number}]]")
     return float(first), float(sharp)
+
+
+def step_all(page: Page) -> None:
+    """Step what stands at the side up and down, and print for each the medians to the first and the sharp picture."""
+    opened = ""
+    for group, box, labels in CHANGES:
+        if group != opened:
+            page.get_by_text(group, exact=True).click()
+            opened = group
+        if box:
+            page.get_by_text(box, exact=True).click()
+        settled(page)
+        page.wait_for_timeout(1000)
+        for label in labels:
+            control = page.get_by_role("spinbutton", name=re.compile(rf"^{label}\b")).first
+            times = [press(page, control, "ArrowDown" if number % 2 else "ArrowUp") for number in range(STEPS)]
+            first, sharp = (statistics.median(kind) for kind in zip(*times, strict=True))
+            print(f"{label}: first picture {first:.0f} ms (bar 500), sharp {sharp:.0f} ms (bar 1200)", flush=True)
 
 
 def main() -> None:
@@ -131,6 +164,8 @@ def main() -> None:
                     for page, into in zip(pages, times, strict=True):
                         page.bring_to_front()
                         into.append(move(page, number))
+                pages[0].bring_to_front()
+                step_all(pages[0])
                 browser.close()
         finally:
             for server, _ in servers:
@@ -138,7 +173,7 @@ def main() -> None:
                 server.wait(20)
     (ours, sharp), (bare, _) = ([statistics.median(kind) for kind in zip(*each[4:], strict=True)] for each in times)
     print(f"key press to new picture: {ours:.0f} ms, sharp after {sharp:.0f} ms; bare page {bare:.0f} ms")
-    print(f"ratio {ours / bare:.2f} (bar 2), sharp {sharp / bare:.2f}")
+    print(f"ratio {ours / bare:.2f} (bar 1.8), sharp {sharp / bare:.2f}")
 
 
 if __name__ == "__main__":
