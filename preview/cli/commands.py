@@ -91,7 +91,9 @@ def _units(options: Namespace) -> Units:
 def _printing(options: Namespace) -> Printing:
     from preview import Printing, make_settings
 
-    return make_settings(Printing, _given(options, "bead", "tolerance", "height", "bed"), "printing")
+    return make_settings(
+        Printing, _given(options, "bead", "tolerance", "height", "bed", "clearance", "layer", "base"), "printing"
+    )
 
 
 def layout(options: Namespace) -> None:
@@ -113,7 +115,8 @@ def dividers(options: Namespace) -> None:
 
     for path in save_dividers(load_job(options.job), options.out, printing=_printing(options), force=options.force):
         print(path)
-    sys.stdout.write((options.out / "dividers.txt").read_text(encoding="utf-8"))
+    for name in ("insert.txt", "dividers.txt"):
+        sys.stdout.write((options.out / name).read_text(encoding="utf-8"))
 
 
 def fill(options: Namespace) -> None:

@@ -91,7 +91,7 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
 
     kind = path.suffix.lower()[1:]
     scene = trimesh.load_scene(io.BytesIO(content), file_type=kind)
-    meshes = [mesh for mesh in scene.dump() if isinstance(mesh, trimesh.Trimesh) and len(mesh.faces)]
+    meshes = [mesh for mesh in _placed(scene) if isinstance(mesh, trimesh.Trimesh) and len(mesh.faces)]
     if not meshes:
         msg = f"{path}: there are no triangles in it; a solid of the dividers is needed"
         raise FileError(msg)
@@ -121,6 +121,15 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
     if walls.is_empty:
         raise FileError(say("{}: nothing is cut {} over the solid's foot", path, mm(cut - low)))
     return Drawn((), walls, (say("The solid is cut {} over its foot.", mm(cut - low, form=".3g")),))
+
+
+def _placed(scene: Any) -> list[Any]:
+    """Return a scene's meshes in their places; where all are moved alike, that is where they stand on a bed."""
+    moves = [scene.graph.get(node)[0] for node in scene.graph.nodes_geometry]
+    together = moves and all(np.allclose(move, moves[0]) for move in moves)
+    if together and np.allclose(moves[0][:3, :3], np.eye(3)):
+        return list(scene.geometry.values())
+    return list(scene.dump())
 
 
 def _section(body: Any, height: float) -> Any:
