@@ -124,7 +124,7 @@ def fill(options: Namespace) -> None:
     from preview import load_job, parse_fill, read_regions, save_filled
 
     job = load_job(options.job)
-    how = _given(options, "unit", "walls")
+    how = _given(options, "unit", "walls", "close", "bead")
     regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
     for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
         print(path)

@@ -165,6 +165,12 @@ def _add_fill(to: Commands) -> None:
     fill.option(
         "--walls", of="read_regions.walls", metavar="HOW", help="how a flat drawing shows walls, judged if not given"
     )
+    fill.option(
+        "--close", type=amount, usual="read_regions.close", metavar="MM", help="gaps at lines' ends to close, mm"
+    )
+    fill.option(
+        "--bead", type=amount, usual="read_regions.bead", metavar="MM", help="bead round a body for spiral printing, mm"
+    )
     fill.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     fill.set_defaults(run=commands.fill)
 

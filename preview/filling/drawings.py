@@ -56,7 +56,7 @@ def svg_text(found: Drawable) -> str:
     ]
     for number, part in enumerate(found.parts, start=1):
         lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{path(_rings(part))}"/>')
-    lines.append('</g>\n<g id="layer-middles" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
+    lines.append('</g>\n<g id="layer-middles" display="none" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
     lines += [f'<path d="{path([list(line.coords)])}"/>' for line in found.lines]
     lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
     for number, part in enumerate(found.parts, start=1):

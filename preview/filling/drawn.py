@@ -40,11 +40,14 @@ class Drawn:
         The walls' area where the file holds solids, else None.
     notes
         How it was read.
+    page
+        The page of a drawing that states one: left, low, right, top, mm.
     """
 
     lines: tuple[LineString, ...]
     walls: Any | None
     notes: tuple[Sentence, ...]
+    page: tuple[float, float, float, float] | None = None
 
 
 def read_drawn(path: Path, *, unit: Unit = "mm", height: float | None = None) -> Drawn:
@@ -162,8 +165,14 @@ def _check_archive(path: Path, content: bytes) -> None:
 
 def _flat(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:  # noqa: ARG001
     drawing = read_shapes(path, content, stray=FLATTENED, unit=unit)
-    lines = tuple(LineString(line) for shape in drawing.shapes for line in shape.lines)
+    # in our own drawings the walls' middles lie in a layer beside the walls
+    layers = {shape.layer for shape in drawing.shapes}
+    shapes = [shape for shape in drawing.shapes if not ("WALLS" in layers and shape.layer == "MIDDLES")]
+    lines = tuple(LineString(line) for shape in shapes for line in shape.lines)
     if not lines:
         msg = f"{path}: there are no lines in it; a drawing of the dividers is needed"
         raise FileError(msg)
-    return Drawn(lines, None, drawing.notes if path.suffix.lower() == ".dxf" else ())
+    notes = drawing.notes if path.suffix.lower() == ".dxf" else ()
+    if drawing.has_text:
+        notes = (*notes, say("Text is left out."))
+    return Drawn(lines, None, notes, drawing.page)

@@ -19,7 +19,7 @@ from preview.base.units import Sentence, mm, say
 from preview.filling.dividers import Printing
 from preview.filling.one_line import OneLine, beads, one_line
 from preview.filling.showing import Showing, everywhere, showing
-from preview.filling.walls import Pieces, pieces_between, polygons_of, wall_lines
+from preview.filling.walls import PASSED, Pieces, pieces_between, polygons_of, wall_lines
 from preview.job.job import Job
 from preview.pattern.raster import Raster
 from preview.pipeline import laid_raster
@@ -29,9 +29,6 @@ MOST_PIECES = 600
 
 LEAST_ROOM = 0.2
 """Room (mm) between the beads that a piece needs to hold powder."""
-
-PASSED = 0.16
-"""Gap (mm) between two beads, from which on powder is taken to pass: somewhat more than a slit's."""
 
 LEAST_AREA = 0.15
 """Rooms under this area (mm2) are the corner between two beads."""

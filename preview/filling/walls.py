@@ -24,6 +24,10 @@ HAIR = 0.05
 """Pieces nowhere wider than this (mm) are the same wall drawn twice, no piece of the pattern."""
 
 
+PASSED = 0.16
+"""Gap (mm) between two walls from which on powder is taken to pass: somewhat more than that of an insert's slit."""
+
+
 @dataclass(frozen=True, eq=False)
 class Pieces:
     """What the lines hold apart.

@@ -14,6 +14,7 @@ from preview.filling.dividers import Printing
 from preview.filling.insert import insert, insert_notes, insert_of
 from preview.filling.one_line import GAP
 from preview.filling.printing import insert_files
+from preview.filling.regions import read_regions
 from preview.filling.showing import Showing, everywhere
 from preview.filling.solids import insert_solids
 from preview.filling.walls import polygons_of
@@ -169,8 +170,14 @@ def test_files_of_an_insert_give_its_rooms_back(tmp_path):
     assert "spiral printing" in text
     assert "no bottom, a bead 0.4 mm wide, layers 0.2 mm high" in text
     assert "a bottom 0.6 mm thick, which burns out" in insert_files(made)["insert.txt"].decode()
-    for kind in ("svg", "dxf"):
+    for kind in ("svg", "dxf", "stl", "3mf"):
         (tmp_path / f"d.{kind}").write_bytes(files[f"insert.{kind}"])
+        read = read_regions(tmp_path / f"d.{kind}", ROOM)
+        rooms = [each for each in read.polygons if each.buffer(-0.1).area > 0.15]
+        assert len(rooms) == len(made.rooms)
+        for room in made.rooms:
+            (same,) = [each for each in rooms if each.contains(room.representative_point())]
+            assert same.symmetric_difference(room).area < 0.4 * room.length  # within a bead
 
 
 @needs_slicer
