@@ -111,6 +111,11 @@ class Dividers:
     bed: tuple[float, float, float]
 
     @property
+    def rooms(self) -> tuple[Polygon, ...]:
+        """Rooms to number on a drawing: none, the parts are numbered."""
+        return ()
+
+    @property
     def share(self) -> float:
         """Share of the can that the walls take up, and leave as void when they burn out."""
         return sum(float(part.area) for part in self.parts) / (self.room[0] * self.room[1])

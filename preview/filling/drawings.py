@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any, Protocol
 
+import shapely
 from shapely import LineString, Polygon
 
 TEXT_HEIGHT = 1.5
@@ -25,6 +26,10 @@ class Drawable(Protocol):
     @property
     def lines(self) -> tuple[LineString, ...]:
         """Their middle lines."""
+
+    @property
+    def rooms(self) -> tuple[Polygon, ...]:
+        """The rooms between them that are numbered; where there are none, the parts are."""
 
 
 def _rings(part: Polygon) -> list[list[tuple[float, float]]]:
@@ -59,10 +64,20 @@ def svg_text(found: Drawable) -> str:
     lines.append('</g>\n<g id="layer-middles" display="none" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
     lines += [f'<path d="{path([list(line.coords)])}"/>' for line in found.lines]
     lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
-    for number, part in enumerate(found.parts, start=1):
-        x, y = _label_place(part, number, found.room)
+    for number, (x, y) in enumerate(_number_places(found), start=1):
         lines.append(f'<text x="{x + width / 2:.3f}" y="{height / 2 - y:.3f}">{number}</text>')
     return "\n".join([*lines, "</g>", "</svg>", ""])
+
+
+def _number_places(found: Drawable) -> list[tuple[float, float]]:
+    """Return where each number stands, its lower left corner, mm."""
+    if not found.rooms:
+        return [_label_place(part, number, found.room) for number, part in enumerate(found.parts, start=1)]
+    places = []
+    for number, room in enumerate(found.rooms, start=1):
+        x, y = shapely.maximum_inscribed_circle(room, tolerance=0.1).coords[0]
+        places.append((x - 0.3 * TEXT_HEIGHT * len(str(number)), y - 0.36 * TEXT_HEIGHT))
+    return places
 
 
 def _label_place(part: Polygon, number: int, room: tuple[float, float]) -> tuple[float, float]:
@@ -85,11 +100,12 @@ def dxf_bytes(found: Drawable) -> bytes:
     sheet: Any = document.modelspace()
     x, y = found.room[0] / 2, found.room[1] / 2
     sheet.add_lwpolyline([(-x, -y), (x, -y), (x, y), (-x, y)], close=True, dxfattribs={"layer": "CAN"})
-    for number, part in enumerate(found.parts, start=1):
+    for part in found.parts:
         for ring in _rings(part):
             sheet.add_lwpolyline(ring[:-1], close=True, dxfattribs={"layer": "WALLS"})
+    for number, place in enumerate(_number_places(found), start=1):
         text = sheet.add_text(str(number), height=TEXT_HEIGHT, dxfattribs={"layer": "NUMBERS"})
-        text.set_placement(_label_place(part, number, found.room))
+        text.set_placement(place)
     for line in found.lines:
         places = list(line.coords)
         closed = places[0] == places[-1]

@@ -228,13 +228,13 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
         notes.append(say(told, len(found.lines), mm(2 * made.bead)))
     if found.bridges:
-        told = "{} bridges, {} together, show as dark streaks on {} mm2 of the ground faces."
+        told = "Bridges: {}, {} long together; they show as dark streaks on {} mm2 of the ground faces."
         notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), f"{found.harm:.1f}"))
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))
     if made.unheld:
-        told = "{} pieces are nowhere wider than a bead and room for powder beside it: they stay empty."
+        told = "Pieces nowhere wider than a bead and room for powder beside it, which stay empty: {}."
         notes.append(say(told, len(made.unheld)))
     left, _, right, _ = found.lines[0].bounds
     if right - left + made.bead < made.plate.bounds[2] - made.plate.bounds[0] - 2 * made.bead:

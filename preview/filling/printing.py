@@ -8,6 +8,7 @@ from preview.base.cautions import CAUTIONS
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
 from preview.base.units import METRIC, Units
+from preview.filling.can_plan import Room, can_plan, plan_lines
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.insert import SPEED, Insert, insert_notes, insert_of
@@ -44,7 +45,7 @@ def divider_text(found: Dividers, units: Units = METRIC) -> str:
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
-def insert_text(made: Insert, units: Units = METRIC) -> str:
+def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> str:
     """Return what an insert is, how it is printed, and what to look at, as text."""
     room, bead, layer, tall, base = (
         units.length(*sizes, form="g")
@@ -64,6 +65,9 @@ def insert_text(made: Insert, units: Units = METRIC) -> str:
         f"Some {made.plastic:.0f} g of plastic and {made.minutes:.0f} minutes (usual filament, {speed} a second).",
         "",
         *(f"- {note.told(units)}" for note in insert_notes(made)),
+        "",
+        "Fill, and tap down, in this order (rooms by their numbers in the drawings; the beads' room is counted out):",
+        *plan_lines(plan),
     ]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
@@ -76,7 +80,7 @@ def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
     return dict(zip(DIVIDER_FILES, (*contents, divider_text(found, units).encode()), strict=True))
 
 
-def insert_files(made: Insert, units: Units = METRIC) -> dict[str, bytes]:
+def insert_files(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> dict[str, bytes]:
     """Return an insert's files: an STL a line, all lines as 3MF, drawings, and how to print it, told in ``units``."""
     shapes = insert_solids(made)
     return {
@@ -84,7 +88,7 @@ def insert_files(made: Insert, units: Units = METRIC) -> dict[str, bytes]:
         "insert.3mf": mf3_bytes(shapes, made.bed),
         "insert.svg": svg_text(made).encode(),
         "insert.dxf": dxf_bytes(made),
-        "insert.txt": insert_text(made, units).encode(),
+        "insert.txt": insert_text(made, plan, units).encode(),
     }
 
 
@@ -93,7 +97,8 @@ def all_files(job: Job, printing: Printing | None = None) -> dict[str, bytes]:
     printing = printing or Printing()
     walls = printable_files(dividers_of(job, printing))
     try:
-        whole = insert_files(insert_of(job, printing))
+        made = insert_of(job, printing)
+        whole = insert_files(made, can_plan(job, made))
     except RequestError as error:
         whole = {"insert.txt": f"No insert in one line: {error}\n".encode()}
     return {**walls, **whole}

@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from PIL import Image, ImageDraw, ImageFont
 from shapely.geometry import box as rectangle
 
 from preview.base.errors import RequestError
+from preview.filling.can_plan import can_plan, plan_lines
 from preview.filling.dividers import Printing
+from preview.filling.fill import fill
 from preview.filling.insert import insert, insert_notes, insert_of
 from preview.filling.one_line import GAP
 from preview.filling.printing import insert_files
@@ -165,11 +168,11 @@ def test_files_of_an_insert_give_its_rooms_back(tmp_path):
     assert solid.is_watertight
     walls = made.bodies[0].area * (30 - 0.6)
     assert solid.volume == pytest.approx(walls + made.plate.area * 0.6, rel=0.001)
-    files = insert_files(replace(made, base=0.0))
+    files = insert_files(replace(made, base=0.0), ())
     text = files["insert.txt"].decode()
     assert "spiral printing" in text
     assert "no bottom, a bead 0.4 mm wide, layers 0.2 mm high" in text
-    assert "a bottom 0.6 mm thick, which burns out" in insert_files(made)["insert.txt"].decode()
+    assert "a bottom 0.6 mm thick, which burns out" in insert_files(made, ())["insert.txt"].decode()
     for kind in ("svg", "dxf", "stl", "3mf"):
         (tmp_path / f"d.{kind}").write_bytes(files[f"insert.{kind}"])
         read = read_regions(tmp_path / f"d.{kind}", ROOM)
@@ -215,3 +218,20 @@ def test_sliced_it_is_one_line_round_every_room(tmp_path, name):
     assert shared.any(axis=1).sum() >= len(held) - 1  # a corner at the can's side may be closed off
     # the first turn's plastic rises from nothing to all
     assert found.volume == pytest.approx(made.plastic / 1.24 * 1000 * (turns - 0.5) / turns, rel=0.05)
+
+
+def test_the_plan_fills_every_room_and_counts_the_beads_out():
+    job = load_job(DEMOS / "running_wave.toml")
+    made = insert_of(job)
+    plan = can_plan(job, made)
+    assert sorted(room.number for room in plan) == list(range(1, len(made.rooms) + 1))
+    powders = [room.powder for room in plan]
+    assert powders == sorted(powders, key=lambda name: name != "nickel")  # of which there is less
+    floor = sum(room.area for room in plan)
+    assert floor + made.beads.area == pytest.approx(made.plate.area, rel=0.01)
+    tapped = {each.powder: each.tap_density for each in fill(job, made.bead)[0]}
+    for room in plan:
+        assert room.grams == pytest.approx(room.area * made.height / 1000 * tapped[room.powder])
+        assert made.rooms[room.number - 1].contains(shapely.Point(room.at))
+    lines = plan_lines(plan)
+    assert [line.split(",")[0] for line in lines] == ["1. nickel", "2. plain"]
