@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import warnings
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -180,7 +181,7 @@ def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
     stated = {1: MM_PER_INCH, 2: 12 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}.get(document.header.get("$INSUNITS", 0))
     factor = stated or (MM_PER_INCH if unit == "inch" else 1.0)
     shapes, has_text = [], False
-    for entity in document.modelspace():
+    for entity in _unpacked(document.modelspace()):
         has_text = has_text or entity.dxftype() in {"TEXT", "MTEXT"}
         if entity.dxftype() in {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE"}:
             lines = []
@@ -191,6 +192,15 @@ def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
             shapes.append(Shape(found, layer=str(entity.dxf.layer), colour=_dxf_colour(document, entity)))
     notes = () if stated else (say("The drawing states no unit; it is read in {}.", unit),)
     return Drawing(tuple(shapes), None, has_text, notes)
+
+
+def _unpacked(entities: Any) -> Iterator[Any]:
+    """Yield entities, those of blocks in the places where the blocks are inserted."""
+    for entity in entities:
+        if entity.dxftype() == "INSERT":
+            yield from _unpacked(entity.virtual_entities())
+        else:
+            yield entity
 
 
 def _dxf_colour(document: Any, entity: Any) -> Colour | None:

@@ -98,7 +98,9 @@ def _units(options: Namespace) -> Units:
 def _printing(options: Namespace) -> Printing:
     from preview import Printing, make_settings
 
-    return make_settings(Printing, _given(options, "bead", "tolerance", "height", "bed"), "printing")
+    return make_settings(
+        Printing, _given(options, "bead", "tolerance", "height", "bed", "clearance", "layer", "base"), "printing"
+    )
 
 
 def layout(options: Namespace) -> None:
@@ -120,7 +122,8 @@ def dividers(options: Namespace) -> None:
 
     for path in save_dividers(load_job(options.job), options.out, printing=_printing(options), force=options.force):
         print(path)
-    sys.stdout.write((options.out / "dividers.txt").read_text(encoding="utf-8"))
+    for name in ("insert.txt", "dividers.txt"):
+        sys.stdout.write((options.out / name).read_text(encoding="utf-8"))
 
 
 def fill(options: Namespace) -> None:
@@ -128,7 +131,7 @@ def fill(options: Namespace) -> None:
     from preview import load_job, parse_fill, read_regions, save_filled
 
     job = load_job(options.job)
-    how = _given(options, "unit", "walls")
+    how = _given(options, "unit", "walls", "close", "bead")
     regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
     for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
         print(path)

@@ -139,8 +139,9 @@ def _add_layout(to: Commands) -> None:
 def _add_dividers(to: Commands) -> None:
     dividers = _command(
         to, "dividers", "dividers of the job's pattern, to print",
-        "Turns the edges of the job's pattern into walls one bead wide, as STL, 3MF, SVG and DXF, and says what a "
-        "printer or the powder cannot do about them. For a pattern that is settled.",
+        "Turns the edges of the job's pattern into an insert whose walls are printed in one line, round and round, and "
+        "into walls one bead wide, each as STL, 3MF, SVG and DXF; says how to print them, and what a printer or the "
+        "powder cannot do about them. For a pattern that is settled.",
         f"{START} --bead 0.6 --out walls",
     )  # fmt: skip
     _printing_options(dividers)
@@ -153,6 +154,9 @@ def _printing_options(command: Command) -> None:
     command.option("--tolerance", usual="Printing.tolerance", metavar="MM", help="how far walls may stray, mm")
     command.option("--height", metavar="MM", help="height of the walls, mm (default: the fill's depth)")
     command.option("--bed", type=listed, usual="Printing.bed", metavar="W,D,H", help="the printer's room, mm")
+    command.option("--clearance", usual="Printing.clearance", metavar="MM", help="from an insert to the can's side, mm")
+    command.option("--layer", usual="Printing.layer", metavar="MM", help="height of a printed layer, mm")
+    command.option("--base", usual="Printing.base", metavar="MM", help="plate under an insert, mm; it burns out")
 
 
 def _add_fill(to: Commands) -> None:
@@ -174,6 +178,12 @@ def _add_fill(to: Commands) -> None:
     )
     fill.option(
         "--walls", of="read_regions.walls", metavar="HOW", help="how a flat drawing shows walls, judged if not given"
+    )
+    fill.option(
+        "--close", type=amount, usual="read_regions.close", metavar="MM", help="gaps at lines' ends to close, mm"
+    )
+    fill.option(
+        "--bead", type=amount, usual="read_regions.bead", metavar="MM", help="bead round a body for spiral printing, mm"
     )
     fill.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     fill.set_defaults(run=commands.fill)

@@ -10,17 +10,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-import numpy as np
 import shapely
 from pydantic import Field
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry import box
 
-from preview.base.arrays import Array
 from preview.base.errors import JobError, RequestError
-from preview.base.settings import Number, PositiveLength, Settings
+from preview.base.settings import NonNegativeLength, Number, PositiveLength, Settings
 from preview.base.units import METRIC, Sentence, Units, mm, say
+from preview.filling.walls import polygons_of, wall_lines
 from preview.pattern.raster import Raster
+
+FINE = 1e-3
+"""Points of the walls' outline nearer than this (mm) are one."""
 
 SPECK = 0.5
 """Spots smaller than this many beads squared are no gap worth a word: the corner between two walls."""
@@ -44,12 +46,21 @@ class Printing(Settings):
         Height of the walls, mm; by default the fill's depth.
     bed
         The printer's bed, width and depth, and the height it can print, mm.
+    clearance
+        Gap between an insert and the can's side, mm.
+    layer
+        Height of a layer, mm.
+    base
+        Thickness of a plate under an insert, which burns out with it, mm; by default none.
     """
 
     bead: Annotated[PositiveLength, Field(ge=0.1, le=3)] = 0.4
     tolerance: Annotated[Number, Field(ge=0.01, le=1)] = 0.1
     height: PositiveLength | None = None
     bed: tuple[PositiveLength, PositiveLength, PositiveLength] = (220.0, 220.0, 250.0)
+    clearance: NonNegativeLength = 0.15
+    layer: Annotated[PositiveLength, Field(ge=0.04, le=1)] = 0.2
+    base: NonNegativeLength = 0.0
 
 
 @dataclass(frozen=True)
@@ -87,6 +98,8 @@ class Dividers:
         The walls: one polygon for each piece that hangs together, from left to right; part 1 comes first.
     troubles
         What cannot be printed or filled as drawn.
+    bed
+        The printer's bed and height, mm.
     """
 
     room: tuple[float, float]
@@ -95,6 +108,12 @@ class Dividers:
     lines: tuple[LineString, ...]
     parts: tuple[Polygon, ...]
     troubles: tuple[Trouble, ...]
+    bed: tuple[float, float, float]
+
+    @property
+    def rooms(self) -> tuple[Polygon, ...]:
+        """Rooms to number on a drawing: none, the parts are numbered."""
+        return ()
 
     @property
     def share(self) -> float:
@@ -144,74 +163,16 @@ def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: 
         problem = say("the walls have to fit the can, which is {} deep; given {}", mm(depth), mm(height))
         raise RequestError.at("printing.height", problem)
     inside = box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
-    lines = tuple(_lines(raster, inside, printing.tolerance))
+    lines = tuple(wall_lines(raster, inside, printing.tolerance))
     if not lines:
         raise JobError.at("pattern", "the pattern is all one powder: there is nothing to divide")
     walls = shapely.union_all([line.buffer(printing.bead / 2) for line in lines]).intersection(inside)
-    parts = tuple(sorted(_polygons(walls), key=lambda part: part.bounds))
+    # points nearer than a printer tells apart leave a solid's file open once its numbers are rounded
+    walls = shapely.set_precision(walls, FINE)
+    parts = tuple(sorted(polygons_of(walls), key=lambda part: part.bounds))
     _check_bed(parts, height, printing.bed)
     troubles = tuple(_troubles(inside, lines, parts, printing.bead))
-    return Dividers(room, height, printing.bead, lines, parts, troubles)
-
-
-def _polygons(shape: Any) -> list[Polygon]:
-    return [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and not part.is_empty]
-
-
-def _lines(raster: Raster, inside: Polygon, tolerance: float) -> Iterable[LineString]:
-    """Yield the smoothed lines between the powders, clipped to the can."""
-    from skimage.measure import find_contours
-
-    shares = raster.shares
-    rows, columns = shares.shape[1:]
-    wide, high = raster.cell
-    drawn = []
-    for index in range(1 if len(shares) == 2 else 0, len(shares)):
-        lead = shares[index] - np.delete(shares, index, axis=0).max(axis=0)
-        for contour in find_contours(np.asarray(lead, dtype=float), 0.0):
-            right = (contour[:, 1] - (columns - 1) / 2) * wide
-            up = ((rows - 1) / 2 - contour[:, 0]) * high
-            line = _smoothed(np.stack([right, up], axis=1), tolerance)
-            if line is not None:
-                drawn.append(line)
-    # two powders that meet were both traced: what the second adds is only what the first did not draw
-    kept: list[Any] = []
-    cover = Polygon()
-    for line in drawn:
-        fresh = line.difference(cover) if len(shares) > 2 else line
-        kept += [
-            piece
-            for piece in getattr(fresh.intersection(inside), "geoms", [fresh.intersection(inside)])
-            if isinstance(piece, LineString) and piece.length > tolerance
-        ]
-        if len(shares) > 2:
-            cover = cover.union(line.buffer(tolerance))
-    return kept
-
-
-def _smoothed(points: Array, tolerance: float) -> LineString | None:
-    """Return a contour (n, 2), mm, smoothed by no more than ``tolerance``; None where it comes to nothing."""
-    from scipy.ndimage import gaussian_filter1d
-
-    steps = np.hypot(*np.diff(points, axis=0).T)
-    length = float(steps.sum())
-    if length < 2 * tolerance:
-        return None
-    closed = bool(np.allclose(points[0], points[-1]))
-    count = max(8, round(length / (tolerance / 4)))
-    places = np.concatenate([[0.0], np.cumsum(steps)])
-    even = np.linspace(0, length, count + 1)[: count if closed else None]
-    dense = np.stack([np.interp(even, places, points[:, axis]) for axis in range(2)], axis=1)
-    soft = gaussian_filter1d(dense, 4.0, axis=0, mode="wrap" if closed else "nearest")
-    moved = soft - dense
-    far = np.hypot(*moved.T)[:, None]
-    smooth = dense + moved * np.minimum(1, tolerance / 2 / np.maximum(far, 1e-12))
-    if closed:
-        smooth = np.concatenate([smooth, smooth[:1]])
-    else:
-        smooth[0], smooth[-1] = points[0], points[-1]
-    line = LineString(smooth).simplify(tolerance / 4)
-    return line if line.length > 0 else None
+    return Dividers(room, height, printing.bead, lines, parts, troubles, printing.bed)
 
 
 def _check_bed(parts: tuple[Polygon, ...], height: float, bed: tuple[float, float, float]) -> None:
@@ -238,7 +199,7 @@ def _troubles(
     walls = MultiPolygon(list(parts))
     free = inside.difference(walls)
     opened = free.buffer(-bead / 2).buffer(bead / 2 * 1.02)
-    for gap in _polygons(free.difference(opened)):
+    for gap in polygons_of(free.difference(opened)):
         if gap.area > SPECK * bead**2:
             yield Trouble("narrow gap", _place(gap))
     for piece in shapely.polygonize([shapely.union_all([*lines, inside.boundary])]).geoms:

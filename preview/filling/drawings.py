@@ -1,49 +1,83 @@
-"""Dividers as flat drawings at true size: SVG and DXF, in millimetres."""
+"""Dividers and inserts as flat drawings at true size: SVG and DXF, in millimetres, in layers."""
 
 from __future__ import annotations
 
 import io
-from typing import Any
+from typing import Any, Protocol
 
+import shapely
 from shapely import LineString, Polygon
-
-from preview.filling.dividers import Dividers
 
 TEXT_HEIGHT = 1.5
 """Height of the parts' numbers, mm."""
+
+
+class Drawable(Protocol):
+    """What can be drawn: the can's inside, the walls' parts, their middle lines; as in `Dividers` and `Insert`."""
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and height of the can, mm."""
+
+    @property
+    def parts(self) -> tuple[Polygon, ...]:
+        """The walls."""
+
+    @property
+    def lines(self) -> tuple[LineString, ...]:
+        """Their middle lines."""
+
+    @property
+    def rooms(self) -> tuple[Polygon, ...]:
+        """The rooms between them that are numbered; where there are none, the parts are."""
 
 
 def _rings(part: Polygon) -> list[list[tuple[float, float]]]:
     return [list(part.exterior.coords), *(list(ring.coords) for ring in part.interiors)]
 
 
-def svg_text(found: Dividers) -> str:
-    """Return the walls, the can's inside and the parts' numbers as SVG: one user unit is a millimetre."""
+def svg_text(found: Drawable) -> str:
+    """Return the can's inside, the walls, their middle lines and the parts' numbers as SVG, a layer each.
+
+    One user unit is a millimetre.
+    """
     width, height = found.room
 
     def path(rings: list[list[tuple[float, float]]]) -> str:
         pieces = []
         for ring in rings:
-            places = [f"{x + width / 2:.4f} {height / 2 - y:.4f}" for x, y in ring[:-1]]
-            pieces.append(f"M {' L '.join(places)} Z")
+            closed = ring[0] == ring[-1]
+            places = [f"{x + width / 2:.4f} {height / 2 - y:.4f}" for x, y in (ring[:-1] if closed else ring)]
+            pieces.append(f"M {' L '.join(places)}{' Z' if closed else ''}")
         return " ".join(pieces)
 
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">',
-        f'<rect id="can" x="0" y="0" width="{width:g}" height="{height:g}" fill="none" stroke="#888888" '
-        'stroke-width="0.1"/>',
+        f'<g id="layer-can"><rect id="can" x="0" y="0" width="{width:g}" height="{height:g}" fill="none" '
+        'stroke="#888888" stroke-width="0.1"/></g>',
+        '<g id="layer-walls" fill="#000000" fill-rule="evenodd">',
     ]
     for number, part in enumerate(found.parts, start=1):
-        lines.append(f'<path id="part-{number}" fill="#000000" fill-rule="evenodd" d="{path(_rings(part))}"/>')
-    for number, part in enumerate(found.parts, start=1):
-        x, y = _label_place(part, number, found.room)
-        lines.append(
-            f'<text x="{x + width / 2:.3f}" y="{height / 2 - y:.3f}" font-size="{TEXT_HEIGHT}" '
-            f'font-family="sans-serif" fill="#c43e1e">{number}</text>'
-        )
-    return "\n".join([*lines, "</svg>", ""])
+        lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{path(_rings(part))}"/>')
+    lines.append('</g>\n<g id="layer-middles" display="none" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
+    lines += [f'<path d="{path([list(line.coords)])}"/>' for line in found.lines]
+    lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
+    for number, (x, y) in enumerate(_number_places(found), start=1):
+        lines.append(f'<text x="{x + width / 2:.3f}" y="{height / 2 - y:.3f}">{number}</text>')
+    return "\n".join([*lines, "</g>", "</svg>", ""])
+
+
+def _number_places(found: Drawable) -> list[tuple[float, float]]:
+    """Return where each number stands, its lower left corner, mm."""
+    if not found.rooms:
+        return [_label_place(part, number, found.room) for number, part in enumerate(found.parts, start=1)]
+    places = []
+    for number, room in enumerate(found.rooms, start=1):
+        x, y = shapely.maximum_inscribed_circle(room, tolerance=0.1).coords[0]
+        places.append((x - 0.3 * TEXT_HEIGHT * len(str(number)), y - 0.36 * TEXT_HEIGHT))
+    return places
 
 
 def _label_place(part: Polygon, number: int, room: tuple[float, float]) -> tuple[float, float]:
@@ -56,21 +90,28 @@ def _label_place(part: Polygon, number: int, room: tuple[float, float]) -> tuple
     return min(max(x, -room[0] / 2), room[0] / 2 - wide), min(y, room[1] / 2 - TEXT_HEIGHT)
 
 
-def dxf_bytes(found: Dividers) -> bytes:
-    """Return the walls, the can's inside and the parts' numbers as DXF (R2010), its unit millimetres."""
+def dxf_bytes(found: Drawable) -> bytes:
+    """Return the can's inside, the walls, their middle lines and the parts' numbers as DXF (R2010), in mm."""
     import ezdxf
 
     document = ezdxf.new("R2010", units=ezdxf.units.MM)
-    for layer, colour in (("CAN", 8), ("WALLS", 7), ("NUMBERS", 1)):
+    for layer, colour in (("CAN", 8), ("WALLS", 7), ("MIDDLES", 9), ("NUMBERS", 1)):
         document.layers.add(layer, color=colour)
     sheet: Any = document.modelspace()
     x, y = found.room[0] / 2, found.room[1] / 2
     sheet.add_lwpolyline([(-x, -y), (x, -y), (x, y), (-x, y)], close=True, dxfattribs={"layer": "CAN"})
-    for number, part in enumerate(found.parts, start=1):
+    for part in found.parts:
         for ring in _rings(part):
             sheet.add_lwpolyline(ring[:-1], close=True, dxfattribs={"layer": "WALLS"})
+    for number, place in enumerate(_number_places(found), start=1):
         text = sheet.add_text(str(number), height=TEXT_HEIGHT, dxfattribs={"layer": "NUMBERS"})
-        text.set_placement(_label_place(part, number, found.room))
+        text.set_placement(place)
+    for line in found.lines:
+        places = list(line.coords)
+        closed = places[0] == places[-1]
+        sheet.add_lwpolyline(places[:-1] if closed else places, close=closed, dxfattribs={"layer": "MIDDLES"})
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (-x, -y, 0.0), (x, y, 0.0)
+    sheet.dxf_layout.dxf.extmin, sheet.dxf_layout.dxf.extmax = (-x, -y, 0.0), (x, y, 0.0)
     stream = io.StringIO()
     document.write(stream)
     return stream.getvalue().encode("utf-8")

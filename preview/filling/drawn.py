@@ -40,11 +40,14 @@ class Drawn:
         The walls' area where the file holds solids, else None.
     notes
         How it was read.
+    page
+        The page of a drawing that states one: left, low, right, top, mm.
     """
 
     lines: tuple[LineString, ...]
     walls: Any | None
     notes: tuple[Sentence, ...]
+    page: tuple[float, float, float, float] | None = None
 
 
 def read_drawn(path: Path, *, unit: Unit = "mm", height: float | None = None) -> Drawn:
@@ -91,7 +94,7 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
 
     kind = path.suffix.lower()[1:]
     scene = trimesh.load_scene(io.BytesIO(content), file_type=kind)
-    meshes = [mesh for mesh in scene.dump() if isinstance(mesh, trimesh.Trimesh) and len(mesh.faces)]
+    meshes = [mesh for mesh in _placed(scene) if isinstance(mesh, trimesh.Trimesh) and len(mesh.faces)]
     if not meshes:
         msg = f"{path}: there are no triangles in it; a solid of the dividers is needed"
         raise FileError(msg)
@@ -121,6 +124,15 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
     if walls.is_empty:
         raise FileError(say("{}: nothing is cut {} over the solid's foot", path, mm(cut - low)))
     return Drawn((), walls, (say("The solid is cut {} over its foot.", mm(cut - low, form=".3g")),))
+
+
+def _placed(scene: Any) -> list[Any]:
+    """Return a scene's meshes in their places; where all are moved alike, that is where they stand on a bed."""
+    moves = [scene.graph.get(node)[0] for node in scene.graph.nodes_geometry]
+    together = moves and all(np.allclose(move, moves[0]) for move in moves)
+    if together and np.allclose(moves[0][:3, :3], np.eye(3)):
+        return list(scene.geometry.values())
+    return list(scene.dump())
 
 
 def _section(body: Any, height: float) -> Any:
@@ -153,8 +165,14 @@ def _check_archive(path: Path, content: bytes) -> None:
 
 def _flat(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:  # noqa: ARG001
     drawing = read_shapes(path, content, stray=FLATTENED, unit=unit)
-    lines = tuple(LineString(line) for shape in drawing.shapes for line in shape.lines)
+    # in our own drawings the walls' middles lie in a layer beside the walls
+    layers = {shape.layer for shape in drawing.shapes}
+    shapes = [shape for shape in drawing.shapes if not ("WALLS" in layers and shape.layer == "MIDDLES")]
+    lines = tuple(LineString(line) for shape in shapes for line in shape.lines)
     if not lines:
         msg = f"{path}: there are no lines in it; a drawing of the dividers is needed"
         raise FileError(msg)
-    return Drawn(lines, None, drawing.notes if path.suffix.lower() == ".dxf" else ())
+    notes = drawing.notes if path.suffix.lower() == ".dxf" else ()
+    if drawing.has_text:
+        notes = (*notes, say("Text is left out."))
+    return Drawn(lines, None, notes, drawing.page)

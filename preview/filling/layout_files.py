@@ -23,7 +23,7 @@ from preview.blade.grind import Side
 from preview.filling.agreement import Agreement
 from preview.filling.dividers import Printing
 from preview.filling.layout import PICTURE, Layout, agreement_of, wanted_bright
-from preview.filling.printing import DIVIDER_FILES, dividers_of, printable_files
+from preview.filling.printing import DIVIDER_FILES, all_files
 from preview.filling.wanted import Wanted
 from preview.job.file import job_files, settle
 from preview.job.job import Job
@@ -101,7 +101,7 @@ def save_layout(
     with tempfile.TemporaryDirectory() as place:
         job = laid_out(layout, Path(place))
         found = {side: agreement_of(job, wanted, side) for side in counted("agreement", wanted.sides)}
-        parts = printable_files(dividers_of(job, printing))
+        parts = all_files(job, printing)
         shown = preview(job)
         beside = jpeg_bytes(_beside_picture(shown, wanted))
     numbers = {

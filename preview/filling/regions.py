@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -20,6 +20,7 @@ from preview.base.errors import FileError, RequestError
 from preview.base.shapes import Unit
 from preview.base.units import Sentence, mm, say
 from preview.filling.drawn import Drawn, read_drawn
+from preview.filling.walls import PASSED
 from preview.pattern.powders import Powder
 
 THICKEST_WALL = 1.2
@@ -34,8 +35,15 @@ CLOSE = 0.3
 SLACK = 0.5
 """How far (mm) a drawing may reach beyond the can: half a wall, a printer's skirt."""
 
+MOST_TOLD = 6
+"""Lines left out that are told one by one."""
+
 PX_PER_MM = 24.0
 """Resolution of the pattern made from regions."""
+
+UNEVEN = 0.02
+"""Share of a solid's section that lies deeper than walls of even thickness have room for, from which on it is a body to
+print round."""
 
 Walls = Literal["lines", "outlines"]
 
@@ -146,6 +154,8 @@ def read_regions(
     unit: Unit = "mm",
     height: float | None = None,
     walls: Walls | None = None,
+    close: float = 0.0,
+    bead: float = 0.4,
 ) -> Regions:
     """Read dividers from a file and return the regions of the can they hold apart.
 
@@ -158,6 +168,10 @@ def read_regions(
     walls
         Whether a flat drawing's ``lines`` are the walls' middles, or the walls' ``outlines``; by default it is
         judged by how thick the walls would be.
+    close
+        Gaps up to this (mm) between the end of a line and what it nearly meets are closed.
+    bead
+        Width of the bead that goes round a solid body meant for spiral printing, mm.
 
     Raises
     ------
@@ -165,14 +179,16 @@ def read_regions(
         If the file cannot be read, does not fit the can, or closes no region.
     """
     drawn = read_drawn(path, unit=unit, height=height)
-    solid, notes = _solid(drawn, room, walls)
+    drawn, mended = _closed(drawn, close)
+    solid, notes = _solid(drawn, room, walls, bead)
     everything = solid if solid is not None else shapely.union_all(drawn.lines)
     shift, moved = _into_can(path, everything, drawn, room, unit)
     inside = box(-room[0] / 2 + CLOSE, -room[1] / 2 + CLOSE, room[0] / 2 - CLOSE, room[1] / 2 - CLOSE)
     if solid is not None:
-        free = inside.difference(translate(solid, *shift))
+        free = inside.difference(translate(solid, *shift)).buffer(-PASSED / 2).buffer(PASSED / 2)
     else:
         lines = shapely.union_all([translate(everything, *shift), inside.boundary])
+        moved = (*moved, *_loose(lines, inside))
         free = shapely.MultiPolygon(
             [face for face in shapely.polygonize([lines]).geoms if inside.contains(face.representative_point())]
         )
@@ -182,7 +198,7 @@ def read_regions(
         msg = f"{path}: the dividers hold nothing apart; their lines have to close, or to end at the can's sides"
         raise FileError(msg)
     regions.sort(key=lambda face: (-round(face.bounds[3], 1), round(face.bounds[0], 1)))
-    return Regions(room, tuple(regions), (*drawn.notes, *notes, *moved))
+    return Regions(room, tuple(regions), (*drawn.notes, *mended, *notes, *moved))
 
 
 def _rings(drawn: Drawn, room: tuple[float, float]) -> list[Polygon]:
@@ -197,10 +213,12 @@ def _is_can(ring: Polygon, room: tuple[float, float]) -> bool:
     return all(abs(off) < 0.2 for off in sizes)
 
 
-def _solid(drawn: Drawn, room: tuple[float, float], walls: Walls | None) -> tuple[Any, tuple[Sentence, ...]]:
+def _solid(
+    drawn: Drawn, room: tuple[float, float], walls: Walls | None, bead: float
+) -> tuple[Any, tuple[Sentence, ...]]:
     """Return the walls' area, or None where the lines are their middles, and a note on how that was judged."""
     if drawn.walls is not None:
-        return drawn.walls, ()
+        return _round(drawn.walls, bead)
     rings = _rings(drawn, room)
     whole: Any = Polygon()
     for ring in rings:
@@ -212,6 +230,45 @@ def _solid(drawn: Drawn, room: tuple[float, float], walls: Walls | None) -> tupl
     if walls == "outlines":
         return whole, (say("Closed lines are read as the outlines of walls."),)
     return None, (say("Lines are read as the middles of thin walls."),)
+
+
+def _round(section: Any, bead: float) -> tuple[Any, tuple[Sentence, ...]]:
+    """Return a solid's walls: what is cut of it, or of a body meant for spiral printing the bead round it."""
+    thick = 2 * section.area / section.length
+    if section.buffer(-0.6 * thick).area < UNEVEN * section.area:
+        return section, ()
+    note = say("The solid is a body to print round: its walls are a bead of {} along its outline.", mm(bead))
+    return section.difference(section.buffer(-bead)), (note,)
+
+
+def _closed(drawn: Drawn, close: float) -> tuple[Drawn, tuple[Sentence, ...]]:
+    """Return a flat drawing with small gaps at its lines' ends closed, and what was closed."""
+    added = []
+    for number, line in enumerate(drawn.lines):
+        if not close or line.is_ring:
+            continue
+        others = shapely.MultiLineString([each for k, each in enumerate(drawn.lines) if k != number])
+        start, end = shapely.Point(line.coords[0]), shapely.Point(line.coords[-1])
+        ways = [shapely.shortest_line(place, each) for place, each in ((start, others), (end, others), (start, end))]
+        added += [way for way in ways if 0 < way.length <= close]
+    if not added:
+        return drawn, ()
+    note = say("{} gaps of up to {} are closed.", len(added), mm(max(way.length for way in added), form=".2g"))
+    return replace(drawn, lines=(*drawn.lines, *added)), (note,)
+
+
+def _loose(lines: Any, inside: Polygon) -> list[Sentence]:
+    """Return a note for each line that holds nothing apart, with the place where it ends."""
+    _, _, dangles, _ = shapely.polygonize_full([lines])
+    # beyond the can's side a line may run out
+    ends = [shapely.Point(line.coords[at]) for line in dangles.geoms for at in (0, -1)]
+    ends = [end for end in ends if inside.contains(end)]
+    free = [end for end in ends if sum(end.distance(line) < 1e-9 for line in getattr(lines, "geoms", [lines])) == 1]
+    told = "A line that ends free at {} from the can's middle holds nothing apart and is left out."
+    return [
+        say(told, mm(round(end.x, 2) + 0.0, round(end.y, 2) + 0.0, form="+.2f", between=", "))
+        for end in free[:MOST_TOLD]
+    ]
 
 
 def _into_can(
@@ -230,6 +287,11 @@ def _into_can(
         if line.is_ring and _is_can(Polygon(line.coords), room):
             middle = line.envelope.centroid
             return (-middle.x, -middle.y), (say("The can's outline in the drawing places it."),)
+    if drawn.page is not None:
+        page = drawn.page
+        if abs(page[2] - page[0] - room[0]) < CLOSE and abs(page[3] - page[1] - room[1]) < CLOSE:
+            middle_of_page = (-(page[0] + page[2]) / 2, -(page[1] + page[3]) / 2)
+            return middle_of_page, (say("The drawing's page is as large as the can, and is laid on it."),)
     half = room[0] / 2 + SLACK, room[1] / 2 + SLACK
     if -half[0] <= left and right <= half[0] and -half[1] <= low and top <= half[1]:
         return (0.0, 0.0), (say("The drawing's origin is taken for the middle of the can."),)

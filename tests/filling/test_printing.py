@@ -16,6 +16,9 @@ def test_saved_whole_or_not_at_all(tmp_path):
     with pytest.raises(FileError, match=r"dividers\.dxf: exists already"):
         save_dividers(job, tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["dividers.dxf"]
-    assert {path.name for path in save_dividers(job, tmp_path, force=True)} == set(DIVIDER_FILES)
+    assert {path.name for path in save_dividers(job, tmp_path, force=True)} == {
+        *DIVIDER_FILES,
+        *(f"insert.{kind}" for kind in ("stl", "3mf", "svg", "dxf", "txt")),
+    }
     assert trimesh.load(tmp_path / "dividers.stl").is_watertight
     assert "Vent the can" in (tmp_path / "dividers.txt").read_text()

@@ -47,7 +47,7 @@ def test_solids_are_closed_and_as_large_as_their_outlines(demo):
     made = solids(found)
     assert len(made) == len(found.parts)
     assert all(solid.is_watertight and solid.is_winding_consistent for solid in made.values())
-    assert stl_volume(stl_bytes(found)) == pytest.approx(expected, rel=1e-3)
-    volume, names = mf3_volume(mf3_bytes(found))
+    assert stl_volume(stl_bytes(made)) == pytest.approx(expected, rel=1e-3)
+    volume, names = mf3_volume(mf3_bytes(made, found.bed))
     assert volume == pytest.approx(expected, rel=1e-3)
     assert names == [f"part {number}" for number in range(1, len(found.parts) + 1)]

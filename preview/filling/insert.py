@@ -1,0 +1,242 @@
+"""The insert: a pattern's walls printed round and round in one line, as one piece that stands in the can.
+
+Lengths are millimetres of the can as the dividers see it, from its middle: rightwards and upwards as the pattern
+picture lies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+from typing import Any
+
+import shapely
+from shapely import Polygon
+from shapely.geometry import box
+
+from preview.base.errors import RequestError
+from preview.base.units import Sentence, mm, say
+from preview.filling.dividers import Printing
+from preview.filling.one_line import OneLine, beads, one_line
+from preview.filling.showing import Showing, everywhere, showing
+from preview.filling.walls import PASSED, Pieces, pieces_between, polygons_of, wall_lines
+from preview.job.job import Job
+from preview.pattern.raster import Raster
+from preview.pipeline import laid_raster
+
+MOST_PIECES = 600
+"""Pieces of a pattern that are joined; more are specks, and each takes a bridge."""
+
+LEAST_ROOM = 0.2
+"""Room (mm) between the beads that a piece needs to hold powder."""
+
+LEAST_AREA = 0.15
+"""Rooms under this area (mm2) are the corner between two beads."""
+
+LEAST_HELD = 0.5
+"""Share of a powder's area that has to lie in pieces with room for it."""
+
+STEP = 0.005
+"""How far (mm) the solid's outline may stray."""
+
+DENSITY = 1.24
+"""Density of polylactide, the usual filament, g/cm3: makers' data sheets."""
+
+SPEED = 25.0
+"""How fast such a line is usually printed, mm/s: common practice, no published source."""
+
+
+@dataclass(frozen=True, eq=False)
+class Insert:
+    """A pattern's walls as a printed insert.
+
+    Parameters
+    ----------
+    room
+        The can as the dividers see it: width and height, mm.
+    height, bead, layer, base
+        Height of the walls, width of the bead, height of a layer, thickness of the base (0: none), mm.
+    found
+        The line, its bridges, what they harm.
+    pieces
+        The pattern's pieces.
+    unheld
+        The pieces, by their place in ``pieces``, that have no room for powder.
+    plate
+        The base's area, within the clearance.
+    bed
+        The printer's bed and height, mm.
+    """
+
+    room: tuple[float, float]
+    height: float
+    bead: float
+    layer: float
+    base: float
+    found: OneLine
+    pieces: Pieces
+    unheld: tuple[int, ...]
+    plate: Polygon
+    bed: tuple[float, float, float]
+
+    @property
+    def bodies(self) -> tuple[Polygon, ...]:
+        """The solid that each line is printed round: the bead's outer side lies on its outline."""
+        return tuple(_body(line, self.bead) for line in self.found.lines)
+
+    @property
+    def parts(self) -> tuple[Polygon, ...]:
+        """The beads, one polygon for each piece that hangs together."""
+        return tuple(polygons_of(self.beads))
+
+    @property
+    def lines(self) -> tuple[Any, ...]:
+        """The beads' middle lines, closed."""
+        return tuple(line.exterior for line in self.found.lines)
+
+    @property
+    def beads(self) -> Any:
+        """The room that all beads take."""
+        return shapely.union_all([beads(line, self.bead) for line in self.found.lines])
+
+    @property
+    def rooms(self) -> tuple[Polygon, ...]:
+        """What the beads leave open in the can for powder, from the upper left on."""
+        return tuple(sorted(_rooms(self.beads, self.plate), key=_reading_order))
+
+    @property
+    def share(self) -> float:
+        """Share of the can that the beads take up, and leave as void when they burn out."""
+        return float(self.beads.area) / (self.room[0] * self.room[1])
+
+    @property
+    def plastic(self) -> float:
+        """Weight of the plastic, g.
+
+        A bead is a strip with half-round sides, as wide as the bead and as high as the layer: the form that slicing
+        programs reckon with.
+        """
+        section = self.layer * (self.bead - self.layer * (1 - pi / 4))
+        walls = self.found.length * (self.height - self.base) / self.layer * section
+        return float(walls + self.plate.area * self.base) / 1000 * DENSITY
+
+    @property
+    def minutes(self) -> float:
+        """How long it takes to print at `SPEED`, minutes."""
+        section = self.layer * self.bead
+        length = self.found.length * (self.height - self.base) / self.layer + self.plate.area * self.base / section
+        return float(length) / SPEED / 60
+
+
+def _body(line: Polygon, bead: float) -> Polygon:
+    return shapely.set_precision(line.buffer(bead / 2).simplify(STEP), 1e-3)
+
+
+def _rooms(taken: Any, plate: Polygon) -> list[Polygon]:
+    """Return the rooms between beads; powder does not pass where they nearly touch."""
+    free = plate.difference(taken)
+    wide = free.buffer(-PASSED / 2).buffer(PASSED / 2)
+    return [room for room in polygons_of(wide) if room.area > LEAST_AREA]
+
+
+def _reading_order(shape: Polygon) -> tuple[float, float]:
+    left, _, _, top = shape.bounds
+    return -round(top, 1), round(left, 1)
+
+
+def insert(raster: Raster, room: tuple[float, float], depth: float, printing: Printing, shown: Showing) -> Insert:
+    """Return the insert of a pattern.
+
+    Parameters
+    ----------
+    raster
+        The pattern as it is laid, before any heat.
+    room
+        Width and height of the can as the dividers see it, mm.
+    depth
+        The fill's depth, mm: how far the walls reach.
+    printing
+        How it is printed.
+    shown
+        How much of each place of the can shows on the ground faces.
+
+    Raises
+    ------
+    RequestError
+        If there is nothing to part, if the bead or the clearance leaves no room, if there are too many pieces, or the
+        bed is too small.
+    """
+    bead, height = printing.bead, printing.height or depth
+    if height > depth + 1e-9:
+        problem = say("the walls have to fit the can, which is {} deep; given {}", mm(depth), mm(height))
+        raise RequestError.at("printing.height", problem)
+    if printing.base >= height:
+        problem = say("has to be thinner than the walls are tall, {}; given {}", mm(height), mm(printing.base))
+        raise RequestError.at("printing.base", problem)
+    inside = box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
+    plate = inside.buffer(-printing.clearance, join_style="mitre")
+    inner = inside.buffer(-printing.clearance - bead / 2, join_style="mitre")
+    if inner.is_empty or min(inner.bounds[2] - inner.bounds[0], inner.bounds[3] - inner.bounds[1]) < 4 * bead:
+        problem = say("leaves no room in a can of {}; given {}", mm(*room, form="g"), mm(printing.clearance))
+        raise RequestError.at("printing.clearance", problem)
+    lines = wall_lines(raster, inside, printing.tolerance)
+    if not lines:
+        raise RequestError.at("pattern", "the pattern is all one powder: there is nothing to part")
+    if len(lines) > MOST_PIECES:
+        many = f"has {len(lines)} walls; at most {MOST_PIECES} are joined in one line; larger pieces are needed"
+        raise RequestError.at("pattern", many)
+    pieces = pieces_between(lines, raster, inside)
+    unheld = _unheld(pieces, bead)
+    found = one_line(pieces, inside, inner, bead, shown)
+    _check_bed(found, bead, height, printing.bed)
+    return Insert(room, height, bead, printing.layer, printing.base, found, pieces, unheld, plate, printing.bed)
+
+
+def insert_of(job: Job, printing: Printing | None = None, *, blade: bool = True) -> Insert:
+    """Return the insert of a job's pattern; without ``blade`` bridges do not heed what shows on its faces."""
+    shown = showing(job) if blade else everywhere(job.pattern_area)
+    return insert(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing(), shown)
+
+
+def _unheld(pieces: Pieces, bead: float) -> tuple[int, ...]:
+    """Return the pieces with no room for powder; raise where they are most of a powder."""
+    roomy = [not polygon.buffer(-(bead + LEAST_ROOM) / 2).is_empty for polygon in pieces.polygons]
+    for powder in set(pieces.powders):
+        own = [number for number, each in enumerate(pieces.powders) if each == powder]
+        areas = {number: float(pieces.polygons[number].area) for number in own}
+        kept = sum(area for number, area in areas.items() if roomy[number])
+        if kept < LEAST_HELD * sum(areas.values()):
+            few = sum(not roomy[number] for number in own)
+            problem = "{} of {} pieces of one powder are narrower than a bead of {} and room for powder beside it"
+            raise RequestError.at("printing.bead", say(problem, few, len(own), mm(bead)))
+    return tuple(number for number, room in enumerate(roomy) if not room)
+
+
+def _check_bed(found: OneLine, bead: float, height: float, bed: tuple[float, float, float]) -> None:
+    for line in found.lines:
+        left, low, right, top = line.bounds
+        size = (right - left + bead, top - low + bead)
+        if height > bed[2] or any(a > b for a, b in zip(sorted(size), sorted(bed[:2]), strict=True)):
+            problem = "a bed of {} is too small for an insert of {}"
+            raise RequestError.at("printing.bed", say(problem, mm(*bed), mm(*size, height, form=".1f")))
+
+
+def insert_notes(made: Insert) -> list[Sentence]:
+    """Return what there is to know of an insert, in words."""
+    found, notes = made.found, []
+    if len(found.lines) > 1:
+        told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
+        notes.append(say(told, len(found.lines), mm(2 * made.bead)))
+    if found.bridges:
+        told = "Bridges: {}, {} long together; they show as dark streaks on {} mm2 of the ground faces."
+        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), f"{found.harm:.1f}"))
+    if found.doubled.length > 0:
+        told = "Where three powders meet {} of wall take two beads side by side."
+        notes.append(say(told, mm(found.doubled.length, form=".0f")))
+    if made.unheld:
+        told = "Pieces nowhere wider than a bead and room for powder beside it, which stay empty: {}."
+        notes.append(say(told, len(made.unheld)))
+    left, _, right, _ = found.lines[0].bounds
+    if right - left + made.bead < made.plate.bounds[2] - made.plate.bounds[0] - 2 * made.bead:
+        notes.append(say("It does not reach both ends of the can: set it down by the drawing."))
+    return notes
