@@ -42,7 +42,6 @@ from .job.drawing import exchange_outline as exchange_outline, read_outline as r
 from .look.profile import profile_picture as profile_picture
 
 # what is better changed before the steel is
-from .advice.advice import Advice as Advice
 from .advice.advise import advise as advise
 from .advice.can import too_small as too_small
 from .advice.advice_words import advice_text as advice_text
