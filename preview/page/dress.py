@@ -39,7 +39,7 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 
 /* long work can be stopped while its bar is there */
 div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1rem; z-index: 8; width: auto; }
-[data-test-script-state="running"]:has(.st-key-bar) div:has(> .st-key-stop) { display: block; }
+[data-test-script-state="running"]:has([class*="st-key-bar"]) div:has(> .st-key-stop) { display: block; }
 
 /* words below the blade: a place of fixed height; what is longer reaches up over the picture, and moves nothing */
 .st-key-stage .st-key-under { display: grid; grid-template-columns: minmax(0, 1fr) auto; gap: 0.4rem 1.5rem; }
@@ -67,7 +67,7 @@ div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1
 /* targets for a finger: at least 24 px (WCAG 2.2, 2.5.8), however small their sign is */
 [data-testid="stTooltipHoverTarget"] > button, [data-testid="stTooltipIcon"] button { min-width: 24px;
   min-height: 24px; }
-[data-testid="stCheckbox"] label { min-height: 24px; }
+:is([data-testid="stCheckbox"], [data-testid="stRadio"]) label { min-height: 24px; }
 [data-testid="stSlider"] div:has(> [data-testid="stSliderThumbValue"])::before { content: ""; position: absolute;
   inset: -10px; }
 [data-testid="stTabs"] [role="tablist"] { flex-wrap: wrap; }

@@ -56,7 +56,7 @@ def working(words: str, name: str = "", of: object = None) -> Iterator[None]:
             return
         moved = now
         if bar is None:
-            bar = place.container(key="bar").empty()
+            bar = place.container(key=f"bar {words}").empty()
         bar.progress(min(done, 1.0), text=words)
 
     st.session_state.doing = (name, of)

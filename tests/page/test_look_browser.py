@@ -59,7 +59,7 @@ def test_the_blade_never_goes_and_nothing_moves_it(page):
     for group, awaited in (
         ("1 · In the can", number(page, "Width")),
         ("2 · Forging", page.get_by_role("button", name="Add", exact=True)),
-        ("Step 2: Press", number(page, "Down to")),
+        ("2 · Press", number(page, "Down to")),
     ):
         page.get_by_text(group).click()
         awaited.wait_for()
