@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from preview.advice.advice import Advice
 from preview.advice.bare import bare_faces
-from preview.advice.can import misfilled, too_large
+from preview.advice.can import misfilled, short_for_tang, too_large
 from preview.advice.pattern import beside, faded, off_middle, too_fine
 from preview.face.stretch import picture_stretch
 from preview.pipeline import Preview, find_origins
@@ -17,6 +17,7 @@ def advise(shown: Preview) -> tuple[Advice, ...]:
     found = (
         *bare_faces(job, bare),
         *too_large(job),
+        *short_for_tang(job),
         *misfilled(job),
         *beside(job, numbers.motif_off),
         *off_middle(job),

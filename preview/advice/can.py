@@ -35,7 +35,7 @@ def too_large(job: Job) -> Iterator[Advice]:
     """Yield what a shorter can, and a narrower one, would save."""
     bar = job.history.bar
     for size, taken, word in (
-        ("length", job.blade.outline.length, "longer"),
+        ("length", _whole_length(job), "longer"),
         ("width", job.blade.outline.height, "wider"),
     ):
         value = enough(job, size)
@@ -50,8 +50,10 @@ def too_large(job: Job) -> Iterator[Advice]:
             closer = f" The picture fills it, and is laid {1 - value / getattr(job.can, size):.0%} closer."
         yield Advice(
             say(
-                "The bar comes out {} {} than the blade, {} of steel for nothing: a can {} {} inside would do.{}",
-                mm(getattr(bar, size) - taken, form=".0f"), word, told(saved), mm(value, form="g"), _how(size), closer,
+                "The bar comes out {} {} than the blade{}, {} of steel for nothing: a can {} {} inside would do.{}",
+                mm(getattr(bar, size) - taken, form=".0f"), word,
+                " with its tang" if size == "length" and job.blade.outline.tang_length else "", told(saved),
+                mm(value, form="g"), _how(size), closer,
             ),
             saved,
             say("Make the can {} {}", mm(value, form="g"), _how(size)),
@@ -59,11 +61,37 @@ def too_large(job: Job) -> Iterator[Advice]:
         )  # fmt: skip
 
 
+def short_for_tang(job: Job) -> Iterator[Advice]:
+    """Yield the longer can that a tang needs which reaches beyond the bar's end."""
+    over = _whole_length(job) - job.history.bar.length
+    if not job.blade.outline.tang_length or over <= 0:
+        return
+    value = enough(job, "length")
+    longer = None if value is None else changed(job, "can", length=value)
+    if value is None or longer is None:
+        return
+    yield Advice(
+        say("The bar is {} too short for the blade with its tang: a can {} long inside is enough, with {} more of "
+            "steel.",
+            mm(over, form=".1f"), mm(value, form="g"), told(weight(longer.can) - weight(job.can))),
+        weight(job.can), say("Make the can {} long", mm(value, form="g")), longer,
+    )  # fmt: skip
+
+
+def _whole_length(job: Job) -> float:
+    """Return the length of the blade with its tang, mm."""
+    return job.blade.outline.length + job.blade.outline.tang_length
+
+
 def enough(job: Job, size: str) -> float | None:
-    """Return the can's inside ``length`` or ``width`` (whole mm) that is enough for the blade with its margins."""
+    """Return the can's inside ``length`` or ``width`` (whole mm) that is enough for the blade with its margins.
+
+    The tang is part of it where the blade lies in the bar's middle with it; where the heel's place is given, that is.
+    """
     blade, bar = job.blade, job.history.bar
     if size == "length":
-        taken, at, margin = blade.outline.length, blade.placement.heel, USUAL_MARGIN
+        at, margin = blade.placement.heel, USUAL_MARGIN
+        taken = _whole_length(job) if at is None else blade.outline.length
     else:
         taken, at, margin = blade.outline.height, blade.placement.edge, max(SIDE_MARGIN, bar.thickness / 2)
     wanted = taken + (2 * margin if at is None else at + margin)

@@ -15,6 +15,9 @@ from preview.base.settings import Control, NonNegativeLength, Number, PositiveLe
 Shape = Literal["block", "bulged", "wedge", "tapered"]
 
 
+LARGEST_CAN, THICKEST_WALL = 500.0, 25.0
+"""Sizes (mm) over which a can is a slip of the hand: solid, one of 500 mm weighs a tonne."""
+
 SKIN = 1e-9
 """Slack in mm: a point on the skin is metal, whatever the last digit says."""
 
@@ -104,17 +107,23 @@ class Can(Settings):
 
     length: Annotated[
         PositiveLength,
-        Control("Can length", "mm", "Inside, along the can: it becomes the length of the bar.", least=1.0),
+        Field(le=LARGEST_CAN),
+        Control("Can length", "mm", "Inside, along the can: it becomes the length of the bar.", 1.0, LARGEST_CAN),
     ] = 90.0
     width: Annotated[
-        PositiveLength, Control("Can width", "mm", "Inside, across the can, level in the press.", least=1.0)
+        PositiveLength,
+        Field(le=LARGEST_CAN),
+        Control("Can width", "mm", "Inside, across the can, level in the press.", 1.0, LARGEST_CAN),
     ] = 40.0
     height: Annotated[
         PositiveLength,
-        Control("Can height", "mm", "Inside, as it lies in the press: it is what the press takes down.", least=1.0),
+        Field(le=LARGEST_CAN),
+        Control("Can height", "mm", "Inside, as it lies in the press: what the press takes down.", 1.0, LARGEST_CAN),
     ] = 60.0
     wall: Annotated[
-        NonNegativeLength, Control("Wall", "mm", "Mild steel round the powder; it is milled off later.", least=0.0)
+        NonNegativeLength,
+        Field(le=THICKEST_WALL),
+        Control("Wall", "mm", "Mild steel round the powder; it is milled off later.", 0.0, THICKEST_WALL),
     ] = 3.0
     fill_density: Annotated[
         Number,

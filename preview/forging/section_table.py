@@ -20,6 +20,8 @@ SectionMap = Callable[[Array, Array], tuple[Array, Array]]
 
 TOLERANCE = 0.004
 """Largest error (mm) found at the table's test points; the project promises 0.005 everywhere."""
+MOST_NODES = 6000
+"""Nodes each way at most: of a bar wider than any blade needs, the table is coarse and not the memory's end."""
 SPACINGS = (0.18, 0.13, 0.09, 0.06)
 """Node spacings (mm, mean, across) that are tried in turn; through the bar nodes stand twice as close."""
 
@@ -75,7 +77,7 @@ class SectionTable:
         from scipy.interpolate import RectBivariateSpline
 
         def nodes(size: float, step: float) -> Array:
-            return np.linspace(-1, 1, max(8, int(np.ceil(size / step))) + 1)
+            return np.linspace(-1, 1, min(max(8, int(np.ceil(size / step))), MOST_NODES) + 1)
 
         def quarter(shares: Array, size: float) -> Float32:
             return np.asarray(np.sin(np.pi / 2 * shares[shares.size // 2 :]) * (size / 2), dtype=np.float32)

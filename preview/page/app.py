@@ -146,8 +146,11 @@ def say(trouble: str) -> None:
     lost = st.session_state.pop("lost", "")
     if lost:
         st.warning(lost)
+    moves: list[str] = st.session_state.get("moves", [])
     if trouble:
         st.error(trouble)
+    elif moves:
+        st.caption(" ".join(f"**{plain(each)}**" for each in moves))
     elif not lost:
         st.caption("Right face above, left face below. A likely look, not a promise: calibrate the tones on a coupon.")
 

@@ -71,7 +71,7 @@ def ask_number(
     """Show a number in a box; what is typed is ``heard``, in mm or °C, before the page runs."""
     shown, widget_key = _shown(value, unit), key(*path)
     look = {**_look(unit, step or 0.5, least, most, shown), **look}
-    st.session_state[widget_key] = shown
+    _set(widget_key, shown)
     where.number_input(
         labelled(label, unit), key=widget_key, on_change=_hear, args=(path, unit, heard), **look
     )  # fmt: skip
@@ -92,7 +92,7 @@ def ask_slider(
     look = _look(unit, step, low, high, shown)
     if look["max_value"] <= look["min_value"]:
         look["max_value"] = look["min_value"] + look["step"]
-    st.session_state[key(*slid)] = shown
+    _set(key(*slid), shown)
     slider: Table = {"key": key(*slid), "on_change": _hear, "args": (slid, unit, heard), **look}
     box: Table = {"unit": unit, "step": step, "least": least, "most": most}
     if not wide:
@@ -102,6 +102,12 @@ def ask_slider(
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small", wrap=False):
         st.slider(labelled(label, unit), help=help, **slider)
         ask_number(st, label, value, path, heard, label_visibility="collapsed", width=96, **box)
+
+
+def _set(widget_key: str, shown: float) -> None:
+    """Set what a widget shows where that is not what it says: to say it back would undo what is pressed meanwhile."""
+    if st.session_state.get(widget_key) != shown:
+        st.session_state[widget_key] = shown
 
 
 FINE = 6

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+from copy import deepcopy
 from dataclasses import dataclass, replace
+from typing import Any
 
 import streamlit as st
 
@@ -39,8 +42,15 @@ def judge(table: Table) -> Judged:
 
 
 def look_over(table: Table) -> Judged:
-    """Move the numbers of ``table`` that have to move, and note what is to be said beside which control."""
-    found, asked = judge(table), dict(table)
+    """Move the numbers of ``table`` that have to move, and note what is to be said beside which control.
+
+    What has moved comes back by itself once it is possible again, unless it has been changed since.
+    """
+    st.session_state.moves = []
+    for where, (wish, moved_to) in st.session_state.get("wishes", {}).items():
+        if value_at(table, where) == moved_to:
+            put_at(table, where, wish)
+    asked, found = deepcopy(table), judge(table)
     st.session_state.asked = table
     remarks: dict[str, list[Remark]] = {}
     opened = set()
@@ -50,11 +60,15 @@ def look_over(table: Table) -> Judged:
         if found.near.moved:
             st.session_state.moved = (parts, found.near.moved, asked)
             opened |= {group_of(where) for where in found.near.moved}
+        st.session_state.wishes = {
+            where: (value_at(asked, where), value_at(table, where)) for where in found.near.moved
+        }
         of, moved, asked = st.session_state.get("moved", (None, {}, table))
         if of == parts:  # until the next change
             st.session_state.asked = asked
             for where, limit in moved.items():
                 text = limit.moved(labels_of(where)[-1]).told(units())
+                st.session_state.moves.append(text)
                 remarks.setdefault(where, []).append(Remark(text, text, wrong=False))
     for fault in getattr(found.error, "faults", ()):
         if group_of(fault.where) is not None:
@@ -67,6 +81,41 @@ def look_over(table: Table) -> Judged:
     st.session_state.standing = found.job or st.session_state.good
     st.session_state.update(remarks=remarks, limits=found.near.limits if found.near else {})
     return found
+
+
+def value_at(table: Table, where: str) -> Any:
+    """Return what stands at a key path of the table; None where nothing does."""
+    found: Any = table
+    for name in steps_of(where):
+        try:
+            found = found[name]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return found
+
+
+def put_at(table: Table, where: str, value: Any) -> None:
+    """Put a value at a key path of the table that there is."""
+    *path, name = steps_of(where)
+    holder: Any = table
+    for each in path:
+        holder = holder[each]
+    if isinstance(holder, tuple):  # one of a pair
+        pair = [value if place == name else each for place, each in enumerate(holder)]
+        put_at(table, where.rpartition("[")[0], tuple(pair))
+    else:
+        holder[name] = value
+
+
+def steps_of(where: str) -> list[str | int]:
+    """Return the keys, and numbers in lists, of a key path.
+
+    Examples
+    --------
+    >>> steps_of("forging[1].height")
+    ['forging', 1, 'height']
+    """
+    return [int(number) if number else name for name, number in re.findall(r"([a-z_]+)|\[(\d+)\]", where)]
 
 
 def headline(error: preview.PreviewError) -> str:

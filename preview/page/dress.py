@@ -21,6 +21,7 @@ STYLE = """
 
 /* the blade stays in sight while the page below it scrolls; its box has its picture's proportions from the start */
 div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GROUND; }
+[data-testid="stMain"] { scroll-padding: calc(max(46vh, 100vh - 34rem) + 5rem) 0 2rem; }  /* for the keyboard's focus */
 .st-key-stage { gap: 0.4rem; padding-bottom: 0.2rem; }
 .st-key-faces [data-testid="stImage"] img { aspect-ratio: var(--wide, 1.75); object-fit: fill; margin: 0 auto;
   width: min(100%, calc(var(--most) * var(--wide, 1.75))) !important; border-radius: 4px; }
@@ -85,6 +86,7 @@ div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1
   [data-testid="stExpandSidebarButton"] { width: auto; padding: 0 0.5rem; }
   [data-testid="stExpandSidebarButton"]::after { content: "Can, forging, blade, etch"; font-size: 0.875rem; }
   .st-key-faces { --most: 30vh; }
+  [data-testid="stMain"] { scroll-padding-top: calc(30vh + 11rem); }
   .st-key-stage .st-key-under { grid-template-columns: minmax(0, 1fr); }
   .st-key-under > :has(> .st-key-close) { order: -1; }
 }

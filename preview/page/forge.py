@@ -38,9 +38,9 @@ def show_forge(job: preview.Job, table: Table) -> None:
         )
     st.markdown("**Caliper readings**, a row for each pass: type them in, or paste them from a spreadsheet")
     st.caption(
-        f"Sizes in {units().name('mm')}, before and after. Thickness and bite are needed, and a width before; leave "
-        "the rest empty where it was not read. Width at the face is where the dies touch. Sizes read hot need the "
-        f"steel's heat, {units().name('°C')}."
+        f"Sizes in {'inches' if units().sizes == 'inch' else 'mm'}, before and after. Thickness and bite are needed, "
+        "and a width before; leave the rest empty where it was not read. Width at the face is where the dies touch. "
+        f"Sizes read hot need the steel's heat, {units().name('°C')}."
     )
     columns = {name: (labelled(label, unit), words) for name, (label, unit, words) in READINGS.items()}
     rows = typed_table(

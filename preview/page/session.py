@@ -78,6 +78,7 @@ def called() -> str:
 def open_table(table: Table) -> None:
     """Make ``table`` what the page shows; its widgets start anew. Where that is a change, `take` keeps it."""
     st.session_state.table = table
+    st.session_state.pop("wishes", None)
     st.session_state.opened = st.session_state.get("opened", 0) + 1
 
 

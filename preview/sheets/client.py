@@ -156,8 +156,8 @@ def _band_words(likely: Likely, units: Units) -> str:
     band = likely.bands[len(likely.bands) // 2]
     along, across = (units.length(max(map(abs, pair)), form=".1f") for pair in (band.along, band.across))
     return (
-        f"In four blades of five the pattern lies within {along} along the blade and {across} from edge to spine of "
-        "where it is shown."
+        f"In four blades of five the pattern in the middle of the blade lies within {along} along it and {across} from "
+        "edge to spine of where it is shown; towards heel and tip it may lie several times as far off."
     )
 
 

@@ -312,6 +312,15 @@ def test_a_larger_blade_gets_a_larger_can(page):
     assert page.session_state.good.blade.outline.length == 300
 
 
+def test_what_moved_comes_back_once_it_is_possible_again(page):
+    open_box(page, 1)
+    length = page.session_state.good.blade.outline.length
+    for height, stays in ((10.0, False), (5.6, True)):
+        control(page, "number_input", "Down to, mm").set_value(height).run()
+        assert (page.session_state.good.blade.outline.length == length) is stays
+        assert any("Blade length moved to" in each.value for each in page.caption) is not stays
+
+
 def open_job(page: AppTest, **tables) -> None:
     """Open a job with a short blade; another one of the page's own may lie there."""
     job = make_job(
