@@ -47,25 +47,28 @@ def look_over(table: Table) -> Judged:
     What has moved comes back by itself once it is possible again, unless it has been changed since.
     """
     st.session_state.moves = []
-    for where, (wish, moved_to) in st.session_state.get("wishes", {}).items():
+    wishes: dict[str, tuple[Any, Any]] = st.session_state.get("wishes", {})
+    for where, (wish, moved_to) in wishes.items():
         if value_at(table, where) == moved_to:
             put_at(table, where, wish)
     asked, found = deepcopy(table), judge(table)
-    st.session_state.asked = table
     remarks: dict[str, list[Remark]] = {}
     opened = set()
     if found.near:
         table.update(found.near.written(table))
         parts = [getattr(found.near.job, part) for part in ("can", "forging", "blade", "grind")]
-        if found.near.moved:
-            st.session_state.moved = (parts, found.near.moved, asked)
-            opened |= {group_of(where) for where in found.near.moved}
+        fresh = {
+            where: limit for where, limit in found.near.moved.items()
+            if where not in wishes or value_at(table, where) != wishes[where][1]
+        }  # fmt: skip
+        if fresh:
+            st.session_state.moved = (parts, fresh)
+            opened |= {group_of(where) for where in fresh}
         st.session_state.wishes = {
             where: (value_at(asked, where), value_at(table, where)) for where in found.near.moved
         }
-        of, moved, asked = st.session_state.get("moved", (None, {}, table))
+        of, moved = st.session_state.get("moved", (None, {}))
         if of == parts:  # until the next change
-            st.session_state.asked = asked
             for where, limit in moved.items():
                 text = limit.moved(labels_of(where)[-1]).told(units())
                 st.session_state.moves.append(text)
@@ -78,6 +81,7 @@ def look_over(table: Table) -> Judged:
             opened.add(group_of(fault.where))
     for group in opened:
         st.session_state[f"group {group}"] = True  # so that what is said in it is found
+    st.session_state.asked = asked if found.near and found.near.moved else table
     st.session_state.standing = found.job or st.session_state.good
     st.session_state.update(remarks=remarks, limits=found.near.limits if found.near else {})
     return found

@@ -151,7 +151,9 @@ def test_height_and_angle_are_two_names_of_one_thing(page):
 
 
 def moved(page: AppTest) -> list[str]:
-    return [each.value.strip("*").replace("\\", "") for each in page.caption if " moved to " in each.value]
+    """Return what is told to have moved, below the blade and again at its control."""
+    told = [each.value.strip("*").replace("\\", "") for each in page.caption if " moved to " in each.value]
+    return list(dict.fromkeys(told))
 
 
 def test_hollow_starts_as_high_as_its_wheel_allows(page):
@@ -166,10 +168,11 @@ def test_hollow_starts_as_high_as_its_wheel_allows(page):
     ]
     assert page.session_state.good.grind.right.height == 12.7
     control(page, "number_input", "Wheel diameter, mm").set_value(500.0).run()
-    assert moved(page) == []  # told until the next change
+    assert height(page) == 18.0  # as near to the 34 that were there as this wheel gets
+    assert "18 mm: the most that this wheel allows" in moved(page)[0]
+    control(page, "slider", "Grind height, mm").set_value(17.0).run()
+    assert (height(page), moved(page)) == (17.0, [])  # told until the next change
     assert any(each.value == "Up to 18 mm with this wheel." for each in page.caption)
-    control(page, "slider", "Grind height, mm").set_value(18.0).run()
-    assert (height(page), moved(page)) == (18.0, [])
     control(page, "number_input", "Wheel diameter, mm").set_value(100.0).run()
     assert height(page) == 8.0
     assert "8 mm: the most that this wheel allows" in moved(page)[0]
