@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -113,6 +114,7 @@ def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
     known, unit = (TEMPERATURE_UNITS, "°C") if name == "temperature" else (LENGTH_UNITS, "mm")
     try:
         if isinstance(cell, str):
+            cell = re.sub(r"(?<=\d),(?=\d)", ".", cell)  # a decimal comma
             bare = cell.rstrip()[-1].isdigit()
             value = float(quantity(f"{cell} {units.name(unit)}" if bare else cell, known))
         else:

@@ -13,7 +13,6 @@ from preview.page.asking import Table, units
 from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
-from preview.page.commas import take_commas
 from preview.page.controls import GROUPS, grind_controls
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
@@ -22,12 +21,15 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.profile import show_profile
 from preview.page.remarks import remark
+from preview.page.remembering import remember_work
 from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take
 from preview.page.showing import as_lines, plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
+from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
 
@@ -43,10 +45,13 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "How sure": lambda job, shown, table: show_likely(job),
     },
     "Try grinds": {"": lambda job, shown, table: show_trials(job, table)},
+    "Your drawings": {
+        "Sketch": lambda job, shown, table: show_sketch(job),
+        "Blade profile": lambda job, shown, table: show_profile(job),
+    },
     "Fill the can": {
         "Wanted picture": lambda job, shown, table: show_layout(job),
         "Lay it in the can": lambda job, shown, table: show_laying(job, table),
-        "Sketch": lambda job, shown, table: show_sketch(job),
         "Dividers": lambda job, shown, table: show_dividers(job, table),
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },
@@ -188,6 +193,7 @@ def main() -> None:
     with st.sidebar:
         work_line()
         start_controls()
+    remember_work()
     stop_button()
     bench()
-    take_commas()
+    hear_numbers()

@@ -57,16 +57,12 @@ def look_over(table: Table) -> Judged:
     if found.near:
         table.update(found.near.written(table))
         parts = [getattr(found.near.job, part) for part in ("can", "forging", "blade", "grind")]
-        fresh = {
-            where: limit for where, limit in found.near.moved.items()
-            if where not in wishes or value_at(table, where) != wishes[where][1]
-        }  # fmt: skip
+        now = {where: (value_at(asked, where), value_at(table, where)) for where in found.near.moved}
+        fresh = {where: found.near.moved[where] for where, each in now.items() if each != wishes.get(where)}
         if fresh:
             st.session_state.moved = (parts, fresh)
             opened |= {group_of(where) for where in fresh}
-        st.session_state.wishes = {
-            where: (value_at(asked, where), value_at(table, where)) for where in found.near.moved
-        }
+        st.session_state.wishes = now
         of, moved = st.session_state.get("moved", (None, {}))
         if of == parts:  # until the next change
             for where, limit in moved.items():

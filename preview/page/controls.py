@@ -23,12 +23,10 @@ from preview.page.asking import (
     units,
 )
 from preview.page.remarks import Path, has_remark, remark, where_of
-from preview.page.session import open_table, saved, use_outline, use_picture
-from preview.page.showing import as_lines, data_url
+from preview.page.session import open_table, use_picture
 from preview.page.starting import DRAWINGS, PATTERNS
 from preview.page.steps import forging_controls
 from preview.page.telling import told
-from preview.page.template import TYPES, told_of
 
 
 def can_controls(job: Table) -> None:
@@ -119,32 +117,7 @@ def exchange(widget_key: str) -> None:
 
 def blade_controls(job: Table) -> None:
     ask_fields(job["blade"], preview.Job.part("blade"), ("blade",))
-    with st.expander("A blade that you have drawn"):
-        drawn_blade(job)
-
-
-def drawn_blade(job: Table) -> None:
-    """Take in a drawing of a blade, and show what is understood of it."""
-    drawing = st.file_uploader(
-        "Drawing or photo of it", type=TYPES, key="blade_drawing",
-        help="One closed line round the blade, with or without its tang, at its true size; or the photo of a template "
-        "on plain ground.",
-    )  # fmt: skip
-    outline: preview.Outline | None = None
-    try:
-        if drawing is not None and (stated := told_of(drawing)) is not None:
-            outline = own = preview.read_outline(saved(drawing), stated)
-            st.button("Use it in this work", key="use_outline", on_click=use_outline, args=(own,))
-        elif drawing is None and job["blade"]["outline"]["shape"] == "drawn":
-            outline = preview.make_job(job).blade.outline
-    except preview.PreviewError as error:
-        st.error(told(error))
-    if outline is not None:
-        st.image(
-            data_url(preview.profile_picture(outline, "svg", units()), "svg+xml"), width="stretch",
-            alt="What is understood of the drawing: edge, spine, heel, tip, and what else there is.",
-        )  # fmt: skip
-        st.markdown(as_lines("\n".join(note.told(units()) for note in outline.notes)))
+    st.caption("A profile of your own, drawn or cut out: *Your drawings*, below the blade.")
 
 
 def bevel_controls(bevel: Table, path: Path, *, other: bool) -> None:

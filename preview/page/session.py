@@ -41,6 +41,7 @@ def start_session() -> None:
     home = preview.work_home()
     st.session_state.job = st.session_state.demo = None
     name = st.query_params.get("work") or preview.new_work(home)
+    st.session_state.fresh = "work" not in st.query_params
     try:
         preview.work_folder(home, name)
     except preview.PreviewError as error:
@@ -52,6 +53,21 @@ def start_session() -> None:
         open_job(last)
     if st.session_state.job is None:
         look_at(demo if demo in demos() else FIRST)
+
+
+def go_back_to(name: str) -> None:
+    """Go back to the work that the browser remembers, where it is still kept and nothing has been changed since."""
+    st.session_state.fresh = False
+    try:
+        preview.work_folder(preview.work_home(), name)
+    except preview.PreviewError:
+        return
+    if shelf().jobs():
+        return
+    st.session_state.work = st.query_params["work"] = name
+    last, looked_at = shelf().opened, st.query_params.get("demo")
+    if last and (looked_at is None or looked_at == FIRST):
+        open_job(last)
 
 
 def folder() -> Path:

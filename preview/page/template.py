@@ -56,9 +56,11 @@ def told_of(upload: Any) -> Table | None:
         )  # fmt: skip
     apart = control_of(preview.DrawnOutline.part("ruler"), "apart")
     asked["apart"] = ask(
-        st, apart.label, asked.get("apart", 100.0), key("template", "apart"), unit=apart.unit, help=apart.help,
+        st, apart.label, asked.get("apart"), key("template", "apart"), unit=apart.unit, help=apart.help,
         min_value=1.0, step=apart.step,
     )  # fmt: skip
+    if asked["apart"] is None:
+        return None
     return {"ruler": {"first": marks[0], "second": marks[1], "apart": asked["apart"]}}
 
 

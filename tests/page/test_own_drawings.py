@@ -24,6 +24,8 @@ def page(tmp_path, monkeypatch):
 
 
 def give_blade(page, content: bytes, name: str = "mine.svg"):
+    page.session_state["below"], page.session_state["Your drawings"] = "Your drawings", "Blade profile"
+    page.run()
     page.file_uploader(key="blade_drawing").set_value((name, content, "image/svg+xml")).run()
     assert not page.exception
 
@@ -94,7 +96,7 @@ def drawing() -> bytes:
 
 
 def test_a_sketch_becomes_the_pattern(page):
-    page.session_state["below"], page.session_state["Fill the can"] = "Fill the can", "Sketch"
+    page.session_state["below"], page.session_state["Your drawings"] = "Your drawings", "Sketch"
     page.run()
     page.file_uploader(key="sketch").set_value(("pencil.png", drawing(), "image/png")).run()
     assert not page.exception

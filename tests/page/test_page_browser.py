@@ -462,17 +462,59 @@ def test_a_decimal_comma_is_a_point(page):
     expect(edge).to_have_value("0.45")
 
 
+def test_a_fraction_is_the_number_it_is(page):
+    """A browser drops what is no digit: 1 1/8 would be 118. Settled by Enter, and by leaving the box."""
+    from playwright.sync_api import expect
+
+    page.get_by_text("Inches", exact=True).click()
+    settled(page)
+    height = page.get_by_role("spinbutton", name="Grind height, in")
+    expect(height).to_be_visible()
+    settled(page)
+    height.press("Control+a")
+    page.keyboard.type("1 1/8")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Your work: Marsh moon")).to_be_visible()
+    settled(page)
+    expect(height).to_have_value("1.125")
+    edge = page.get_by_role("spinbutton", name="Edge before sharpening, in")
+    edge.press("Control+a")
+    page.keyboard.type("1/50")
+    page.get_by_role("heading").first.click()
+    settled(page)
+    expect(edge).to_have_value("0.020")
+    expect(height).to_have_value("1.125")
+
+
+def test_the_plain_address_leads_back_to_the_last_work(browser, address):
+    from playwright.sync_api import expect
+
+    context = browser.new_context(viewport={"width": 1400, "height": 1000})
+    context.set_default_timeout(60_000)
+    page = context.new_page()
+    page.goto(address)
+    settled(page)
+    angle_of_running_wave(page).press("ArrowRight")
+    expect(page.get_by_text("Your work: Running wave")).to_be_visible()
+    settled(page)
+    again = context.new_page()
+    again.goto(address)
+    expect(again.get_by_text("Your work: Running wave")).to_be_visible()
+    assert again.evaluate("location.search") == page.evaluate("location.search")
+    context.close()
+
+
 def test_what_moves_is_shown_moved(page):
     """What was typed leaves the box for what can be had, and the slider ends there."""
     from playwright.sync_api import expect
 
     choose(page, "Grind", "hollow")
     height = page.get_by_role("spinbutton", name="Grind height, mm")
-    expect(page.get_by_text("Grind height moved to 12.7 mm")).to_be_visible()
+    expect(page.get_by_text("Grind height moved to 12.7 mm").first).to_be_visible()
     expect(height).to_have_value("12.7")
     height.fill("20")
     height.press("Enter")
-    expect(page.get_by_text("20 mm high takes a wheel of diameter 617 mm or more")).to_be_visible()
+    expect(page.get_by_text("20 mm high takes a wheel of diameter 617 mm or more").first).to_be_visible()
     expect(height).to_have_value("12.7")
     slider = page.get_by_role("slider", name="Grind height, mm")
     slider.press("ArrowLeft")

@@ -31,7 +31,7 @@ def chosen(page, photo):
     """Choose the photograph, and return the four rings on it."""
     from playwright.sync_api import expect
 
-    turn_to(page, "Fill the can", "Sketch")
+    turn_to(page, "Your drawings", "Sketch")
     expect(page.get_by_text("Pencil, felt pen or ink")).to_be_visible()
     page.locator("input[type=file]").first.set_input_files(photo)
     rings = [page.get_by_role("application", name=f"{name} corner") for name in NAMES]
