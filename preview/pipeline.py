@@ -88,8 +88,11 @@ def _face_maps(job: Job, cells: Cells, px_per_mm: float) -> tuple[FaceMap, FaceM
     return compose_both(find_origins(job), px_per_mm)
 
 
-def take_picture(job: Job, face: FaceMap, *, scale_bar: bool = False) -> Bytes:
-    """Return a face of the job's blade as the viewer sees it, etched and lit, sRGB grey bytes ``(rows, columns)``."""
+def take_picture(job: Job, face: FaceMap, *, scale_bar: Units | None = None) -> Bytes:
+    """Return a face of the job's blade as the viewer sees it, etched and lit, sRGB grey bytes ``(rows, columns)``.
+
+    A bar of a round length in the units of ``scale_bar`` stands in its corner, if those are given.
+    """
     return photograph(face, job.powders, job.etching, job.light, job.seed, scale_bar=scale_bar)
 
 
@@ -159,7 +162,7 @@ class Preview:
         return Spots(find_origins(self.job), self.job.powders, self.job.etching)
 
 
-def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> Preview:
+def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH, units: Units = METRIC) -> Preview:
     """Return the preview of a job.
 
     Parameters
@@ -170,6 +173,8 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
         Resolution; by default such that each face is ``width`` pixels wide.
     width
         Width of a face's picture in pixels where no resolution is given.
+    units
+        What the scale bar is in.
 
     Raises
     ------
@@ -181,7 +186,7 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     check_job(job)
     scale = px_per_mm or scale_for(job.blade.outline, width)
     faces = face_maps(job, scale)
-    right, left = (take_picture(job, face, scale_bar=face.side == "left") for face in faces)
+    right, left = (take_picture(job, face, scale_bar=units if face.side == "left" else None) for face in faces)
     return Preview(job, scale, faces, (right, left))
 
 

@@ -9,6 +9,8 @@ from PIL import Image, ImageDraw, ImageFilter, ImageFont
 from preview.base.arrays import Array, Bytes, Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
+from preview.base.settings import MM_PER_INCH
+from preview.base.units import Units
 from preview.face.face_map import FaceMap
 from preview.face.view import RIM, View
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
@@ -106,7 +108,7 @@ def _rounding(shape: Float32, reach: float) -> Float32:
 
 
 @kept
-def _studio(view: View, scale_bar: bool) -> Float32:
+def _studio(view: View, scale_bar: Units | None) -> Float32:
     """Return the backdrop the blade lies on, as the viewer sees it: linear light with a soft shadow and a scale bar."""
     coverage = view.framed(view.grid.coverage, 0)
     kinds = (view.behind.tang, BARE_STEEL), (view.behind.handle, HANDLE)
@@ -127,36 +129,41 @@ def _studio(view: View, scale_bar: bool) -> Float32:
     light = light * (1 - np.float32(0.5 / 255) * np.asarray(blurred, dtype=np.float32))
     for shape, tone, round_rim in behind:
         light += shape * (tone * _rounding(shape, round_rim * view.px_per_mm) - light)
-    if scale_bar:
-        _draw_scale(light, view.px_per_mm)
+    if scale_bar is not None:
+        _draw_scale(light, view.px_per_mm, scale_bar)
     return np.asarray(light, dtype=np.float32)
 
 
 @kept
-def _empty_studio(view: View, scale_bar: bool) -> Bytes:
+def _empty_studio(view: View, scale_bar: Units | None) -> Bytes:
     """Return the backdrop as sRGB grey bytes."""
     return to_grey(_studio(view, scale_bar))
 
 
-def _draw_scale(light: Float32, px_per_mm: float) -> None:
-    """Draw a bar of 50 mm (or 10 mm on a short blade) into the lower left corner."""
+def _draw_scale(light: Float32, px_per_mm: float, units: Units) -> None:
+    """Draw a bar of 50 mm or 2 in (of 10 mm or half an inch on a short blade) into the lower left corner."""
     rows, columns = light.shape
-    length = 50 if columns > 110 * px_per_mm else 10
+    long = columns > 110 * px_per_mm
+    if units.sizes == "inch":
+        length, words = (2.0, "2 in") if long else (0.5, "1/2 in")
+        length, tick = length * MM_PER_INCH, length * MM_PER_INCH / 4
+    else:
+        length, tick, words = (50.0, 10.0, "50 mm") if long else (10.0, 10.0, "10 mm")
     mark = Image.new("L", (columns, rows))
     draw = ImageDraw.Draw(mark)
     left, bottom = round(0.6 * RIM * px_per_mm), rows - round(1.6 * px_per_mm)
     thick = max(1, round(0.25 * px_per_mm))
     draw.rectangle((left, bottom - thick, left + round(length * px_per_mm), bottom), fill=255)
-    for tick in range(0, length + 1, 10):
-        x = left + round(tick * px_per_mm)
+    for number in range(round(length / tick) + 1):
+        x = left + round(number * tick * px_per_mm)
         draw.rectangle((x, bottom - round(1.2 * px_per_mm), x + thick - 1, bottom), fill=255)
     font = ImageFont.load_default(size=max(9, round(4 * px_per_mm)))
-    draw.text((left + round((length + 1.5) * px_per_mm), bottom), f"{length} mm", fill=255, font=font, anchor="ls")
+    draw.text((left + round((length + 1.5) * px_per_mm), bottom), words, fill=255, font=font, anchor="ls")
     light *= 1 - 0.85 * np.asarray(mark, dtype=np.float32) / 255
 
 
 def photograph(
-    face: FaceMap, powders: tuple[Powder, ...], etch: Etch, light: Light, seed: int, *, scale_bar: bool
+    face: FaceMap, powders: tuple[Powder, ...], etch: Etch, light: Light, seed: int, *, scale_bar: Units | None
 ) -> Bytes:
     """Return one face as sRGB grey bytes, as the viewer sees it, on its backdrop."""
     view, grid = face.view, face.grid

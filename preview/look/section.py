@@ -22,6 +22,8 @@ FADE = 0.6
 
 LINE_COLOUR = (196, 62, 30)
 SAMPLES = 2
+SMOOTH = 4
+"""Pixels of a line, each way, to one that is shown."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,16 +70,16 @@ def cross_section(
     shown = np.where(metal, shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
     averaged = shown[: rows * SAMPLES, : columns * SAMPLES].reshape(rows, SAMPLES, columns, SAMPLES).mean(axis=(1, 3))
-    picture = Image.fromarray(np.rint(averaged * 255).astype(np.uint8)).convert("RGB")
-    draw = ImageDraw.Draw(picture)
+    lines = Image.new("L", (columns * SMOOTH, rows * SMOOTH))  # drawn finer than they are shown, and averaged
+    draw = ImageDraw.Draw(lines)
     for face, sign in zip(faces, (1, -1), strict=True):
-        points = [
-            ((y_ - across[0]) * px_per_mm, (through[0] - sign * z_) * px_per_mm)
-            for y_, z_ in zip(across[on_blade], face[on_blade], strict=True)
-        ]
-        if len(points) > 1:
-            draw.line(points, fill=LINE_COLOUR, width=max(1, round(px_per_mm / 12)))
-    return Section(np.asarray(picture), across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
+        right, down = across[on_blade] - across[0], through[0] - sign * face[on_blade]
+        if right.size > 1:
+            points = np.stack([right, down], axis=-1) * (px_per_mm * SMOOTH)
+            draw.line(points.ravel().tolist(), fill=255, width=max(SMOOTH, round(px_per_mm / 10 * SMOOTH)))
+    held = np.asarray(lines.reduce(SMOOTH), dtype=float)[..., None] / 255
+    rgb = np.rint(averaged[..., None] * 255 * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
+    return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
 
 
 def light_from(origins: Origins, powders: tuple[Powder, ...], etch: Etch, x: Array, y: Array, z: Array) -> Array:

@@ -133,7 +133,7 @@ def bench() -> None:
         say(headline(made.error) if made.error else "")
     with close:
         close_look(blade_in_sight(job))
-    shown = preview.preview(job)
+    shown = preview.preview(job, units=units())
     # the picture is on its way to the screen before the numbers are worked out
     for show_rest in filter(None, later):
         show_rest(job)

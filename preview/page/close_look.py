@@ -9,6 +9,7 @@ from __future__ import annotations
 import streamlit as st
 
 import preview
+from preview.page.asking import units
 from preview.page.looking import words_of
 from preview.page.showing import data_url
 
@@ -235,6 +236,6 @@ def close_look(job: preview.Job, *, compares: bool = True) -> None:
     wide, _ = preview.preview(job).view("right").size
     data = {"of": of, "alt": words_of(job), "pixels": round(FINE * wide), "compares": compares}
     if st.session_state.get("close_at") == of:
-        fine = preview.preview(job, px_per_mm=FINE)
+        fine = preview.preview(job, px_per_mm=FINE, units=units())
         data["fine"] = data_url(preview.jpeg_bytes(fine.picture), "jpeg")
     VIEWER(data=data, key="close_look", on_fine_change=fetch, on_closed_change=leave)

@@ -24,10 +24,10 @@ def quick_look(place: Any, job: preview.Job) -> Any:
     Nothing is written before a picture is there, not even an empty place: until then the last picture stays.
     """
     seen = st.session_state.setdefault("seen", {"quick": None, "sharp": None})
-    if job in (seen["quick"], seen["sharp"]):
+    if (job, units()) in (seen["quick"], seen["sharp"]):
         return place
-    place = _draw(place, preview.preview(job, width=DRAFT_WIDTH))
-    seen.update(quick=job, sharp=None)
+    place = _draw(place, preview.preview(job, width=DRAFT_WIDTH, units=units()))
+    seen.update(quick=(job, units()), sharp=None)
     time.sleep(LEAD)
     return place
 
@@ -35,9 +35,9 @@ def quick_look(place: Any, job: preview.Job) -> Any:
 def show_faces(place: Any, job: preview.Job) -> preview.Preview:
     """Show both faces in ``place``, sharp; a changed blade first in a quick picture."""
     place = quick_look(place, job)
-    shown = preview.preview(job)
+    shown = preview.preview(job, units=units())
     _draw(place, shown)
-    st.session_state.seen.update(quick=None, sharp=job)
+    st.session_state.seen.update(quick=None, sharp=(job, units()))
     return shown
 
 
@@ -74,7 +74,7 @@ def show_section(shown: preview.Preview) -> None:
         wide=True,
     )
     st.image(
-        data_url(preview.png_bytes(shown.section(station, 16.0).rgb, 16.0), "png"), width="stretch",
+        data_url(preview.png_bytes(shown.section(station, 20.0).rgb, 20.0), "png"), width="stretch",
         alt=f"Cross-section {units().length(station, form='.0f')} from the heel, edge on the left, right face above.",
     )  # fmt: skip
     st.caption(
