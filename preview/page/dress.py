@@ -11,7 +11,7 @@ DARK = {"GROUND": "#171614", "SOFT": "#b9b5ae"}
 
 STYLE = """
 <style>
-[data-testid="stMainBlockContainer"] { padding: 2.5rem max(1rem, min(5rem, 4vw)) 6rem; }
+[data-testid="stMainBlockContainer"] { padding: 1.5rem max(1rem, min(5rem, 4vw)) 6rem; }
 [data-testid="stSidebarHeader"] { height: 2.5rem; margin-bottom: 0; }
 .st-key-head { gap: 0.2rem; }
 .st-key-head h3 { padding: 0.2rem 0; font-size: 1.5rem; }
@@ -38,9 +38,8 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 [data-test-script-state="running"] .st-key-faces::after { visibility: visible; animation: 0.4s step-end come; }
 @keyframes come { from { opacity: 0; } }
 
-/* long work can be stopped while its bar is there */
-div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1rem; z-index: 8; width: auto; }
-[data-test-script-state="running"]:has([class*="st-key-bar"]) div:has(> .st-key-stop) { display: block; }
+/* long work can be stopped while its bar is there, which says so itself: looking for it here costs each move 50 ms */
+.st-key-stop { display: none; position: fixed; bottom: 1rem; right: 1rem; z-index: 8; width: auto; }
 
 /* words below the blade: a place of fixed height; what is longer reaches up over the picture, and moves nothing */
 .st-key-stage .st-key-under { display: grid; grid-template-columns: minmax(0, 1fr) auto; gap: 0.4rem 1.5rem; }
@@ -53,7 +52,7 @@ div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1
 
 /* the grind's controls flow beside each other below the blade; words and what is wide take a row, or two places */
 .st-key-grind [data-testid="stExpanderDetails"] > [data-testid="stVerticalBlock"] { display: grid;
-  grid-template-columns: repeat(auto-fill, minmax(min(13rem, 100%), 1fr)); align-items: end; gap: 0.6rem 1.5rem; }
+  grid-template-columns: repeat(auto-fill, minmax(min(13rem, 100%), 1fr)); align-items: start; gap: 0.6rem 1.5rem; }
 .st-key-grind [data-testid="stHorizontalBlock"] { align-items: flex-end; }
 .st-key-grind [data-testid="stElementContainer"]:has(> :is([data-testid="stMarkdown"], [data-testid="stAlert"])) {
   grid-column: 1 / -1; }
@@ -79,7 +78,7 @@ div:has(> .st-key-stop) { display: none; position: fixed; bottom: 1rem; right: 1
   .st-key-grind [data-testid="stElementContainer"]:has(> [data-testid="stRadio"]) { grid-column: span 2; }
 }
 @media (max-width: 768px) {  /* the bar with the way to the other controls stays on top */
-  [data-testid="stMainBlockContainer"] { padding: 3.75rem 1rem 6rem; }
+  [data-testid="stMainBlockContainer"] { padding: 2.75rem 1rem 6rem; }
   .st-key-head h3 { font-size: 1.15rem; }
   .st-key-head [data-testid="stCaptionContainer"] { min-height: 2.6em; }  /* its words may take two lines */
   div:has(> .st-key-stage) { top: 3.25rem; }

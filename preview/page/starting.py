@@ -20,9 +20,9 @@ PACKED = "zip"
 COLOURS = "White is the nickel steel, black the plain one, unless your settings file says otherwise."
 
 STEPS = (
-    ("1 · Lay a pattern", "yours, or a demo"),
-    ("2 · Say how you work", "can, forging, blade"),
-    ("3 · Try the grind", "watch it change"),
+    ("Lay a pattern", "yours, or a demo"),
+    ("Say how you work", "can, forging, blade"),
+    ("Try the grind", "watch it change"),
 )
 
 

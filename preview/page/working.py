@@ -16,6 +16,9 @@ SHOWN_AFTER = 0.5
 BEAT = 0.15
 """Seconds between two movements of the bar; at each the page hears whether it is to stop."""
 
+STOPPABLE = '<style>[data-test-script-state="running"] .st-key-stop { display: block; }</style>'
+"""Shows the button that stops the work, as long as the bar is there."""
+
 _Made = TypeVar("_Made")
 
 
@@ -56,7 +59,9 @@ def working(words: str, name: str = "", of: object = None) -> Iterator[None]:
             return
         moved = now
         if bar is None:
-            bar = place.container(key=f"bar {words}").empty()
+            with place.container():
+                st.html(STOPPABLE)
+                bar = st.empty()
         bar.progress(min(done, 1.0), text=words)
 
     st.session_state.doing = (name, of)
