@@ -204,8 +204,9 @@ def show_layout(job: preview.Job) -> None:
         st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
     else:
         art.placing.by_numbers()
-        for note in art.read.notes:
-            st.warning(note.told(units()))
+        if opened is None or not shows(opened, art):  # else it stands among the layout's own
+            for note in art.read.notes:
+                st.warning(note.told(units()))
         if st.button("Lay it out", key="lay_out", type="primary"):
             lay_it_out(job, art.values)
         if opened is not None and not shows(opened, art):

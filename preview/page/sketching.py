@@ -73,12 +73,12 @@ def show_sketch(job: preview.Job) -> None:
         caption=f"As it would lie in the can: {units().length(*found.size, form='.1f')}",
     )  # fmt: skip
     st.markdown(as_lines("\n".join(note.told(units()) for note in found.notes)))
-    use, keep = st.columns(2)
     marks = (upload.file_id, sketch)
-    use.button("Lay it in the can", key="use_sketch", on_click=use_sketch, args=(found, path.stem, marks))
+    row = st.container(horizontal=True, vertical_alignment="center")
+    row.button("Lay it in the can", key="use_sketch", on_click=use_sketch, args=(found, path.stem, marks))
     if st.session_state.get("sketch_laid") == (marks, job.pattern):
-        use.success(laid_words(found.size, job.pattern.size or found.size))
-    keep.download_button(
+        row.markdown(f"**{laid_words(found.size, job.pattern.size or found.size)}**", width="content")
+    row.download_button(
         "Picture of it (PNG)", key="save_sketch", on_click="ignore", file_name=f"{path.stem}_pattern.png",
         data=lambda: preview.png_bytes(found.picture, found.px_per_mm), mime="image/png",
     )  # fmt: skip
@@ -156,7 +156,7 @@ def _setting(number: int, axis: int) -> Callable[[Corners, float], Corners]:
 
 
 def _controls(asked: dict[str, Any], sheet: Sheet) -> None:
-    ask_fields(asked, preview.Sketch, ("sketch",), ("width", "smallest", "smooth"), "swap", "fill", "pale")
+    ask_fields(asked, preview.Sketch, ("sketch",), ("width", "smallest", "smooth"), ("swap", "fill", "pale"))
     with st.expander("Corners and crop in numbers"):
         sheet.by_numbers()
         st.caption("What of the sheet is taken, in hundredths of it.")
