@@ -13,7 +13,7 @@ from .job.file import (
 )
 from .job.limits import Nearest as Nearest, nearest_job as nearest_job
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
-from .pattern.pattern import box_of as box_of, fitted_size as fitted_size
+from .pattern.pattern import box_of as box_of, fitted_size as fitted_size, round_down as round_down
 from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
@@ -59,6 +59,7 @@ from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, anim
 # filling the can
 from .filling.wanted import Wanted as Wanted
 from .filling.layout import Layout as Layout, lay_out as lay_out, agreement_of as agreement_of
+from .filling.wanted_picture import WantedPicture as WantedPicture, see_wanted as see_wanted
 from .filling.layout_files import laid_out as laid_out
 from .filling.dividers import Printing as Printing
 from .filling.printing import dividers_of as dividers_of, printable_files as printable_files

@@ -107,7 +107,7 @@ def layout(options: Namespace) -> None:
     """Go back from a picture to the can."""
     from preview import Wanted, lay_out, load_job, make_settings, save_layout
 
-    values = {"picture": options.wanted, **_given(options, "face", "at", "size", "turn")}
+    values = {"picture": options.wanted, **_given(options, "face", "at", "size", "turn", "swap")}
     wanted = make_settings(Wanted, values, "wanted")
     printing = _printing(options)
     found = lay_out(load_job(options.job), wanted)

@@ -131,6 +131,7 @@ def _add_layout(to: Commands) -> None:
     )
     layout.option("--size", type=listed, metavar="W[,H]", help="its size, mm (default: as large as the blade takes)")
     layout.option("--turn", usual="Wanted.turn", metavar="DEG", help="turn it counter-clockwise, degrees")
+    layout.option("--swap", action="store_true", help="what is drawn dark is wanted bright, and the other way round")
     _printing_options(layout)
     layout.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     layout.set_defaults(run=commands.layout)
@@ -328,9 +329,7 @@ def _add_sketch(to: Commands) -> None:
     sketch.option("--width", usual="Sketch.width", metavar="MM", help="width of the pattern, mm; its height follows")
     sketch.option("--swap", action="store_true", help="what is drawn dark stays bright, the paper dark")
     sketch.option("--fill", action="store_true", help="fill closed outlines")
-    sketch.option(
-        "--smallest", usual="Sketch.smallest", metavar="MM", help="specks, lines and gaps under this width go, mm"
-    )
+    sketch.option("--smallest", usual="Sketch.smallest", metavar="MM", help="what is narrower than this goes, mm")
     sketch.option("--smooth", usual="Sketch.smooth", metavar="MM", help="width over which edges are evened out, mm")
     sketch.option("--pale", metavar="SHARE", help="how dark counts as drawn, 0 to 1 (default: found)")
     sketch.option(

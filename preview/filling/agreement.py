@@ -42,6 +42,8 @@ class Agreement:
 
     def words(self, units: Units = METRIC) -> str:
         """Return it in words."""
+        if not self.wanted_bright and not self.shown_bright:
+            return "nothing bright is wanted on it, and nothing shows"
         words = f"bright areas overlap by {self.overlap:.1%}"
         if self.line_error is not None and self.line_error_95 is not None:
             off, most = (units.length(error, form=".3f") for error in (self.line_error, self.line_error_95))

@@ -16,6 +16,7 @@ from preview.face.columns import Met, folded_area, meet
 from preview.face.grid import FaceGrid, face_grid
 from preview.filling.agreement import Agreement, agree
 from preview.filling.wanted import Placed, Wanted
+from preview.filling.wanted_picture import one_tone
 from preview.job.job import Job
 from preview.pattern.colours import STRAY
 from preview.pattern.pattern import Pattern
@@ -145,7 +146,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
         contested_on_blade=stretch,
         off_blade=_off_blade(placed, bright, wanted.sides[0], job),
         folded=sum(folded_area(origins, side) for side in wanted.sides),
-        notes=placed.raster.notes,
+        notes=(*one_tone(placed.raster, bright), *placed.raster.notes),
     )
     return replace(found, notes=(*found.notes, *_notes(found)))
 

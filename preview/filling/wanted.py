@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from math import cos, radians, sin
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
 from preview.base.arrays import Array, Float32
-from preview.base.settings import Angle, Length, PositiveLength, Settings
+from preview.base.settings import Angle, Control, Length, PositiveLength, Settings, Switch
 from preview.blade.grind import Side
 from preview.blade.outlines import Outline
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
-from preview.pattern.raster import read_raster
+from preview.pattern.raster import Raster, read_raster
 from preview.pattern.sampler import Sampler
 
 
@@ -33,6 +33,8 @@ class Wanted(Settings):
         Width and height, mm. One number is the width; by default it is as large as the outline's box lets it be.
     turn
         Degrees it is turned counter-clockwise, as one looks at the face.
+    swap
+        What is drawn dark is wanted bright, and the other way round; what is not drawn on stays as it is.
     """
 
     picture: Path
@@ -40,6 +42,9 @@ class Wanted(Settings):
     at: tuple[Length, Length] | None = None
     size: tuple[PositiveLength, PositiveLength] | PositiveLength | None = None
     turn: Angle = 0.0
+    swap: Annotated[
+        Switch, Control("Swap dark and bright", help="What you drew dark is wanted bright, what you drew bright dark.")
+    ] = False
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -59,8 +64,7 @@ class Placed:
     """
 
     def __init__(self, wanted: Wanted, outline: Outline, powders: tuple[Powder, ...], ground: str) -> None:
-        pattern = Pattern(picture=wanted.picture.name, size=(1.0, 1.0), surround=ground, transparent=ground)
-        unit = read_raster(wanted.picture, pattern, powders, (1.0, 1.0))
+        unit = read_wanted(wanted, powders, ground)
         rows, columns = (count - 2 for count in unit.shares.shape[1:])
         if isinstance(wanted.size, tuple):
             self.size = wanted.size
@@ -87,3 +91,19 @@ class Placed:
         right = beside * cos(self._turn) + above * sin(self._turn)
         up = -beside * sin(self._turn) + above * cos(self._turn)
         return self._sampler.shares(*self._sampler.positions(right, up))
+
+
+def read_wanted(wanted: Wanted, powders: tuple[Powder, ...], ground: str) -> Raster:
+    """Return a wanted picture as shares of the powders on 1 x 1 mm; ``ground`` lies wherever nothing is drawn.
+
+    Raises
+    ------
+    FileError
+        If it cannot be read.
+    """
+    if wanted.swap:  # the powder with the least nickel goes by the colours of the one with the most, and so on
+        order = sorted(powders, key=lambda powder: powder.nickel)
+        colours = {one.name: other.colours for one, other in zip(order, reversed(order), strict=True)}
+        powders = tuple(powder.model_copy(update={"colours": colours[powder.name]}) for powder in powders)
+    pattern = Pattern(picture=wanted.picture.name, size=(1.0, 1.0), surround=ground, transparent=ground)
+    return read_raster(wanted.picture, pattern, powders, (1.0, 1.0))

@@ -8,7 +8,7 @@ from preview.base.files import read_bytes
 from preview.base.pictures import LARGEST_FILE, read_picture
 from preview.job.file import settle
 from preview.job.job import Job, check_job, own_size
-from preview.pattern.pattern import Pattern, fitted_size
+from preview.pattern.pattern import Pattern, fitted_size, round_down
 from preview.pattern.raster import no_room
 
 
@@ -51,9 +51,9 @@ def fit_picture(job: Job) -> Job:
 
 
 def _fitted(job: Job) -> tuple[float, float]:
-    """Return the size that the job's picture starts with in the can."""
+    """Return the size that the job's picture starts with in the can: its own, or one in tenths of a millimetre."""
     own, room = own_size(job), job.pattern_area
     if own is None:
         pixels, _ = read_picture(job.picture_path)
-        return fitted_size((pixels.shape[1], pixels.shape[0]), room)
-    return fitted_size(own, room) if no_room(own, room) else (min(own[0], room[0]), min(own[1], room[1]))
+        return round_down(fitted_size((pixels.shape[1], pixels.shape[0]), room))
+    return round_down(fitted_size(own, room)) if no_room(own, room) else (min(own[0], room[0]), min(own[1], room[1]))

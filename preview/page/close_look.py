@@ -55,7 +55,11 @@ export default function({ data, parentElement, setTriggerValue }) {
   // what outlasts a run of the page: the pictures of now and before, where the eye is, fingers, what was asked for
   const held = dialog.held ||= { of: null, now: null, before: null, eye: null, fingers: new Map(), asked: null };
   held.data = data;
-  const blade = () => document.querySelector(".st-key-faces [data-testid=stImage] img");
+  const blade = () => {  // as a picture, or under the wanted picture on its board
+    const faces = document.querySelector(".st-key-faces");
+    const board = faces?.querySelector("[data-testid=stBidiComponentIsolated]")?.shadowRoot;
+    return faces?.querySelector("[data-testid=stImage] img") || board?.querySelector("img.ground[src]");
+  };
   const standing = blade();
   if (standing && data.of !== held.of) {
     if (held.now) held.before = held.now;
@@ -63,7 +67,6 @@ export default function({ data, parentElement, setTriggerValue }) {
   } else if (standing) {
     held.now = standing.src;
   }
-  find(".open").disabled = !standing;
   for (const button of parentElement.querySelectorAll(".before")) {
     button.disabled = !held.before;
     button.hidden = !data.compares;

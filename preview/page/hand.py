@@ -164,8 +164,15 @@ class Hand(Generic[Place]):
             st.session_state[last] = place
         return told
 
+    @property
+    def typed(self) -> Place | None:
+        """The place that was last typed, while it stands as near to that as it can be had."""
+        asked: Place | None = st.session_state.get(f"{self._told} typed")
+        return asked if asked is not None and self.kept(asked) == self.stands() else None
+
     def _move(self, asked: Place) -> None:
         """Let it stand where it is asked for, or as near as it can be had."""
+        st.session_state.pop(f"{self._told} typed", None)
         self.moved(self.kept(asked))
         st.session_state[f"{self._told} last"] = asked
 
@@ -207,4 +214,6 @@ class Hand(Generic[Place]):
         number = st.session_state[widget_key]
         if number is None:
             return
-        self._move(change(self.stands(), units().kept(float(number), unit)))
+        asked = change(self.stands(), units().kept(float(number), unit))
+        self._move(asked)
+        st.session_state[f"{self._told} typed"] = asked

@@ -10,7 +10,7 @@ from typing import Any, Literal
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, units
+from preview.page.asking import Table, ask_fields, key, units
 from preview.page.looking import show_faces, words_of
 from preview.page.placing import Frame, Place, Placing, kept_inside
 from preview.page.session import folder, open_table, saved, use_pattern
@@ -88,11 +88,11 @@ class OnBoth:
 
 @dataclass(frozen=True)
 class Art:
-    """A wanted picture that was chosen: its file, the PNG that shows it, its proportions, its face, its placing."""
+    """A wanted picture that was chosen: its file, how it is read, whether swapped, its face, its placing."""
 
     path: Path
-    drawing: bytes
-    wide: float
+    read: preview.WantedPicture
+    swap: bool
     face: str
     frame: OnBoth
     placing: Placing
@@ -101,7 +101,10 @@ class Art:
     def values(self) -> Table:
         """What a wanted picture is made from."""
         place = self.placing.stands()
-        return {"picture": self.path, "face": self.face, "at": place.at, "size": place.width, "turn": place.turn}
+        return {
+            "picture": self.path, "face": self.face, "at": place.at, "size": place.width, "turn": place.turn,
+            "swap": self.swap,
+        }  # fmt: skip
 
 
 def chosen_art(job: preview.Job) -> Art | None:
@@ -116,13 +119,15 @@ def chosen_art(job: preview.Job) -> Art | None:
     if upload is None:
         return None
     path, below = saved(upload), face == "left"
-    drawing, wide = preview.screen_picture(path, job.powders, (1.0, 1.0))  # no can lies round it
+    swap = bool(asked_of_wanted().get("swap"))
+    read = preview.see_wanted(job, preview.make_settings(preview.Wanted, {"picture": path, "swap": swap}, "wanted"))
     if (
         st.session_state.get("wanted_place", (None, None))[0] != upload.file_id
     ):  # a new one: in mid-blade, as large as fits
         outline = job.blade.outline
-        width, _ = preview.fitted_size((wide, 1), (outline.length, outline.height))
-        st.session_state.wanted_place = (upload.file_id, Place((outline.length / 2, outline.height / 2), width, 0.0))
+        width, _ = preview.round_down(preview.fitted_size((read.wide, 1), (outline.length, outline.height)))
+        middle = (round(outline.length / 2, 1), round(outline.height / 2, 1))
+        st.session_state.wanted_place = (upload.file_id, Place(middle, width, 0.0))
 
     def stands() -> Place:
         place: Place = st.session_state.wanted_place[1]
@@ -133,7 +138,16 @@ def chosen_art(job: preview.Job) -> Art | None:
 
     frame = OnBoth(preview.preview(job).view("left" if below else "right"), below)
     labels = ("Its middle from the heel", "Its middle over the edge line")
-    return Art(path, drawing, wide, face, frame, Placing("wanted place", stands, moved, frame, labels))
+    return Art(path, read, swap, face, frame, Placing("wanted place", stands, moved, frame, labels))
+
+
+def asked_of_wanted() -> Table:
+    """Return what is asked of any wanted picture, beside its file, face and place."""
+    asked: Table = st.session_state.setdefault("wanted_asked", {})
+    switch = key("wanted", "swap")
+    if switch in st.session_state:  # set before the page runs, and the blade at its top is to show it
+        asked["swap"] = st.session_state[switch]
+    return asked
 
 
 def show_blade(place: Any, board: Any, job: preview.Job, table: Table, *, wanting: bool) -> None:
@@ -149,7 +163,7 @@ def show_blade(place: Any, board: Any, job: preview.Job, table: Table, *, wantin
             place.empty()
             picture = preview.jpeg_bytes(preview.preview(seen).picture)
             art.placing.on_picture(
-                (picture, art.drawing), (words_of(seen), "the wanted picture"), art.wide,
+                (picture, art.read.picture), (words_of(seen), "the wanted picture"), art.read.wide,
                 span=art.frame.span, strength=0 if opened and shows(opened, art) else 70,
             )  # fmt: skip
         if opened is not None:
@@ -178,6 +192,8 @@ def show_layout(job: preview.Job) -> None:
         "picture, or a drawing of filled shapes (SVG, DXF).",
     )  # fmt: skip
     facing.selectbox("On the face", FACES, key="wanted_face")
+    with facing:
+        ask_fields(asked_of_wanted(), preview.Wanted, ("wanted",))
     try:
         art = chosen_art(job)
     except preview.PreviewError as error:
@@ -188,10 +204,13 @@ def show_layout(job: preview.Job) -> None:
         st.info("Choose a picture. On both faces it stands upright on the right one, mirrored on the left.")
     else:
         art.placing.by_numbers()
+        if opened is None or not shows(opened, art):  # else it stands among the layout's own
+            for note in art.read.notes:
+                st.warning(note.told(units()))
         if st.button("Lay it out", key="lay_out", type="primary"):
             lay_it_out(job, art.values)
         if opened is not None and not shows(opened, art):
-            st.warning("The picture has been moved since it was laid out: lay it out again.")
+            st.warning("The picture has been moved or swapped since it was laid out: lay it out again.")
     if opened is not None:
         show_found(opened)
     elif "layout" in st.session_state:
@@ -265,7 +284,7 @@ def show_laying(job: preview.Job, table: Table) -> None:
     placing.by_numbers()
 
     def fit() -> None:
-        pattern.update(size=preview.fitted_size((own_wide, 1), room), at=(0.0, 0.0), turn=0.0)
+        pattern.update(size=preview.round_down(preview.fitted_size((own_wide, 1), room)), at=(0.0, 0.0), turn=0.0)
         open_table(table)
 
     def as_usual() -> None:

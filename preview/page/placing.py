@@ -10,12 +10,17 @@ from typing import Protocol
 import streamlit as st
 
 import preview
+from preview.page.asking import units
 from preview.page.board import BOARD
 from preview.page.hand import Hand
 from preview.page.showing import data_url
 
 FINE = 1
 """Decimals of a millimetre, and of a degree, that a hand on the screen sets."""
+
+
+LEAST = 1.0
+"""Least width (mm) that a hand sets."""
 
 
 class Frame(Protocol):
@@ -93,6 +98,21 @@ def _down(number: float) -> float:
     return max(0.0, floor(number * steps + 1e-6) / steps)
 
 
+def why_not(asked: Place, kept: Place, labels: tuple[str, str]) -> tuple[str, ...]:
+    """Return why a drawing in the can stands at ``kept`` and not as ``asked``, its middle called ``labels``."""
+    said, length = [], units().length
+    if kept.width != asked.width:
+        bound = "largest there is room for" if kept.width < asked.width else "smallest that can be set"
+        said.append(f"It is {length(kept.width)} wide, the {bound}; {length(asked.width)} was asked.")
+    sides = ("width", "height")
+    for label, side, given, had in zip(labels, sides, asked.at, kept.at, strict=True):
+        if given != had and not had:
+            said.append(f"It fills the can's {side}: no room to move.")
+        elif given != had:
+            said.append(f"{label}: {length(had)} is as far as the can's wall lets it; {length(given)} was asked.")
+    return tuple(said)
+
+
 KEYS = (
     "Drag it, its corners, or the round handle that turns it; or type. Keys: arrows move it (with Shift ten times as "
     "far), + and - size it, [ and ] turn it, Esc takes the change back."
@@ -119,7 +139,8 @@ class Placing(Hand[Place]):
 
     def kept(self, place: Place) -> Place:
         """Return the place nearest to one that is asked for that can be had."""
-        return self.bound(place)
+        least = min(LEAST, self.stands().width)
+        return self.bound(place if place.width >= least else replace(place, width=least))
 
     def on_picture(
         self,
@@ -165,9 +186,9 @@ class Placing(Hand[Place]):
         self.number(
             second, self.labels[1], above, lambda now, typed: replace(now, at=(now.at[0], typed)), unit="mm", step=1.0
         )
-        self.number(
-            third, "Its width", place.width, lambda now, typed: replace(now, width=typed), unit="mm", step=1.0,
-            min_value=min(1.0, place.width),
-        )  # fmt: skip
+        self.number(third, "Its width", place.width, lambda now, typed: replace(now, width=typed), unit="mm", step=1.0)
         self.number(fourth, "Turned", place.turn, lambda now, typed: replace(now, turn=typed), unit="°", step=5.0)
+        if self.typed is not None:
+            for why in why_not(self.typed, place, self.labels):
+                st.warning(why)
         st.caption(KEYS)

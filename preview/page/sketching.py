@@ -39,7 +39,7 @@ def show_sketch(job: preview.Job) -> None:
         st.info("Pencil, felt pen or ink, on any paper; all four corners of the sheet in the photo lay it straight.")
         return
     trouble = st.container()
-    first = {"width": round(min(70.0, job.pattern_area[0]), 1)}
+    first = {"width": preview.round_down((min(70.0, job.pattern_area[0]), 1.0))[0]}
     asked: dict[str, Any] = st.session_state.setdefault(f"sketch of {upload.file_id}", first)
     try:
         path = saved(upload)
@@ -73,9 +73,12 @@ def show_sketch(job: preview.Job) -> None:
         caption=f"As it would lie in the can: {units().length(*found.size, form='.1f')}",
     )  # fmt: skip
     st.markdown(as_lines("\n".join(note.told(units()) for note in found.notes)))
-    use, keep = st.columns(2)
-    use.button("Lay it in the can", key="use_sketch", on_click=use_sketch, args=(found, path.stem))
-    keep.download_button(
+    marks = (upload.file_id, sketch)
+    row = st.container(horizontal=True, vertical_alignment="center")
+    row.button("Lay it in the can", key="use_sketch", on_click=use_sketch, args=(found, path.stem, marks))
+    if st.session_state.get("sketch_laid") == (marks, job.pattern):
+        row.markdown(f"**{laid_words(found.size, job.pattern.size or found.size)}**", width="content")
+    row.download_button(
         "Picture of it (PNG)", key="save_sketch", on_click="ignore", file_name=f"{path.stem}_pattern.png",
         data=lambda: preview.png_bytes(found.picture, found.px_per_mm), mime="image/png",
     )  # fmt: skip
@@ -153,7 +156,7 @@ def _setting(number: int, axis: int) -> Callable[[Corners, float], Corners]:
 
 
 def _controls(asked: dict[str, Any], sheet: Sheet) -> None:
-    ask_fields(asked, preview.Sketch, ("sketch",), ("width", "smallest", "smooth"), "swap", "fill", "pale")
+    ask_fields(asked, preview.Sketch, ("sketch",), ("width", "smallest", "smooth"), ("swap", "fill", "pale"))
     with st.expander("Corners and crop in numbers"):
         sheet.by_numbers()
         st.caption("What of the sheet is taken, in hundredths of it.")
@@ -165,16 +168,25 @@ def _controls(asked: dict[str, Any], sheet: Sheet) -> None:
         )
 
 
-def use_sketch(found: preview.CleanSketch, stem: str) -> None:
-    """Lay a cleaned drawing in the can on the page, at its size; all else stays."""
+def laid_words(asked: tuple[float, float], laid: tuple[float, float]) -> str:
+    """Return that a drawing lies in the can, how wide, and that it is smaller than was asked for where it is."""
+    words = f"Laid in the can, {units().length(laid[0])} wide"
+    if laid[0] >= preview.round_down(asked)[0]:
+        return f"{words}."
+    return f"{words}: as large as this can lets it ({units().length(asked[0])} asked)."
+
+
+def use_sketch(found: preview.CleanSketch, stem: str, marks: tuple[str, preview.Sketch]) -> None:
+    """Lay a cleaned drawing in the can on the page, at its size; all else stays, and ``marks`` tell it from others."""
     job = preview.make_job(st.session_state.table)
     try:
         path = preview.save_sketch(found, folder() / f"{stem}_pattern.png", force=True)[0]
         laid = preview.exchange_picture(job, path, folder())
         room = laid.pattern_area
         if found.size[0] <= room[0] and found.size[1] <= room[1]:  # else as large as fits
-            pattern = laid.pattern.model_copy(update={"size": found.size})
+            pattern = laid.pattern.model_copy(update={"size": preview.round_down(found.size)})
             laid = preview.check_job(laid.model_copy(update={"pattern": pattern}))
         open_table(table_of(laid))
+        st.session_state.sketch_laid = (marks, laid.pattern)
     except preview.PreviewError as error:
         st.session_state.lost = told(error)

@@ -194,7 +194,7 @@ def clean_sketch(
         parted = np.array([max(sketch.pale, 0.01)])
     px_per_mm = dark.shape[1] / sketch.width
     drawn = tell_apart(dark, parted, sketch.smooth * px_per_mm)
-    lines = outlines_only(drawn)
+    lines, inked = outlines_only(drawn), dark[drawn < drawn.max()]
     if sketch.fill:
         drawn = fill_closed(drawn)
     tones = take_narrow_out(drawn, sketch.smallest * px_per_mm)
@@ -212,7 +212,7 @@ def clean_sketch(
     notes = (
         *flat.notes,
         *rules,
-        *_doubts(dark, drawn, tones, sketch, lines),
+        *_doubts(inked, drawn, tones, sketch, lines),
         *_widths(tones, widths, unlaid, finest, sketch, names),
     )
     return CleanSketch(colours[tones], flat.sheet, colours, px_per_mm, flat.corners, raster, widths, unlaid, notes)
@@ -282,11 +282,10 @@ def _raster(tones: Tones, names: tuple[str, ...], px_per_mm: float) -> Raster:
     return Raster(Cells(names, held.astype(np.float32)), (1 / px_per_mm, 1 / px_per_mm), 0.0, ())
 
 
-def _doubts(dark: Float32, drawn: Tones, tones: Tones, sketch: Sketch, lines: bool) -> list[Sentence]:
-    """Return what is doubtful about a drawing as it was read."""
+def _doubts(inked: Float32, drawn: Tones, tones: Tones, sketch: Sketch, lines: bool) -> list[Sentence]:
+    """Return what is doubtful about a drawing as it was read, its strokes as dark as ``inked``."""
     notes = []
     paper = len(sketch.powders) - 1
-    inked = dark[drawn < paper]
     if inked.size and float(np.quantile(inked, 0.75)) < PALE:
         notes.append(say("The drawing is pale, and what is a stroke is a guess: go over it with a felt pen."))
     if lines and not sketch.fill:
@@ -296,7 +295,7 @@ def _doubts(dark: Float32, drawn: Tones, tones: Tones, sketch: Sketch, lines: bo
                 "is meant."
             )
         )
-    lost = float(((tones == paper) & (drawn < paper)).sum() / max(1, inked.size))
+    lost = float(((tones == paper) & (drawn < paper)).sum() / max(1, (drawn < paper).sum()))
     if lost > LOST:
         told = "{} of what is drawn is narrower than {} at this size and is left out."
         notes.append(say(told, f"{lost:.0%}", mm(sketch.smallest)))

@@ -13,8 +13,26 @@ from PIL import Image
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.pictures import linear_luminance
 
-LIT_AT = 200
+LIT_AT = 500
 """Pixels of the longer side at which the light on the sheet is judged."""
+
+STROKE = 1 / 40
+"""Widest stroke, in longer sides of the sheet, that is taken off before the light is judged; wider ones are filled."""
+
+STEEP = 0.55
+"""Least step of the light, in its logarithm and over two of those pixels, that has a hard edge: ink, or a near shadow.
+
+Over 5 mm of A4 a shadow's edge falls to a third more softly.
+"""
+
+BLURRED = 5
+"""How far ink darkens the paper beside it in a picture that is not sharp, in those pixels."""
+
+SHADOW_RIM = 0.1
+"""Least run along the sheet's rim, in its longer sides, of a shadow with a hard edge: what throws it lies outside."""
+
+SHADOW_DEPTH = 0.6
+"""Depth of such a shadow at most, as a share of the drawing's own, both in the light's logarithm."""
 
 DARKEST_LIGHT = 0.005
 """Light under which nothing is told apart."""
@@ -65,33 +83,66 @@ def darkness(sheet: Bytes) -> Float32:
 def _light(grey: Float32) -> Float32:
     """Return the light that bare paper sends back at each place of a sheet, coarsely.
 
-    A smooth surface is laid over the bright places first, so that what is drawn large does not pass for shade;
-    then the paper beside each place is averaged, which follows shadows.
+    What is drawn is told from what lies in shadow by its rim: ink has a hard one all round, a shadow a soft one, or it
+    comes in from the sheet's rim and is paler than the ink. Under what is drawn goes the light of the paper beside it.
     """
-    from scipy.ndimage import gaussian_filter, grey_closing
+    from scipy.ndimage import gaussian_filter, grey_closing, minimum_filter
 
     step = max(1.0, max(grey.shape) / LIT_AT)
     size = (max(8, round(grey.shape[1] / step)), max(8, round(grey.shape[0] / step)))
-    small = grey_closing(np.asarray(Image.fromarray(grey).resize(size, Image.Resampling.BOX)), size=(5, 5))
-    level = np.log(small + DARKEST_LIGHT)
-    y, x = (2 * np.indices(small.shape).astype(float) + 1) / np.array(small.shape)[:, None, None] - 1
-    terms = np.stack([x**i * y**j for i in range(5) for j in range(5 - i)], axis=-1).reshape(small.size, -1)
-    flat = level.reshape(-1)
+    small = np.asarray(Image.fromarray(grey).resize(size, Image.Resampling.BOX))
+    wide = 2 * round(max(size) * STROKE / 2) + 1
+    level = np.log(grey_closing(small, size=(wide, wide)) + DARKEST_LIGHT)
+    paper = _paper(level, np.log(small + DARKEST_LIGHT))
+    # the nearest paper's light, ever less exactly the farther away it is
+    light, known = np.zeros_like(level), np.zeros_like(level)
+    for reach in (0.7, 3.0, 12.0, 50.0, 200.0):
+        weight = gaussian_filter(paper.astype(np.float32), reach, mode="nearest")
+        beside = gaussian_filter(np.where(paper, level, 0), reach, mode="nearest") / np.maximum(weight, 1e-9)
+        share = (1 - known) * np.clip(2 * weight, 0, 1)
+        light, known = light + share * beside, known + share
+    # at a hard shadow's edge the darker side's: bare paper there is none too dark, and ink still is
+    darker = minimum_filter(light / np.maximum(known, 1e-9), 3)
+    return np.asarray(np.exp(darker) - DARKEST_LIGHT, dtype=np.float32)
+
+
+def _paper(level: Float32, seen: Float32) -> Mask:
+    """Return where bare paper lies, by the logarithm of the light, without strokes and as it is ``seen``."""
+    from scipy.ndimage import label, maximum_filter, morphological_gradient
+
+    smooth = _smooth(level)
+    close = np.abs(level - smooth) < PAPER
+    regions, count = label(morphological_gradient(level, size=(3, 3)) < STEEP)
+    every = np.arange(count + 1)
+    areas = np.bincount(regions.ravel(), minlength=count + 1)
+    lit = np.bincount(regions[close], minlength=count + 1)
+    bare = lit > areas / 2
+    bare[1:] |= lit[1:] == lit[1:].max(initial=0)
+    bare[0] = False
+    usual = float(np.median(level[bare[regions]])) if bare.any() else float(level.max())
+    drawn = usual - float(np.quantile(seen, LEAST_DRAWN))
+    rim = np.concatenate([regions[0], regions[-1], regions[:, 0], regions[:, -1]])
+    at_rim = np.bincount(rim, minlength=count + 1) > SHADOW_RIM * max(level.shape)
+    for region in every[at_rim & ~bare]:
+        bare[region] = region > 0 and usual - float(np.median(level[regions == region])) < SHADOW_DEPTH * drawn
+    # where the picture is not sharp, ink darkens the paper beside it
+    return np.asarray(bare[regions] & ~maximum_filter((regions > 0) & ~bare[regions], 2 * BLURRED + 1))
+
+
+def _smooth(level: Float32) -> Float32:
+    """Return a smooth surface over most of the bright places, so that what is drawn large does not pass for shade."""
+    y, x = (2 * np.indices(level.shape).astype(float) + 1) / np.array(level.shape)[:, None, None] - 1
+    terms = np.stack([x**i * y**j for i in range(5) for j in range(5 - i)], axis=-1)
+    few, flat = terms[::3, ::3].reshape(-1, terms.shape[-1]), level[::3, ::3].reshape(-1)
     paper = flat >= np.quantile(flat, 0.5)
-    smooth = flat
+    found = np.zeros(terms.shape[-1])
     for _ in range(12):
-        smooth = terms @ np.linalg.lstsq(terms[paper], flat[paper], rcond=None)[0]
-        closer = np.abs(flat - smooth) < PAPER
-        if closer.sum() < 4 * terms.shape[1] or (closer == paper).all():
+        found = np.linalg.lstsq(few[paper], flat[paper], rcond=None)[0]
+        closer = np.abs(flat - few @ found) < PAPER
+        if closer.sum() < 4 * few.shape[1] or (closer == paper).all():
             break
         paper = closer
-    member = paper.reshape(small.shape).astype(float)
-    reach = max(small.shape) / 25
-    # far from any paper the smooth surface stands in
-    weight = gaussian_filter(member, reach, mode="nearest") + 1e-3
-    surface = smooth.reshape(small.shape)
-    beside = gaussian_filter(member * (level - surface), reach, mode="nearest") / weight
-    return np.asarray(np.exp(surface + beside) - DARKEST_LIGHT, dtype=np.float32)
+    return np.asarray(terms @ found, dtype=np.float32)
 
 
 def floor_of(dark: Float32) -> float:

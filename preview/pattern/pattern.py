@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import cos, radians, sin
+from math import cos, floor, radians, sin
 from typing import Annotated, Literal
 
 from PIL import ImageColor
@@ -128,6 +128,18 @@ def fitted_size(pixels: tuple[float, float], room: tuple[float, float], turn: fl
     width, height = pixels
     scale = min(space / side for space, side in zip(room, box_of((width, height), turn), strict=True))
     return width * scale, height * scale
+
+
+def round_down(size: tuple[float, float]) -> tuple[float, float]:
+    """Return a size (mm) as the program chooses one: tenths, not larger than ``size``, and a tenth at least.
+
+    Examples
+    --------
+    >>> round_down((36.465638, 26.0)), round_down((75.0, 0.02))
+    ((36.4, 26.0), (75.0, 0.1))
+    """
+    width, height = (max(1, floor(side * 10 + 1e-6)) / 10 for side in size)
+    return width, height
 
 
 def colour_problem(text: str) -> str | None:

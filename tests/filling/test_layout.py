@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
@@ -10,6 +12,7 @@ from preview.base.errors import FileError, JobError, RequestError
 from preview.filling.layout import agreement_of, lay_out, place
 from preview.filling.layout_files import laid_out, save_layout
 from preview.filling.wanted import Wanted
+from preview.filling.wanted_picture import see_wanted
 from preview.job.faults import make_settings
 from preview.job.file import load_job, parse_job
 from preview.pipeline import fields
@@ -170,3 +173,31 @@ def test_a_missing_picture(tmp_path):
         lay_out(load_job(DEMOS / "plain_start.toml"), Wanted(picture=tmp_path / "none.png"))
     with pytest.raises(RequestError, match=r"wanted\.turn: .*wanted\.size|wanted\.size"):
         make_settings(Wanted, {"picture": "a.png", "size": -1, "turn": "much"}, "wanted")
+
+
+BLACK_SHAPES = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="24mm" viewBox="0 0 100 24">'
+    '<path d="M10 4 h40 v16 h-40 Z" fill="{}"/></svg>'
+)
+
+
+def test_black_shapes_without_a_ground_are_told_of_and_can_be_swapped(tmp_path):
+    """The overlay shows what will be laid: 40 x 16 mm of 100 x 24 mm bright once they are swapped."""
+    job, path = load_job(DEMOS / "plain_start.toml"), tmp_path / "shapes.svg"
+    path.write_text(BLACK_SHAPES.format("black"))
+    dark, swapped = Wanted(picture=path, size=60.0), Wanted(picture=path, size=60.0, swap=True)
+    seen = [see_wanted(job, wanted) for wanted in (dark, swapped)]
+    tones = [np.asarray(Image.open(io.BytesIO(each.picture)).convert("L")) for each in seen]
+    assert tones[0].max() < 100
+    assert (tones[1] > 200).mean() == pytest.approx(40 * 16 / (100 * 24), rel=0.01)
+    assert [str(note).split(",")[0] for note in seen[0].notes] == ["Nothing in the wanted picture is bright"]
+    assert seen[1].notes == ()
+    laid = lay_out(job, dark)
+    assert str(laid.notes[0]) == str(seen[0].notes[0])
+    assert agreement_of(laid_out(laid, tmp_path / "own"), dark, "right").words().startswith("nothing bright is wanted")
+    shown = agreement_of(laid_out(lay_out(job, swapped), tmp_path / "own"), swapped, "right")
+    assert shown.overlap >= 0.98
+    assert shown.wanted_bright == pytest.approx(40 * 16 * 0.36, rel=0.02)
+    white = drawing(tmp_path / "white.png", (20, 10), lambda on: on.rectangle((0, 0, 999, 999), fill=255))
+    assert str(see_wanted(job, Wanted(picture=white)).notes[0]).startswith("Everything in the wanted picture is bright")
+    assert str(see_wanted(job, Wanted(picture=white, swap=True)).notes[0]).startswith("Nothing")

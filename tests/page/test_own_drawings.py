@@ -109,6 +109,8 @@ def test_a_sketch_becomes_the_pattern(page):
     assert job.pattern.picture == "pencil_pattern.png"
     assert page.session_state.table["blade"] == blade
     assert job.pattern.size[0] / job.pattern.size[1] == pytest.approx(1.5, rel=0.02)
+    assert any("Laid in the can," in each.value for each in page.markdown)
+    assert all(round(side, 1) == side for side in job.pattern.size)
     raster = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
     dark = (np.pi * 150**2 + 250 * 100) / (900 * 600) * np.prod(job.pattern.size)
     bright = float(raster.share_of(("nickel",))[1:-1, 1:-1].sum() * np.prod(raster.cell))

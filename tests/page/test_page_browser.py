@@ -275,11 +275,22 @@ def test_a_layout_is_put_away(page, tmp_path):
     page.get_by_role("button", name="Lay it out").click()
     expect(page.get_by_text("This is the layout, not yet your work.")).to_be_visible()
     settled(page)
+    look_close(page)  # also where the wanted picture lies over the blade
     turn_to(page, "Look closer")
     expect(blade(page)).to_have_count(1)
     expect(blade(page)).not_to_have_attribute("src", before)  # it stays in sight until it is put away
     page.get_by_role("button", name="Put it away").click()
     expect(blade(page)).to_have_attribute("src", before)
+    look_close(page)
+
+
+def look_close(page):
+    """Look close at the blade, and back."""
+    from playwright.sync_api import expect
+
+    page.get_by_role("button", name="Look close").click()
+    expect(page.get_by_role("application", name=re.compile("Etched blade"))).to_be_visible()
+    page.keyboard.press("Escape")
 
 
 def test_the_pattern_is_moved_in_the_can(page):

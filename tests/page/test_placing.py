@@ -13,7 +13,8 @@ from preview.face.view import RIM, View
 from preview.filling.wanted import Placed, Wanted
 from preview.look.spots import CanView
 from preview.page.laying import OnBoth
-from preview.page.placing import Place, kept_inside, place_at, shares_of
+from preview.page.placing import Place, kept_inside, place_at, shares_of, why_not
+from preview.page.sketching import laid_words
 from preview.pattern.powders import Powder
 
 OUTLINE = NamedOutline(length=200, height=46)
@@ -103,3 +104,28 @@ def test_a_drawing_is_kept_inside_the_can(turn, at, width):
         assert place == asked
     elif width == 200:
         assert not can.contains(drawn(Place((0.0, 0.0), place.width + 0.2, turn)))
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (Place((3.0, 0.0), 80.0, 0.0), ["It fills the can's width: no room to move."]),
+        (Place((0.0, 0.0), 200.0, 0.0), ["It is 80 mm wide, the largest there is room for; 200 mm was asked."]),
+        (Place((50.0, 0.0), 20.0, 0.0), ["Beside: 30 mm is as far as the can's wall lets it; 50 mm was asked."]),
+        (Place((5.0, -3.0), 20.0, 0.0), []),
+    ],
+)
+def test_a_number_that_cannot_be_had_is_answered(asked, words):
+    """By hand: in a can of 80 x 40 mm, a drawing half as high as it is wide."""
+    assert list(why_not(asked, kept_inside(asked, 2.0, (80.0, 40.0)), ("Beside", "Above"))) == words
+
+
+@pytest.mark.parametrize(
+    ("asked", "laid", "words"),
+    [
+        ((60.0, 43.08), (60.0, 43.0), "Laid in the can, 60 mm wide."),
+        ((70.0, 49.92), (36.4, 26.0), "Laid in the can, 36.4 mm wide: as large as this can lets it (70 mm asked)."),
+    ],
+)
+def test_a_sketch_laid_smaller_than_asked_is_told(asked, laid, words):
+    assert laid_words(asked, laid) == words

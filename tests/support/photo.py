@@ -62,6 +62,9 @@ class Scene:
         The least light as a share of the most.
     table
         What the table reflects; None where the sheet fills the photograph.
+    shadow, soft
+        What of the light reaches a part of the sheet that something shades, from beyond its rim, and over how many mm
+        of A4 the shadow's edge goes.
     """
 
     seed: int
@@ -70,6 +73,8 @@ class Scene:
     tilt: float = 20.0
     falloff: float = 1 / 3
     table: float | None = 0.18
+    shadow: float = 1.0
+    soft: float = 0.0
     noise: float = 3.0
     blur: float = 1.2
     size: tuple[int, int] = (1600, 1200)
@@ -120,6 +125,14 @@ def paper(kind: str) -> np.ndarray:
     return sheet
 
 
+def _shade(scene: Scene, x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Return what of the light reaches each place (in widths of the photograph) beside a straight shadow's edge."""
+    way = np.random.default_rng(scene.seed + 2000).uniform(0, 2 * np.pi)
+    beyond = (x - x.mean()) * np.cos(way) + (y - y.mean()) * np.sin(way) - 0.1
+    share = np.clip(beyond / max(scene.soft / 297, 1e-9) + 0.5, 0, 1)
+    return 1 - (1 - scene.shadow) * share
+
+
 def photograph(scene: Scene, drawn: np.ndarray) -> np.ndarray:
     """Return the photograph, RGB bytes."""
     rng = np.random.default_rng(scene.seed)
@@ -142,7 +155,7 @@ def photograph(scene: Scene, drawn: np.ndarray) -> np.ndarray:
     way = rng.uniform(0, 2 * np.pi)
     along = (x / columns - 0.5) * np.cos(way) + (y / rows - 0.5) * np.sin(way)
     share = (along - along.min()) / np.ptp(along)
-    light = seen * (1 - (1 - scene.falloff) * share)
+    light = seen * (1 - (1 - scene.falloff) * share) * _shade(scene, x / columns, y / columns)
     soft = gaussian_filter(light, scene.blur)
     coded = np.where(
         soft <= 0.0031308, 12.92 * soft, 1.055 * np.maximum(soft, 1e-9) ** (1 / 2.4) - 0.055
