@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import streamlit as st
@@ -46,27 +47,52 @@ def look_over(table: Table) -> Judged:
     opened = set()
     if found.near:
         table.update(found.near.written(table))
+        asked["forging"] = table["forging"]  # what is said below the blade is of the bar that there is
         parts = [getattr(found.near.job, part) for part in ("can", "forging", "blade", "grind")]
         if found.near.moved:
-            st.session_state.moved = (parts, found.near.moved, asked)
+            step = changed_step(found.near.job.forging, st.session_state.good.forging)
+            st.session_state.moved = (parts, found.near, asked, step)
             opened |= {group_of(where) for where in found.near.moved}
-        of, moved, asked = st.session_state.get("moved", (None, {}, table))
+        of, near, asked, step = st.session_state.get("moved", (None, found.near, table, None))
         if of == parts:  # until the next change
             st.session_state.asked = asked
-            for where, limit in moved.items():
-                text = limit.moved(labels_of(where)[-1]).told(units())
+            for where, limit in near.moved.items():
+                text = limit.moved(labels_of(where, table["forging"])[-1]).told(units())
                 remarks.setdefault(where, []).append(Remark(text, text, wrong=False))
+            if step is not None and (text := too_small(near)):
+                remarks.setdefault(f"forging[{step}]", []).append(Remark(text, text, wrong=False))
+                opened.add(group_of("forging"))
     for fault in getattr(found.error, "faults", ()):
         if group_of(fault.where) is not None:
             text = replace(fault, where="").told(units())
             text = text[:1].upper() + text[1:]
-            remarks.setdefault(fault.where, []).append(Remark(text, f"{in_words(fault.where)}: {text}", wrong=True))
+            place = in_words(fault.where, table["forging"])
+            remarks.setdefault(fault.where, []).append(Remark(text, f"{place}: {text}", wrong=True))
             opened.add(group_of(fault.where))
     for group in opened:
         st.session_state[f"group {group}"] = True  # so that what is said in it is found
     st.session_state.standing = found.job or st.session_state.good
     st.session_state.update(remarks=remarks, limits=found.near.limits if found.near else {})
     return found
+
+
+def changed_step(steps: Sequence[preview.Step], before: Sequence[preview.Step]) -> int | None:
+    """Return the first step that is another than before, or where one was taken out the one that follows."""
+    if steps == before or not steps:
+        return None
+    others = (place for place, (one, other) in enumerate(zip(steps, before, strict=False)) if one != other)
+    return next(others, min(len(before), len(steps) - 1))
+
+
+def too_small(near: preview.Nearest) -> str:
+    """Return in words that the bar is too small for the blade, and what moved for it; empty where nothing did."""
+    moved = [
+        f"{labels_of(where)[-1]} to {units().length(limit.nearest, form='g')}"
+        for where, limit in near.moved.items()
+        if limit.cause == "this bar"
+    ]
+    size = units().length(*near.job.history.bar.size, form=".1f") if moved else ""
+    return f"The bar comes out {size}, too small for the blade. Moved: {', '.join(moved)}." if moved else ""
 
 
 def headline(error: preview.PreviewError) -> str:
