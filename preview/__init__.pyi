@@ -12,6 +12,7 @@ from .job.file import (
     open_packed as open_packed,
 )
 from .job.limits import Nearest as Nearest, nearest_job as nearest_job
+from .job.arranging import arranged as arranged, forging_fault as forging_fault
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
 from .pattern.pattern import box_of as box_of, fitted_size as fitted_size, round_down as round_down
 from .job.faults import make_settings as make_settings
@@ -108,6 +109,7 @@ from .base.units import Units as Units
 from .base.settings import Settings as Settings, Control as Control, Either as Either
 from .base.kinds import Kinds as Kinds
 from .forging.steps import STEPS as STEPS
+from .forging.steps.base import Step as Step
 from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
 from .forging.order import came_from as came_from
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by

@@ -73,6 +73,14 @@ class Limit:
         """Return it in words, to stand beside the number."""
         return say("{} {} with {}", "up to" if self.most else "from", self.told, self.cause)
 
+    def fault(self) -> Sentence:
+        """Return in words what is wrong with the given number, where the limit does not hold."""
+        bound, given = (
+            mm(size) if self.unit == "mm" else f"{size:.4g}{self.unit}" for size in (self.bound, self.given)
+        )
+        need = ("under" if self.open else "at most") if self.most else ("over" if self.open else "at least")
+        return say("has to be {} {} with {}; given {}", need, bound, self.cause, given)
+
     def moved(self, label: str) -> Sentence:
         """Return in words that a number, which is called ``label``, had to move to the nearest one, and why."""
         why = say(

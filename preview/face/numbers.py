@@ -245,8 +245,8 @@ def _forging_notes(origins: Origins) -> list[Sentence]:
         )
         notes.append(say(problem, *sizes))
     notes += tang_notes(blade, history, origins.inside)
-    for number, (step, before) in enumerate(zip(history.steps, history.bars[:-1], strict=True)):
-        notes += [say("forging[{}]: {}", number, note) for note in step.notes(before)]
+    for number, (step, before) in enumerate(zip(history.steps, history.bars[:-1], strict=True), start=1):
+        notes += [say("Step {}, {}: {}", number, step.title, note) for note in step.notes(before)]
     low = blade.corner(bar)[1] + bar.width / 2
     near = min(low, bar.width - low - blade.outline.height)
     if bar.shape == "bulged" and near < bar.thickness / 2:

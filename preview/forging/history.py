@@ -6,6 +6,7 @@ first, to ask which grain of powder ended up there.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
@@ -50,18 +51,24 @@ class History:
         JobError
             If a step cannot be done to the bar it meets, with the step's number in the key path.
         """
-        bars = [self.start]
-        for number, step in enumerate(self.steps):
-            try:
-                bars.append(step.after(bars[-1]))
-            except JobError as error:
-                raise JobError(fault.under(f"forging[{number}]") for fault in error.faults) from error
+        bars = tuple(self.walk())
         if bars[-1].density < 1:
             msg = (
                 f"the filling is loose to the end (relative density {bars[-1].density:g}); a consolidate step is needed"
             )
             raise JobError.at("forging", msg)
-        return tuple(bars)
+        return bars
+
+    def walk(self) -> Iterator[Bar]:
+        """Yield the bar before the first step, and after each, as far as they can be done; errors as for `bars`."""
+        bar = self.start
+        yield bar
+        for number, step in enumerate(self.steps):
+            try:
+                bar = step.after(bar)
+            except JobError as error:
+                raise JobError(fault.under(f"forging[{number}]") for fault in error.faults) from error
+            yield bar
 
     @property
     def bar(self) -> Bar:

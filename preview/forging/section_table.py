@@ -119,7 +119,9 @@ class SectionTable:
             a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
             lines[..., 2 * output] = (a + right * share).T
             lines[..., 2 * output + 1] = (down + both * share).T
-        row += np.arange(v.shape[0], dtype=row.dtype)[:, None] * row.dtype.type(self.rows)
+        row = row + np.arange(v.shape[0], dtype=row.dtype)[:, None] * row.dtype.type(
+            self.rows
+        )  # one row may do for all
         line = np.take(lines.reshape(-1, 4), row.astype(np.int32), axis=0)
         first, second = line[..., 1] * u, line[..., 3] * u
         first += line[..., 0]

@@ -45,13 +45,24 @@ class Nearest:
         """Return the plain values that it was made from, with the numbers in them that had to move."""
         changed = dict(values)
         for where in self.moved:
-            *path, name = where.partition("[")[0].split(".")
-            table, settings = changed, self.job
-            for part in path:
-                table[part] = dict(table.get(part, {}))
-                table, settings = table[part], getattr(settings, part)
-            table[name] = getattr(settings, name)
+            changed = _written(changed, self.job, where.split("."))
         return changed
+
+
+def _written(values: Mapping[str, Any], settings: Settings, path: list[str]) -> dict[str, Any]:
+    """Return plain values with what ``settings`` have at a key path."""
+    (name, _, place), below = path[0].partition("["), path[1:]
+    now = getattr(settings, name)
+    if not below:
+        return {**values, name: now}
+    if not place:
+        return {**values, name: _written(values.get(name, {}), now, below)}
+    several = values.get(name) or [each.model_dump(mode="json", exclude_none=True) for each in now]
+    told = [
+        _written(each, of, below) if f"{at}]" == place else each
+        for at, (each, of) in enumerate(zip(several, now, strict=True))
+    ]
+    return {**values, name: told}
 
 
 def limits_of(job: Job) -> list[Limit]:
@@ -70,9 +81,17 @@ def limits_of(job: Job) -> list[Limit]:
 def _limits(job: Job) -> Iterator[Limit]:
     yield from (limit.under("pattern") for limit in job.pattern.limits(job.pattern_area))
     try:
-        bar = job.history.bar
+        history = job.history
+        bars = history.walk()
+        bar = next(bars)
+        for number, step in enumerate(history.steps):
+            step.refuse(bar)
+            yield from (limit.under(f"forging[{number}]") for limit in step.limits(bar))
+            bar = next(bars)
     except JobError:
         return  # of a forging that is impossible, no bar is known
+    if bar.density < 1:
+        return
     yield from (limit.under("blade") for limit in job.blade.limits(bar))
     ground, along, outline = Ground(job.blade, job.grind, bar), stations(job), job.blade.outline
     thickness = ground.unground(along)
@@ -94,7 +113,7 @@ def nearest_job(values: dict[str, Any]) -> Nearest:
     with suppress(ValidationError):  # a number that would have to be one that it may never be
         while found and not found[-1].holds and len(moved) < MOST_MOVES:
             broken = found[-1]
-            job, moved[broken.where] = _with(job, broken.where.split("."), broken.nearest), broken
+            job, moved[broken.where] = _with(job, broken.where.split("."), broken), broken
             found = limits_of(job)
     if found and not found[-1].holds:  # no number helps: it is said what is wrong with what was asked for
         job, moved, found = asked, {}, limits_of(asked)
@@ -104,17 +123,19 @@ def nearest_job(values: dict[str, Any]) -> Nearest:
     return Nearest(job, moved, limits)
 
 
-def _with(settings: Settings, path: list[str], number: float) -> Any:
-    """Return ``settings`` with the number at a key path changed; a pair that has one limit keeps its proportions."""
+def _with(settings: Settings, path: list[str], limit: Limit) -> Any:
+    """Return ``settings`` with the number at a key path at its limit; a pair that has one keeps its proportions."""
     (name, _, place), below = path[0].partition("["), path[1:]
     now = getattr(settings, name)
     changed: Any
-    if below:
-        changed = _with(now, below, number)
+    if below and place:
+        changed = tuple(_with(each, below, limit) if f"{at}]" == place else each for at, each in enumerate(now))
+    elif below:
+        changed = _with(now, below, limit)
     elif not isinstance(now, tuple):
-        changed = number
+        changed = limit.nearest
     elif place:
-        changed = tuple(number if f"{at}]" == place else each for at, each in enumerate(now))
+        changed = tuple(limit.nearest if f"{at}]" == place else each for at, each in enumerate(now))
     else:
-        changed = tuple(each * number / now[0] for each in now)
+        changed = tuple(each * limit.nearest / limit.given for each in now)
     return type(settings).model_validate({**dict(settings), name: changed})

@@ -141,7 +141,7 @@ def bench() -> None:
         give_picture(shown)
     with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
         show_advice(shown, trouble=made.error is not None)
-        if shown.numbers.notes:
+        if shown.numbers.notes and not made.error:
             st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
     show_panels(job, shown, table)
 

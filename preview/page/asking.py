@@ -71,7 +71,7 @@ def ask_number(
     """Show a number in a box; what is typed is ``heard``, in mm or °C, before the page runs."""
     shown, widget_key = _shown(value, unit), key(*path)
     look = {**_look(unit, step or 0.5, least, most, shown), **look}
-    _set(widget_key, shown)
+    _set(widget_key, shown, look)
     where.number_input(
         labelled(label, unit), key=widget_key, on_change=_hear, args=(path, unit, heard), **look
     )  # fmt: skip
@@ -92,7 +92,7 @@ def ask_slider(
     look = _look(unit, step, low, high, shown)
     if look["max_value"] <= look["min_value"]:
         look["max_value"] = look["min_value"] + look["step"]
-    _set(key(*slid), shown)
+    _set(key(*slid), shown, look)
     slider: Table = {"key": key(*slid), "on_change": _hear, "args": (slid, unit, heard), **look}
     box: Table = {"unit": unit, "step": step, "least": least, "most": most}
     if not wide:
@@ -104,10 +104,15 @@ def ask_slider(
         ask_number(st, label, value, path, heard, label_visibility="collapsed", width=96, **box)
 
 
-def _set(widget_key: str, shown: float) -> None:
-    """Set what a widget shows where that is not what it says: to say it back would undo what is pressed meanwhile."""
-    if st.session_state.get(widget_key) != shown:
+def _set(widget_key: str, shown: float, look: Table) -> None:
+    """Set what a widget shows, where that is not what it says: to say it back would undo what is pressed meanwhile.
+
+    One whose bounds or steps have changed is a new one to Streamlit, and says nothing yet.
+    """
+    bounds = tuple(look[name] for name in ("min_value", "max_value", "step"))
+    if st.session_state.get(widget_key) != shown or st.session_state.get(f"{widget_key} bounds") != bounds:
         st.session_state[widget_key] = shown
+        st.session_state[f"{widget_key} bounds"] = bounds
 
 
 FINE = 6

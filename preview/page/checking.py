@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any
@@ -60,20 +61,26 @@ def look_over(table: Table) -> Judged:
         now = {where: (value_at(asked, where), value_at(table, where)) for where in found.near.moved}
         fresh = {where: found.near.moved[where] for where, each in now.items() if each != wishes.get(where)}
         if fresh:
-            st.session_state.moved = (parts, fresh)
+            step = changed_step(found.near.job.forging, st.session_state.good.forging)
+            st.session_state.moved = (parts, found.near, fresh, step)
             opened |= {group_of(where) for where in fresh}
         st.session_state.wishes = now
-        of, moved = st.session_state.get("moved", (None, {}))
+        asked["forging"] = table["forging"]  # what is said below the blade is of the bar that there is
+        of, near, moved, step = st.session_state.get("moved", (None, found.near, {}, None))
         if of == parts:  # until the next change
             for where, limit in moved.items():
-                text = limit.moved(labels_of(where)[-1]).told(units())
+                text = limit.moved(labels_of(where, table["forging"])[-1]).told(units())
                 st.session_state.moves.append(text)
                 remarks.setdefault(where, []).append(Remark(text, text, wrong=False))
+            if step is not None and (text := too_small(near)):
+                remarks.setdefault(f"forging[{step}]", []).append(Remark(text, text, wrong=False))
+                opened.add(group_of("forging"))
     for fault in getattr(found.error, "faults", ()):
         if group_of(fault.where) is not None:
             text = replace(fault, where="").told(units())
             text = text[:1].upper() + text[1:]
-            remarks.setdefault(fault.where, []).append(Remark(text, f"{in_words(fault.where)}: {text}", wrong=True))
+            place = in_words(fault.where, table["forging"])
+            remarks.setdefault(fault.where, []).append(Remark(text, f"{place}: {text}", wrong=True))
             opened.add(group_of(fault.where))
     for group in opened:
         st.session_state[f"group {group}"] = True  # so that what is said in it is found
@@ -116,6 +123,25 @@ def steps_of(where: str) -> list[str | int]:
     ['forging', 1, 'height']
     """
     return [int(number) if number else name for name, number in re.findall(r"([a-z_]+)|\[(\d+)\]", where)]
+
+
+def changed_step(steps: Sequence[preview.Step], before: Sequence[preview.Step]) -> int | None:
+    """Return the first step that is another than before, or where one was taken out the one that follows."""
+    if steps == before or not steps:
+        return None
+    others = (place for place, (one, other) in enumerate(zip(steps, before, strict=False)) if one != other)
+    return next(others, min(len(before), len(steps) - 1))
+
+
+def too_small(near: preview.Nearest) -> str:
+    """Return in words that the bar is too small for the blade, and what moved for it; empty where nothing did."""
+    moved = [
+        f"{labels_of(where)[-1]} to {units().length(limit.nearest, form='g')}"
+        for where, limit in near.moved.items()
+        if limit.cause == "this bar"
+    ]
+    size = units().length(*near.job.history.bar.size, form=".1f") if moved else ""
+    return f"The bar comes out {size}, too small for the blade. Moved: {', '.join(moved)}." if moved else ""
 
 
 def headline(error: preview.PreviewError) -> str:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, ask_fields, key
+from preview.page.asking import Table, ask_fields, key, units
 from preview.page.remarks import has_remark, remark
 from preview.page.session import open_table
 from preview.page.showing import data_url
+from preview.page.telling import in_words, told
+
+Order = Sequence[int | type[preview.Step]]
+"""Steps in another order, as `preview.arranged` takes it."""
 
 STEPS = {step.model_fields["step"].default: step for step in preview.STEPS}
 
@@ -61,15 +65,15 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
                     heat = {"heat"} & {*kind.asked(), *step}
                     ask_fields(step, kind, path, *(each for each in kind.asked() if each not in heat), *heat)
                     remark(path)
-                    arranging(index, len(steps))
+                    arranging(job, index)
     note(steps, is_open)
-    adding(len(steps))
+    adding(job)
     return lambda shown: show_strip(strip, shown)
 
 
-def arranging(index: int, count: int) -> None:
-    """Offer to move the step ``index`` of ``count``, to copy it, and to take it out."""
-    as_is = list(range(count))
+def arranging(job: Table, index: int) -> None:
+    """Offer to move the step ``index``, to copy it, and to take it out, where that can be forged."""
+    as_is = list(range(len(job["forging"])))
     before, after = as_is[:index], as_is[index + 1 :]
     offers = {
         "Up": [*before[:-1], index, *before[-1:], *after],
@@ -79,25 +83,44 @@ def arranging(index: int, count: int) -> None:
     }
     with st.container(horizontal=True, gap="small"):
         for word, order in offers.items():
+            reason = "" if order == as_is or why_not(job, as_is) else why_not(job, order)  # a way out is always open
             st.button(
-                word, key=key("forging", index, word), on_click=arrange, args=(order,), disabled=order == as_is,
-                width="content",
+                word, key=key("forging", index, word), on_click=arrange, args=(order,), help=reason or None,
+                disabled=order == as_is or bool(reason), width="content",
             )  # fmt: skip
 
 
-def adding(count: int) -> None:
-    """Offer another step, anywhere among the ``count`` there are."""
+def adding(job: Table) -> None:
+    """Offer another step, at the places where it can be forged; where there is none, say why."""
+    count, welded = len(job["forging"]), any(STEPS[step["step"]].welds for step in job["forging"])
     name = st.selectbox(
-        "Another step", list(STEPS), format_func=lambda name: STEPS[name].title, key=key("forging", "kind")
-    )
+        "Another step", sorted(STEPS, key=lambda name: welded and STEPS[name].welds), key=key("forging", "kind"),
+        format_func=lambda name: STEPS[name].title,
+    )  # fmt: skip
+    orders: dict[int, Order] = {
+        place: [*range(place), STEPS[name], *range(place, count)] for place in range(count, -1, -1)
+    }
+    reasons = {place: why_not(job, order) for place, order in orders.items()}
+    places = [place for place, reason in reasons.items() if not reason]
+    if not places:
+        st.caption(reasons[count])
+        return
     left, right = st.columns([2, 1], vertical_alignment="bottom")
     place = left.selectbox(
-        "It comes", range(count, -1, -1), key=key("forging", "place"),
+        "It comes", places, key=key("forging", "place", name),
         format_func=lambda place: "last" if place == count else f"before step {place + 1}",
     )  # fmt: skip
-    fresh = STEPS[name].example().model_dump(mode="json", exclude_none=True)
-    order = [*range(place), fresh, *range(place, count)]
-    right.button("Add", key=key("forging", "add"), on_click=arrange, args=(order,))
+    right.button("Add", key=key("forging", "add"), on_click=arrange, args=(orders[place],))
+
+
+def why_not(job: Table, order: Order) -> str:
+    """Return why the steps cannot be forged in another order, in words; empty where they can."""
+    try:
+        steps = preview.arranged(job, order)
+    except preview.PreviewError as error:
+        return told(error)
+    fault = preview.forging_fault({**job, "forging": steps})
+    return "" if fault is None else replace(fault, where=in_words(fault.where, steps)).told(units())
 
 
 def open_boxes(steps: list[Table]) -> list[bool]:
@@ -120,10 +143,14 @@ def whose() -> tuple[str | None, str | None]:
     return st.session_state.job, st.session_state.demo
 
 
-def arrange(order: Sequence[int | Table]) -> None:
-    """Let the steps be those that stood at the places in ``order``, and new ones, which open."""
+def arrange(order: Order) -> None:
+    """Let the steps be in another order, with new ones, which open."""
     table, is_open = st.session_state.table, st.session_state.boxes.open
-    steps = [deepcopy(table["forging"][each]) if isinstance(each, int) else each for each in order]
+    try:
+        steps = preview.arranged(table, order)
+    except preview.PreviewError as error:
+        st.session_state.lost = told(error)
+        return
     open_table({**table, "forging": steps})
     note(steps, [is_open[each] if isinstance(each, int) else True for each in order])
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 import preview
-from preview.page.asking import units
+from preview.page.asking import Table, units
 from preview.page.showing import as_lines
 
 TITLES = {
@@ -54,38 +55,48 @@ def group_of(where: str) -> int | None:
     return PARTS.get(part[0] if part else "", (None, ""))[0]
 
 
-def labels_of(where: str) -> list[str]:
-    """Return what the place of a fault, a key path of the job, is called on the page, from the part to the control."""
+def labels_of(where: str, steps: Sequence[Table] = ()) -> list[str]:
+    """Return what the place of a fault, a key path of the job, is called on the page, from the part to the control.
+
+    Where the ``steps`` of the forging are given, a step goes by its name.
+    """
     path = re.findall(r"(\w+)(?:\[(\d+)\])?", where)
     words, label = [PARTS[path[0][0]][1]], ""
     classes: list[type[preview.Settings]] = [preview.Job]
     for name, index in path:
         owners = [each for each in classes if name in each.model_fields]
         labels = [control.label for each in owners if (control := each.control(name))]
+        below = [each for owner in owners for each in _below(owner, name)]
         if index and name == "forging":
             words.append(f"step {int(index) + 1}")
+            if int(index) < len(steps):
+                named = steps[int(index)]["step"]
+                kind = next(each for each in preview.STEPS if each.model_fields["step"].default == named)
+                words, below = [f"Step {int(index) + 1}", kind.title], [kind]
         elif name in FACES:
             words.append(FACES[name])
         elif labels:
             label = labels[0]
-        classes = [below for each in owners for below in _below(each, name)]
+        classes = below
     return [*words, *([label] if label else [])]
 
 
-def in_words(where: str) -> str:
-    """Return how the page calls the place of a fault.
+def in_words(where: str, steps: Sequence[Table] = ()) -> str:
+    """Return how the page calls the place of a fault; ``steps`` as for `labels_of`.
 
     Examples
     --------
     >>> in_words("forging[1].height")
     'Forging, step 2, Down to'
+    >>> in_words("forging[1].height", [{"step": "consolidate"}, {"step": "forge_bevel"}])
+    'Step 2, Forge the bevel in, Height of the wedge'
     >>> in_words("printing.bead"), in_words("trials.heights[1]")
     ('Bead', 'Heights, number 2')
     >>> in_words("row 3")
     'row 3'
     """
     if group_of(where) is not None:
-        return ", ".join(labels_of(where))
+        return ", ".join(labels_of(where, steps))
     last = re.fullmatch(r"(?:\w+\.)*(\w+?)(?:\[(\d+)\])?", where)
     if last is None:
         return where

@@ -59,6 +59,30 @@ def test_what_is_not_moves_and_nothing_else(tables, where):
     assert sorted(moved(**tables)) == sorted(where)
 
 
+WELD = {"step": "consolidate"}
+
+
+@pytest.mark.parametrize(
+    ("forging", "where"),
+    [
+        ([WELD, {"step": "press", "height": 6.5}, {"step": "press", "height": 6.5}], ["forging[2].height"]),
+        ([WELD, {"step": "press", "height": 90}, {"step": "trim", "sides": (0, 90)}],
+         ["blade.outline.height", "blade.outline.length", "forging[1].height", "forging[2].sides"]),
+        ([WELD, {"step": "press", "height": 1}, {"step": "trim", "faces": 0.8}],
+         ["blade.thickness", "forging[2].faces"]),
+        ([WELD, {"step": "press", "height": 6.5}, {"step": "upset", "length": 900}], ["forging[2].length"]),
+    ],
+    ids=["press twice", "press and mill", "milled through", "upset longer"],
+)  # fmt: skip
+def test_the_steps_move_in_their_order_and_what_comes_after_follows(forging, where):
+    told = values(forging=forging)
+    found = nearest_job(told)
+    assert set(where) <= set(found.moved)
+    assert not [each for each in found.moved if each.startswith("forging") and each not in where]
+    assert preview.make_job(found.written(told)) == check_job(found.job)
+    assert told["forging"] == forging  # what was asked for is left as it was
+
+
 def test_the_height_moves_with_the_wheel():
     assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 250}}) == {"grind.right.height": 22.5}
     assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 60}}) == {"grind.right.height": 10.8}
@@ -76,7 +100,7 @@ def test_a_picture_keeps_its_proportions():
 
 
 def test_a_forging_that_is_impossible_moves_nothing():
-    found = nearest_job(values(forging=[{"step": "consolidate"}, {"step": "trim", "sides": 500}]))
+    found = nearest_job(values(forging=[{"step": "trim", "sides": 500}, {"step": "consolidate"}]))
     assert not found.moved
     with pytest.raises(JobError, match="forging"):
         check_job(found.job)

@@ -7,15 +7,18 @@ alike, and smoothly, derive from `PrismaticStep`, so that a history can tabulate
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from math import floor
 from typing import Annotated, ClassVar, Self
 
 import numpy as np
 
 from preview.base.arrays import Array, Mask
 from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, Minutes, Settings, Temperature
 from preview.base.units import Sentence, Units
-from preview.forging.bar import SKIN, Bar
+from preview.forging.bar import SKIN, Bar, Shape
 
 Triple = tuple[Array, Array, Array]
 
@@ -33,10 +36,10 @@ class Heat(Settings):
 class Step(Settings):
     """One thing done to the whole bar.
 
-    Subclasses give ``step`` (the name in the job file), ``title`` (the name in lists), `words`, `example`, `after`,
-    `forward` and `back`, and where they differ from most steps the traits: ``keeps_columns`` (what stands upright in
-    the can still comes out in one place), ``mills`` (takes the skin off), ``welds`` (makes the powder solid), ``cold``
-    (is done cold, so that nobody is asked for a heat).
+    Subclasses give ``step`` (the name in the job file), ``title`` (the name in lists), `words`, `example`, `limits`,
+    `result`, `forward` and `back`, and where they differ from most steps the traits: ``keeps_columns`` (what stands
+    upright in the can still comes out in one place), ``mills`` (takes the skin off), ``welds`` (makes the powder
+    solid), ``cold`` (is done cold, so that nobody is asked for a heat), ``unlike`` (shapes that the bar may not have).
     """
 
     title: ClassVar[str]
@@ -44,6 +47,7 @@ class Step(Settings):
     mills: ClassVar[bool] = False
     welds: ClassVar[bool] = False
     cold: ClassVar[bool] = False
+    unlike: ClassVar[tuple[Shape, ...]] = ("wedge", "tapered")
 
     step: str
     heat: Annotated[
@@ -56,9 +60,13 @@ class Step(Settings):
         return tuple(name for name in super().asked() if name != "heat" or not cls.cold)
 
     @classmethod
-    def example(cls) -> Self:
-        """Return a step to start from."""
+    def example(cls, before: Bar) -> Self:
+        """Return a step to start from, with numbers that suit ``before``."""
         raise NotImplementedError
+
+    def again(self, before: Bar) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step as it is done once more, to the bar ``before`` that it left."""
+        return self
 
     def words(self, units: Units) -> str:
         """Return what to do, in one short phrase, sizes cold and in ``units``."""
@@ -79,9 +87,30 @@ class Step(Settings):
         """
         return self
 
+    def refuse(self, before: Bar) -> None:
+        """Raise `JobError` where this cannot be done to ``before``, whatever its numbers are."""
+        if before.density < 1:
+            msg = f"the filling is still loose (relative density {before.density:g}): consolidate the powder first"
+            raise JobError.at("step", msg)
+        if before.shape in self.unlike:
+            msg = f"the bar is already a {before.shape} one; this has to come before the step that made it so"
+            raise JobError.at("step", msg)
+
+    def limits(self, before: Bar) -> Iterator[Limit]:  # noqa: ARG002 - part of the contract
+        """Yield what its numbers may be for a bar ``before`` that it is not refused, as they settle each other."""
+        return iter(())
+
+    def result(self, before: Bar) -> Bar:
+        """Return the bar after this step, which can be done to ``before``."""
+        raise NotImplementedError
+
     def after(self, before: Bar) -> Bar:
         """Return the bar after this step; raise `JobError` where the step cannot be done to ``before``."""
-        raise NotImplementedError
+        self.refuse(before)
+        for limit in self.limits(before):
+            if not limit.holds:
+                raise JobError.at(limit.where, limit.fault())
+        return self.result(before)
 
     def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
         """Carry points (three broadcastable arrays, mm, frame of ``before``) to the frame after the step."""
@@ -161,18 +190,12 @@ class PrismaticStep(Step):
         return (self.along_back(along, before), *self.section_back(across, through, before))
 
 
-def refuse_loose(step: str, before: Bar) -> None:
-    """Raise `JobError` where the filling is still loose powder."""
-    if before.density < 1:
-        msg = (
-            f"the filling is still loose (relative density {before.density:g}); "
-            f"a consolidate step is needed before {step}"
-        )
-        raise JobError.at("step", msg)
+def less(size: float) -> float:
+    """Return a tenth less of a size (mm), to a tenth of a millimetre: what a step may start from.
 
-
-def refuse_shaped(step: str, before: Bar, *shapes: str) -> None:
-    """Raise `JobError` where the bar has one of ``shapes``, which ``step`` cannot start from."""
-    if before.shape in shapes:
-        msg = f"the bar is already a {before.shape} one; {step} has to come before the step that made it so"
-        raise JobError.at("step", msg)
+    Examples
+    --------
+    >>> less(6.5)
+    5.8
+    """
+    return max(floor(9 * size + 1e-9) / 10, 0.1)

@@ -62,7 +62,7 @@ class Consolidate(Step):
     shares: Annotated[Shares, Control("Shares", help="How the settling is shared; the three add up to 1.")] = Shares()
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:  # noqa: ARG003 - alike for all
         """See `Step.example`."""
         return cls()
 
@@ -75,11 +75,13 @@ class Consolidate(Step):
         along, across, through = (before.density**share for share in shares)
         return along, across, through
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`; the bar is solid, its walls as thick as before."""
+    def refuse(self, before: Bar) -> None:
+        """See `Step.refuse`."""
         if before.density >= 1:
-            msg = "the filling is solid already (relative density 1); leave this step out"
-            raise JobError.at("step", msg)
+            raise JobError.at("step", "the filling is solid already: there is nothing left to consolidate")
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`; the bar is solid, its walls as thick as before."""
         wall = 2 * before.wall
         length, width, thickness = (
             (size - wall) * factor + wall for size, factor in zip(before.size, self._factors(before), strict=True)

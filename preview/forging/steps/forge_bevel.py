@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength
-from preview.base.units import Units, mm, say
+from preview.base.units import Units
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
+from preview.forging.steps.base import Step, Triple, less
 
 
 class ForgeBevel(Step):
@@ -34,26 +35,23 @@ class ForgeBevel(Step):
     ]
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:
         """See `Step.example`."""
-        return cls(edge_thickness=2.0, height=15.0)
+        return cls(edge_thickness=min(2.0, less(before.thickness)), height=min(15.0, less(before.width)))
 
     def words(self, units: Units) -> str:
         """See `Step.words`."""
         thin, high = (units.length(size, form="g") for size in (self.edge_thickness, self.height))
         return f"Forge the edge to {thin}, over {high}"
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`; the bar grows wider by what the wedge gives up."""
-        refuse_loose("forge_bevel", before)
-        refuse_shaped("forge_bevel", before, "wedge", "tapered")
-        if self.edge_thickness > before.thickness:
-            problem = "has to be at most the bar's {}; given {}"
-            raise JobError.at("edge_thickness", say(problem, mm(before.thickness), mm(self.edge_thickness, form="g")))
+    def limits(self, before: Bar) -> Iterator[Limit]:
+        """See `Step.limits`; the wedge has to lie within the width that the bar has with it."""
+        yield Limit("edge_thickness", self.edge_thickness, before.thickness, "this bar's thickness")
+        yield Limit("height", self.height, before.width / (1 - self._loss(before) / 2), "this bar's width")
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`; the bar grows wider by what the wedge gives up."""
         width = before.width + self.height * self._loss(before) / 2
-        if self.height > width:
-            problem = "has to fit the forged bar's width of {}; given {}"
-            raise JobError.at("height", say(problem, mm(width), mm(self.height, form="g")))
         return replace(before, width=width, shape="wedge", edge_thickness=self.edge_thickness, edge_height=self.height)
 
     def _loss(self, before: Bar) -> float:

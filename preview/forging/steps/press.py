@@ -11,12 +11,12 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, Count, Either, Number, PositiveLength, Share, Switch
 from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import Bar
 from preview.forging.press_flow import Pass, spread_share
-from preview.forging.steps.base import PrismaticStep, refuse_loose, refuse_shaped
+from preview.forging.steps.base import PrismaticStep, less
 
 DEFAULT_BITE = 25.0
 """Bite (mm) where neither spread, bite nor measured width is given: a narrow press die."""
@@ -90,9 +90,14 @@ class Press(PrismaticStep):
     ] = False
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:
         """See `Step.example`."""
-        return cls(height=10.0, bite=20.0)
+        return cls(height=less(before.thickness), bite=20.0)
+
+    def again(self, before: Bar) -> Self:
+        """See `Step.again`; a little further down."""
+        least = min(before.thickness, before.width) if self.turn_between else before.thickness
+        return self.model_copy(update={"height": less(least)})
 
     def words(self, units: Units) -> str:
         """See `Step.words`."""
@@ -164,21 +169,18 @@ class Press(PrismaticStep):
     def _friction(self) -> float:
         return DEFAULT_FRICTION if self.friction is None else self.friction
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`; of a bulged bar the width is the mean one."""
-        refuse_loose("press", before)
-        refuse_shaped("press", before, "wedge", "tapered")
-        limits = {"thick": before.thickness} | ({"wide": before.width} if self.turn_between else {})
-        for word, size in limits.items():
-            if self.height >= size:
-                problem = "has to be under {}, as the bar is that {} before this press; given {}"
-                raise JobError.at("height", say(problem, mm(size), word, mm(self.height, form="g")))
+    def limits(self, before: Bar) -> Iterator[Limit]:
+        """See `Step.limits`; a measured width lies between that of no spread and that of no elongation."""
+        yield Limit("height", self.height, before.thickness, "this bar's thickness", open=True)
+        if self.turn_between:
+            yield Limit("height", self.height, before.width, "this bar's width", open=True)
         if self.width is not None:
             widest = before.width * before.thickness / self.height
-            if not before.width <= self.width <= widest:
-                problem = "has to lie between {} (no spread) and {} (no elongation); given {}"
-                sizes = (mm(before.width), mm(widest), mm(self.width, form="g"))
-                raise JobError.at("width", say(problem, *sizes))
+            yield Limit("width", self.width, widest, "a bar that grows no longer", fine=0.01)
+            yield Limit("width", self.width, before.width, "this bar's width", most=False, fine=0.01)
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`; of a bulged bar the width is the mean one."""
         length, width, thickness = before.size
         for each in self.passes(before):
             length *= each.stretch

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength
-from preview.base.units import Units, mm, say
-from preview.forging.bar import Bar
-from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
+from preview.base.units import Units
+from preview.forging.bar import Bar, Shape
+from preview.forging.steps.base import Step, Triple, less
 
 
 class Taper(Step):
@@ -23,6 +24,7 @@ class Taper(Step):
     """
 
     title: ClassVar[str] = "Forge a taper"
+    unlike: ClassVar[tuple[Shape, ...]] = ("tapered",)
 
     step: Literal["taper"] = "taper"
     tip_thickness: Annotated[PositiveLength, Control("Thickness at the tip", "mm", "At the tip, cold.", least=0.1)]
@@ -32,25 +34,23 @@ class Taper(Step):
     ] = None
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:
         """See `Step.example`."""
-        return cls(tip_thickness=3.0)
+        return cls(tip_thickness=min(3.0, less(before.thickness)))
 
     def words(self, units: Units) -> str:
         """See `Step.words`."""
         narrow = f", {units.length(self.tip_width, form='g')} wide" if self.tip_width else ""
         return f"Draw the tip out to {units.length(self.tip_thickness, form='g')} thick{narrow}"
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`; the bar grows longer by what the tip gives up."""
-        refuse_loose("taper", before)
-        refuse_shaped("taper", before, "tapered")
-        if self.tip_thickness > before.thickness:
-            problem = "has to be at most the bar's {}; given {}"
-            raise JobError.at("tip_thickness", say(problem, mm(before.thickness), mm(self.tip_thickness, form="g")))
-        if self.tip_width is not None and self.tip_width > before.width:
-            problem = "has to be at most the bar's {}; given {}"
-            raise JobError.at("tip_width", say(problem, mm(before.width), mm(self.tip_width, form="g")))
+    def limits(self, before: Bar) -> Iterator[Limit]:
+        """See `Step.limits`."""
+        yield Limit("tip_thickness", self.tip_thickness, before.thickness, "this bar's thickness")
+        if self.tip_width is not None:
+            yield Limit("tip_width", self.tip_width, before.width, "this bar's width")
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`; the bar grows longer by what the tip gives up."""
         p, q = self._losses(before)
         return replace(
             before,

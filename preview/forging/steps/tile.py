@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import floor
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, NonNegativeLength, PositiveLength
-from preview.base.units import Units, mm, say
+from preview.base.units import Units
 from preview.forging.bar import SKIN, Bar
-from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
+from preview.forging.steps.base import Step, Triple, less
 
 
 class Tile(Step):
@@ -39,9 +40,9 @@ class Tile(Step):
     kerf: Annotated[NonNegativeLength, Control("Lost in each cut", "mm", "What the saw eats.", least=0.0)] = 1.5
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:
         """See `Step.example`."""
-        return cls(slice=8.0)
+        return cls(slice=min(8.0, less(before.length)))
 
     def words(self, units: Units) -> str:
         """See `Step.words`."""
@@ -51,15 +52,13 @@ class Tile(Step):
         """Return how many whole slices the bar gives."""
         return floor((before.length + self.kerf + SKIN) / (self.slice + self.kerf))
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`."""
-        refuse_loose("tile", before)
-        refuse_shaped("tile", before, "wedge", "tapered")
-        count = self.count(before)
-        if not count:
-            problem = "has to be at most the bar's length of {}; given {}"
-            raise JobError.at("slice", say(problem, mm(before.length), mm(self.slice, form="g")))
-        return Bar(count * before.thickness, before.width, self.slice, shape=before.shape)
+    def limits(self, before: Bar) -> Iterator[Limit]:
+        """See `Step.limits`; one whole slice is the least."""
+        yield Limit("slice", self.slice, before.length, "this bar's length")
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`."""
+        return Bar(self.count(before) * before.thickness, before.width, self.slice, shape=before.shape)
 
     def joints(self, before: Bar) -> Array:
         """See `Step.joints`: the welds between the slices."""

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, NonNegativeLength
-from preview.base.units import Units, mm, say
+from preview.base.units import Units
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
+from preview.forging.steps.base import Step, Triple
+
+LEFT = 0.5
+"""Metal (mm) that milling leaves at least, across whatever it mills."""
 
 Amounts = NonNegativeLength | tuple[NonNegativeLength, NonNegativeLength]
 
@@ -52,9 +56,9 @@ class Trim(Step):
     ] = 0.0
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:
         """See `Step.example`."""
-        return cls(faces=0.5)
+        return cls(faces=round(min(0.5, before.thickness / 10), 1))
 
     def words(self, units: Units) -> str:
         """See `Step.words`."""
@@ -67,18 +71,21 @@ class Trim(Step):
                 told.append(f"{name} {units.length(low, high, form='g', between=' and ')}")
         return f"Mill off: {', '.join(told)}" if told else "Mill nothing off"
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`."""
-        refuse_loose("trim", before)
-        refuse_shaped("trim", before, "wedge", "tapered")
-        left = {}
-        sizes = {"ends": before.length, "sides": before.width, "faces": before.thickness}
-        for name, size in sizes.items():
-            left[name] = size - sum(_pair(getattr(self, name)))
-            if left[name] <= 0:
-                problem = "takes off {} in all, and the bar has only {} there"
-                raise JobError.at(name, say(problem, mm(size - left[name]), mm(size)))
-        return replace(before, length=left["ends"], width=left["sides"], thickness=left["faces"])
+    def limits(self, before: Bar) -> Iterator[Limit]:
+        """See `Step.limits`; of unlike amounts their mean counts."""
+        for name, size, word in zip(
+            ("ends", "sides", "faces"), before.size, ("length", "width", "thickness"), strict=True
+        ):
+            mean = sum(_pair(getattr(self, name))) / 2
+            yield Limit(name, mean, max((size - LEFT) / 2, 0.0), f"this bar's {word}")
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`."""
+        length, width, thickness = (
+            size - sum(_pair(amounts))
+            for size, amounts in zip(before.size, (self.ends, self.sides, self.faces), strict=True)
+        )
+        return replace(before, length=length, width=width, thickness=thickness)
 
     def _centre(self) -> tuple[float, float, float]:
         """Return the new centre in the old frame."""

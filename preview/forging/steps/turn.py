@@ -12,7 +12,7 @@ from preview.base.settings import Control, Count
 from preview.base.units import Units
 from preview.forging.bar import Bar
 from preview.forging.quarter_turns import turned
-from preview.forging.steps.base import PrismaticStep, refuse_shaped
+from preview.forging.steps.base import PrismaticStep
 
 
 class Turn(PrismaticStep):
@@ -24,17 +24,20 @@ class Turn(PrismaticStep):
     quarters: Annotated[Count, Control("Quarter turns", help="1 turns the far side up; 2 turns the bar over.")] = 1
 
     @classmethod
-    def example(cls) -> Self:
-        """See `Step.example`."""
-        return cls()
+    def example(cls, before: Bar) -> Self:
+        """See `Step.example`; a flat bar is turned over, as it does not stand on edge."""
+        return cls(quarters=2 if max(before.width, before.thickness) > 2 * min(before.width, before.thickness) else 1)
 
     def words(self, units: Units) -> str:  # noqa: ARG002 - no sizes in it
         """See `Step.words`."""
         return f"Roll {self.quarters} quarter turn{'s' if abs(self.quarters) != 1 else ''}"
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`; width and thickness change places on odd turns."""
-        refuse_shaped("turn", before, "wedge", "tapered")
+    def refuse(self, before: Bar) -> None:
+        """See `Step.refuse`; a can that is still loose is turned like any bar."""
+        super().refuse(replace(before, density=1.0))
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`; width and thickness change places on odd turns."""
         if self.quarters % 2:
             return replace(before, width=before.thickness, thickness=before.width)
         return before

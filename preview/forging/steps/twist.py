@@ -12,7 +12,7 @@ from preview.base.errors import JobError
 from preview.base.settings import Control, Number
 from preview.base.units import Units, mm, say
 from preview.forging.bar import Bar
-from preview.forging.steps.base import Step, Triple, refuse_loose, refuse_shaped
+from preview.forging.steps.base import Step, Triple
 
 SQUARE = 0.15
 """How far width and thickness may differ, as a share of the larger, for a bar still to twist evenly."""
@@ -33,7 +33,7 @@ class Twist(Step):
     turns: Annotated[Number, Control("Turns over the bar's length", help="Whole turns from heel to tip.", step=0.25)]
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:  # noqa: ARG003 - alike for all
         """See `Step.example`."""
         return cls(turns=1.0)
 
@@ -41,14 +41,16 @@ class Twist(Step):
         """See `Step.words`."""
         return f"Twist {self.turns:g} turns"
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`; sizes stay, sides are no longer flat."""
-        refuse_loose("twist", before)
-        refuse_shaped("twist", before, "wedge", "tapered")
+    def refuse(self, before: Bar) -> None:
+        """See `Step.refuse`."""
+        super().refuse(before)
         small, large = sorted((before.width, before.thickness))
         if self.turns and small < (1 - SQUARE) * large:
             problem = "a twist needs a square or round bar; this one is {}"
             raise JobError.at("turns", say(problem, mm(before.width, before.thickness)))
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`; sizes stay, sides are no longer flat."""
         return replace(before, shape="bulged") if self.turns else before
 
     def _turned(self, along: Array, across: Array, through: Array, before: Bar, sense: float) -> Triple:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
+from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength, Share
 from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import Bar
-from preview.forging.steps.base import PrismaticStep, refuse_loose, refuse_shaped
+from preview.forging.steps.base import PrismaticStep, less
 
 SLENDER = 3.0
 """Length over the least side of the section beyond which a bar struck on its end tends to buckle (common practice;
@@ -43,9 +44,13 @@ class Upset(PrismaticStep):
     ] = 0.5
 
     @classmethod
-    def example(cls) -> Self:
+    def example(cls, before: Bar) -> Self:
         """See `Step.example`."""
-        return cls(length=60.0)
+        return cls(length=less(before.length))
+
+    def again(self, before: Bar) -> Self:
+        """See `Step.again`; a little shorter."""
+        return self.model_copy(update={"length": less(before.length)})
 
     def words(self, units: Units) -> str:
         """See `Step.words`."""
@@ -62,13 +67,20 @@ class Upset(PrismaticStep):
         )
         return (say(problem, mm(before.length), mm(least)),)
 
-    def after(self, before: Bar) -> Bar:
-        """See `Step.after`."""
-        refuse_loose("upset", before)
-        refuse_shaped("upset", before, "wedge", "tapered")
-        if self.length >= before.length:
-            problem = "has to be under {}, as the bar is that long before it is upset; given {}"
-            raise JobError.at("length", say(problem, mm(before.length), mm(self.length, form="g")))
+    def limits(self, before: Bar) -> Iterator[Limit]:
+        """See `Step.limits`; no shorter than it is wide or thick then: that would be a disc, and no bar.
+
+        A side s that takes the share k of the strain grows to s (l0/l1)**k, which is l1 at l1**(1 + k) = s l0**k.
+        """
+        yield Limit("length", self.length, before.length, "this bar's length", open=True)
+        sides = ((before.width, self.share), (before.thickness, 1 - self.share))
+        least = min((side * before.length**share) ** (1 / (1 + share)) for side, share in sides)
+        if least < before.length:
+            disc = say("Any shorter it would be wider or thicker than it is long")
+            yield Limit("length", self.length, least, "this bar's section", most=False, instead=disc)
+
+    def result(self, before: Bar) -> Bar:
+        """See `Step.result`."""
         wider, thicker = self._growth(before)
         return replace(before, length=self.length, width=before.width * wider, thickness=before.thickness * thicker)
 
