@@ -145,6 +145,7 @@ def _add_dividers(to: Commands) -> None:
         f"{START} --bead 0.6 --out walls",
     )  # fmt: skip
     _printing_options(dividers)
+    dividers.option("--outlined", action="store_true", help="numbers in the SVGs as outlines, which need no font")
     dividers.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     dividers.set_defaults(run=commands.dividers)
 
@@ -179,6 +180,10 @@ def _add_fill(to: Commands) -> None:
     fill.option(
         "--walls", of="read_regions.walls", metavar="HOW", help="how a flat drawing shows walls, judged if not given"
     )
+    fill.option(
+        "--solid", of="read_regions.solid", metavar="HOW",
+        help="whether a solid is the walls themselves or a body to print round, judged if not given",
+    )  # fmt: skip
     fill.option(
         "--close", type=amount, usual="read_regions.close", metavar="MM", help="gaps at lines' ends to close, mm"
     )

@@ -11,6 +11,9 @@ from shapely import LineString, Polygon
 TEXT_HEIGHT = 1.5
 """Height of the parts' numbers, mm."""
 
+NUMBERS = "number"
+"""Class of the numbers' outlines, by which they are told from walls when the drawing is read."""
+
 
 class Drawable(Protocol):
     """What can be drawn: the can's inside, the walls' parts, their middle lines; as in `Dividers` and `Insert`."""
@@ -36,10 +39,10 @@ def _rings(part: Polygon) -> list[list[tuple[float, float]]]:
     return [list(part.exterior.coords), *(list(ring.coords) for ring in part.interiors)]
 
 
-def svg_text(found: Drawable) -> str:
+def svg_text(found: Drawable, *, outlined: bool = False) -> str:
     """Return the can's inside, the walls, their middle lines and the parts' numbers as SVG, a layer each.
 
-    One user unit is a millimetre.
+    One user unit is a millimetre. With ``outlined`` numbers are outlines, which need no font.
     """
     width, height = found.room
 
@@ -65,8 +68,24 @@ def svg_text(found: Drawable) -> str:
     lines += [f'<path d="{path([list(line.coords)])}"/>' for line in found.lines]
     lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
     for number, (x, y) in enumerate(_number_places(found), start=1):
-        lines.append(f'<text x="{x + width / 2:.3f}" y="{height / 2 - y:.3f}">{number}</text>')
+        right, down = x + width / 2, height / 2 - y
+        if outlined:
+            lines.append(f'<path class="{NUMBERS}" d="{_outline(str(number), right, down)}"/>')
+        else:
+            lines.append(f'<text x="{right:.3f}" y="{down:.3f}">{number}</text>')
     return "\n".join([*lines, "</g>", "</svg>", ""])
+
+
+def _outline(text: str, right: float, down: float) -> str:
+    """Return the outlines of a text as an SVG path; its lower left corner is there."""
+    from matplotlib.textpath import TextPath
+
+    letters = {TextPath.MOVETO: "M", TextPath.LINETO: "L", TextPath.CURVE3: "Q", TextPath.CURVE4: "C"}
+    pieces = []
+    for points, code in TextPath((0, 0), text, size=TEXT_HEIGHT).iter_segments():
+        places = " ".join(f"{right + x:.4f} {down - y:.4f}" for x, y in points.reshape(-1, 2))
+        pieces.append(f"{letters[code]} {places}" if code in letters else "Z")
+    return " ".join(pieces)
 
 
 def _number_places(found: Drawable) -> list[tuple[float, float]]:
@@ -94,6 +113,7 @@ def dxf_bytes(found: Drawable) -> bytes:
     """Return the can's inside, the walls, their middle lines and the parts' numbers as DXF (R2010), in mm."""
     import ezdxf
 
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # no day nor chance in it: the same dividers, the same bytes
     document = ezdxf.new("R2010", units=ezdxf.units.MM)
     for layer, colour in (("CAN", 8), ("WALLS", 7), ("MIDDLES", 9), ("NUMBERS", 1)):
         document.layers.add(layer, color=colour)

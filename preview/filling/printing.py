@@ -22,9 +22,13 @@ DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf",
 """What `printable_files` makes: solids, drawings at true size, and what to look at."""
 
 
+MOST_WALLS = 2000
+"""Walls that are taken: printing and placing more is no work for a hand."""
+
+
 def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
     """Return the dividers of a job's pattern; see `preview.filling.dividers.dividers`."""
-    return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing())
+    return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing(), most=MOST_WALLS)
 
 
 def divider_text(found: Dividers, units: Units = METRIC) -> str:
@@ -74,13 +78,13 @@ def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> 
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
-def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
-    """Return the files of `DIVIDER_FILES`, the text told in ``units``."""
+def printable_files(found: Dividers, units: Units = METRIC, *, outlined: bool = False) -> dict[str, bytes]:
+    """Return the files of `DIVIDER_FILES`, the text told in ``units``; for ``outlined`` see `svg_text`."""
     shapes = solids(found)
     makers: tuple[Callable[[], bytes], ...] = (
         lambda: stl_bytes(shapes),
         lambda: mf3_bytes(shapes, found.bed),
-        lambda: svg_text(found).encode(),
+        lambda: svg_text(found, outlined=outlined).encode(),
         lambda: dxf_bytes(found),
         lambda: divider_text(found, units).encode(),
     )
@@ -88,34 +92,36 @@ def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
     return dict(zip(DIVIDER_FILES, contents, strict=True))
 
 
-def insert_files(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> dict[str, bytes]:
+def insert_files(
+    made: Insert, plan: tuple[Room, ...], units: Units = METRIC, *, outlined: bool = False
+) -> dict[str, bytes]:
     """Return an insert's files: an STL a line, all lines as 3MF, drawings, and how to print it, told in ``units``."""
     shapes = insert_solids(made)
     return {
         **{f"{name.replace(' ', '-')}.stl": stl_bytes({name: solid}) for name, solid in shapes.items()},
         "insert.3mf": mf3_bytes(shapes, made.bed),
-        "insert.svg": svg_text(made).encode(),
+        "insert.svg": svg_text(made, outlined=outlined).encode(),
         "insert.dxf": dxf_bytes(made),
         "insert.txt": insert_text(made, plan, units).encode(),
     }
 
 
-def all_files(job: Job, printing: Printing | None = None) -> dict[str, bytes]:
+def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = False) -> dict[str, bytes]:
     """Return the files of a job's dividers, as walls and as an insert; where there can be none, it is said why."""
     printing = printing or Printing()
-    walls = printable_files(dividers_of(job, printing))
+    walls = printable_files(dividers_of(job, printing), outlined=outlined)
     try:
         made = insert_of(job, printing)
-        whole = insert_files(made, can_plan(job, made))
+        whole = insert_files(made, can_plan(job, made), outlined=outlined)
     except RequestError as error:
         whole = {"insert.txt": f"No insert in one line: {error}\n".encode()}
     return {**walls, **whole}
 
 
 def save_dividers(
-    job: Job, folder: str | Path, *, printing: Printing | None = None, force: bool = False
+    job: Job, folder: str | Path, *, printing: Printing | None = None, outlined: bool = False, force: bool = False
 ) -> tuple[Path, ...]:
     """Write a job's dividers into ``folder``: the files of `all_files`; return their paths."""
     folder = Path(folder)
     check_folder(folder, DIVIDER_FILES, force=force)
-    return write_into(folder, all_files(job, printing), force=force)
+    return write_into(folder, all_files(job, printing, outlined=outlined), force=force)
