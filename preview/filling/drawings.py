@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
 from typing import Any, Protocol
 
 import shapely
@@ -45,15 +46,6 @@ def svg_text(found: Drawable, *, outlined: bool = False) -> str:
     One user unit is a millimetre. With ``outlined`` numbers are outlines, which need no font.
     """
     width, height = found.room
-
-    def path(rings: list[list[tuple[float, float]]]) -> str:
-        pieces = []
-        for ring in rings:
-            closed = ring[0] == ring[-1]
-            places = [f"{x + width / 2:.4f} {height / 2 - y:.4f}" for x, y in (ring[:-1] if closed else ring)]
-            pieces.append(f"M {' L '.join(places)}{' Z' if closed else ''}")
-        return " ".join(pieces)
-
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
@@ -63,17 +55,31 @@ def svg_text(found: Drawable, *, outlined: bool = False) -> str:
         '<g id="layer-walls" fill="#000000" fill-rule="evenodd">',
     ]
     for number, part in enumerate(found.parts, start=1):
-        lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{path(_rings(part))}"/>')
+        lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{svg_path([part], found.room)}"/>')
     lines.append('</g>\n<g id="layer-middles" display="none" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
-    lines += [f'<path d="{path([list(line.coords)])}"/>' for line in found.lines]
+    lines += [f'<path d="{_svg_lines([list(line.coords)], found.room)}"/>' for line in found.lines]
     lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
-    for number, (x, y) in enumerate(_number_places(found), start=1):
+    for number, (x, y) in enumerate(number_places(found), start=1):
         right, down = x + width / 2, height / 2 - y
         if outlined:
             lines.append(f'<path class="{NUMBERS}" d="{_outline(str(number), right, down)}"/>')
         else:
             lines.append(f'<text x="{right:.3f}" y="{down:.3f}">{number}</text>')
     return "\n".join([*lines, "</g>", "</svg>", ""])
+
+
+def svg_path(shapes: Iterable[Polygon], room: tuple[float, float]) -> str:
+    """Return the outlines of shapes as an SVG path, in mm from the can's upper left corner."""
+    return " ".join(_svg_lines(_rings(shape), room) for shape in shapes)
+
+
+def _svg_lines(lines: list[list[tuple[float, float]]], room: tuple[float, float]) -> str:
+    pieces = []
+    for line in lines:
+        closed = line[0] == line[-1]
+        places = [f"{x + room[0] / 2:.4f} {room[1] / 2 - y:.4f}" for x, y in (line[:-1] if closed else line)]
+        pieces.append(f"M {' L '.join(places)}{' Z' if closed else ''}")
+    return " ".join(pieces)
 
 
 def _outline(text: str, right: float, down: float) -> str:
@@ -88,7 +94,7 @@ def _outline(text: str, right: float, down: float) -> str:
     return " ".join(pieces)
 
 
-def _number_places(found: Drawable) -> list[tuple[float, float]]:
+def number_places(found: Drawable) -> list[tuple[float, float]]:
     """Return where each number stands, its lower left corner, mm."""
     if not found.rooms:
         return [_label_place(part, number, found.room) for number, part in enumerate(found.parts, start=1)]
@@ -123,7 +129,7 @@ def dxf_bytes(found: Drawable) -> bytes:
     for part in found.parts:
         for ring in _rings(part):
             sheet.add_lwpolyline(ring[:-1], close=True, dxfattribs={"layer": "WALLS"})
-    for number, place in enumerate(_number_places(found), start=1):
+    for number, place in enumerate(number_places(found), start=1):
         text = sheet.add_text(str(number), height=TEXT_HEIGHT, dxfattribs={"layer": "NUMBERS"})
         text.set_placement(place)
     for line in found.lines:
