@@ -172,24 +172,16 @@ def _add_fill(to: Commands) -> None:
         "--powders", default="", metavar="N=POWDER,...", help="which region holds which powder; others hold the first"
     )
     fill.option(
-        "--unit", of="read_regions.unit", usual="read_regions.unit", metavar="UNIT", help="of a file that states none"
+        "--unit", of="read_regions.unit", usual="read_regions.unit", metavar="U", help="of a file that states none"
     )
-    fill.option(
-        "--cut", type=amount, metavar="MM", help="height over its foot at which a solid is cut, mm (default: half way)"
-    )
-    fill.option(
-        "--walls", of="read_regions.walls", metavar="HOW", help="how a flat drawing shows walls, judged if not given"
-    )
+    fill.option("--cut", type=amount, metavar="MM", help="cut a solid so far over its foot, mm (default: half way)")
+    fill.option("--walls", of="read_regions.walls", metavar="HOW", help="what a drawing shows, judged if not given")
     fill.option(
         "--solid", of="read_regions.solid", metavar="HOW",
-        help="whether a solid is the walls themselves or a body to print round, judged if not given",
+        help="what a solid is, the walls or a body that they are printed round, judged if not given",
     )  # fmt: skip
-    fill.option(
-        "--close", type=amount, usual="read_regions.close", metavar="MM", help="gaps at lines' ends to close, mm"
-    )
-    fill.option(
-        "--bead", type=amount, usual="read_regions.bead", metavar="MM", help="bead round a body for spiral printing, mm"
-    )
+    fill.option("--close", type=amount, usual="read_regions.close", metavar="MM", help="close gaps at lines' ends, mm")
+    fill.option("--bead", type=amount, usual="read_regions.bead", metavar="MM", help="bead printed round a body, mm")
     fill.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     fill.set_defaults(run=commands.fill)
 

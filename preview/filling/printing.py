@@ -22,7 +22,7 @@ DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf",
 """What `printable_files` makes: solids, drawings at true size, and what to look at."""
 
 
-MOST_WALLS = 2000
+MOST_WALLS = 5000
 """Walls that are taken: printing and placing more is no work for a hand."""
 
 

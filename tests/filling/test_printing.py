@@ -33,5 +33,5 @@ def test_ten_thousand_specks_are_refused_in_one_line(tmp_path):
     speck = np.pad(np.full((8, 14), 255, dtype=np.uint8), ((4, 4), (7, 7)))
     Image.fromarray(np.tile(speck, (100, 100))).save(tmp_path / "specks.png")
     job = job.model_copy(update={"pattern": Pattern(picture="specks.png"), "folder": tmp_path})
-    with pytest.raises(JobError, match=r"pattern: has \d+ walls; at most 2000 are printed; larger pieces are needed"):
+    with pytest.raises(JobError, match=r"pattern: has \d+ walls; at most 5000 are printed; larger pieces are needed"):
         dividers_of(job)
