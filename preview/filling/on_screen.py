@@ -15,7 +15,10 @@ from preview.pattern.powders import Powder
 PALE = 0.7
 """How far a powder's colour goes towards white, so that walls stand out from it."""
 
-WALL, BRIDGE, NUMBER = "#171614", "#e8590c", "#7a2f10"
+WALL, MARK = "#171614", "#e8590c"
+
+LEGIBLE = 'fill="#7a2f10" stroke="#fff" stroke-width="0.3" paint-order="stroke"'
+"""A number's colours: legible on a wall as well."""
 
 LARGEST, SMALLEST = 2.6, 0.7
 """Height of a room's number, mm: at most, and at least where it is to be written."""
@@ -30,7 +33,7 @@ def insert_picture(made: Insert, plan: tuple[Room, ...], powders: tuple[Powder, 
         path = svg_path([made.rooms[room.number - 1]], made.room)
         lines.append(f'<path fill="{colours[room.powder]}" fill-rule="evenodd" d="{path}"/>')
     streaks = made.beads.intersection(made.found.streaks)
-    for fill, shapes in ((WALL, made.parts), (BRIDGE, polygons_of(streaks))):
+    for fill, shapes in ((WALL, made.parts), (MARK, polygons_of(streaks))):
         lines.append(f'<path fill="{fill}" fill-rule="evenodd" d="{svg_path(shapes, made.room)}"/>')
     for room in plan:
         middle = shapely.maximum_inscribed_circle(made.rooms[room.number - 1], tolerance=0.1)
@@ -38,17 +41,21 @@ def insert_picture(made: Insert, plan: tuple[Room, ...], powders: tuple[Powder, 
         size = min(LARGEST, 1.5 * reach, 3 * reach / len(str(room.number)))
         if size >= SMALLEST:
             place = f'x="{x + width / 2:.2f}" y="{height / 2 - y + 0.36 * size:.2f}" font-size="{size:.2f}"'
-            lines.append(f'<text {place} text-anchor="middle" fill="{NUMBER}">{room.number}</text>')
+            lines.append(f'<text {place} text-anchor="middle" {LEGIBLE}>{room.number}</text>')
     return "\n".join([*lines, "</svg>"]).encode()
 
 
 def wall_picture(found: Dividers) -> bytes:
-    """Return a picture (SVG) of dividers in their can, the parts numbered."""
+    """Return a picture (SVG) of dividers in their can, the parts numbered, gaps and pieces too narrow marked."""
     width, height = found.room
     lines = [*_ground(found.room), f'<path fill="{WALL}" fill-rule="evenodd" d="{svg_path(found.parts, found.room)}"/>']
     for number, (x, y) in enumerate(number_places(found), start=1):
         place = f'x="{x + width / 2:.2f}" y="{height / 2 - y:.2f}" font-size="{TEXT_HEIGHT}"'
-        lines.append(f'<text {place} fill="{NUMBER}">{number}</text>')
+        lines.append(f"<text {place} {LEGIBLE}>{number}</text>")
+    for each in found.troubles:
+        if each.part is None:
+            x, y = each.at[0] + width / 2, height / 2 - each.at[1]
+            lines.append(f'<circle cx="{x:.2f}" cy="{y:.2f}" r="0.7" fill="none" stroke="{MARK}" stroke-width="0.15"/>')
     return "\n".join([*lines, "</svg>"]).encode()
 
 

@@ -108,6 +108,7 @@ def show_walls(job: preview.Job, printing: preview.Printing, outlined: bool) -> 
         data_url(preview.wall_picture(found), "svg+xml"), width="stretch",
         alt=f"{len(found.parts)} dividers, each with its number, in the can's outline.",
     )  # fmt: skip
+    st.caption("The can from above, the parts numbered. Orange rings: too narrow for powder.")
     st.markdown(as_lines("\n".join([*preview.divider_words(found, chosen), *found.trouble_lines(chosen)])))
     offer("dividers", preview.DIVIDER_FILES, lambda: preview.printable_files(found, chosen, outlined=outlined))
 
