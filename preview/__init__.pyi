@@ -63,7 +63,18 @@ from .filling.layout import Layout as Layout, lay_out as lay_out, agreement_of a
 from .filling.wanted_picture import WantedPicture as WantedPicture, see_wanted as see_wanted
 from .filling.layout_files import laid_out as laid_out
 from .filling.dividers import Printing as Printing
-from .filling.printing import dividers_of as dividers_of, printable_files as printable_files
+from .filling.insert import Insert as Insert, insert_of as insert_of, insert_notes as insert_notes
+from .filling.can_plan import Room as Room, can_plan as can_plan
+from .filling.on_screen import insert_picture as insert_picture, wall_picture as wall_picture
+from .filling.printing import (
+    DIVIDER_FILES as DIVIDER_FILES,
+    dividers_of as dividers_of,
+    divider_words as divider_words,
+    printable_files as printable_files,
+    insert_names as insert_names,
+    insert_words as insert_words,
+    insert_files as insert_files,
+)
 from .filling.regions import Regions as Regions, read_regions as read_regions
 from .filling.filled import filled_job as filled_job, parse_fill as parse_fill
 from .filling.budget import weigh as weigh
@@ -78,6 +89,7 @@ from .sheets.client import FOOT as FOOT, SheetWords as SheetWords, client_words 
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS
+from .base.packed import pack as pack
 
 # files, all of a set or none
 from .sheets.render import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import re
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -17,7 +17,13 @@ from preview.base.errors import FileError
 from preview.base.settings import MM_PER_INCH
 from preview.base.units import Sentence, say
 
-Unit = Literal["mm", "inch"]
+Unit = Literal["mm", "inch", "px"]
+PX_PER_INCH = 96.0
+"""Pixels in an inch: CSS Values and Units Module Level 3, section 6.2."""
+
+MM_OF: Mapping[Unit, float] = {"mm": 1.0, "inch": MM_PER_INCH, "px": MM_PER_INCH / PX_PER_INCH}
+"""How many mm a unit is."""
+
 Colour = tuple[int, int, int]
 Points = NDArray[np.float64]
 
@@ -40,7 +46,8 @@ class Shape:
     rule
         How lines within lines are filled.
     layer, colour
-        In a DXF the layer that it lies on, and its colour, RGB bytes; None where it has none of its own.
+        In a DXF the layer that it lies on, in an SVG its class; in a DXF its colour, RGB bytes, None where it has none
+        of its own.
     """
 
     lines: tuple[Points, ...]
@@ -48,6 +55,14 @@ class Shape:
     rule: Literal["nonzero", "evenodd"] = "nonzero"
     layer: str = ""
     colour: Colour | None = None
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """What stands in a drawing and is not read: of what kind, and a place of it, mm, rightwards and upwards."""
+
+    kind: str
+    at: tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,16 +75,21 @@ class Drawing:
         Its shapes, from the lowest up.
     page
         Its page where it states one: left, low, right, top, mm.
-    has_text
-        Whether there is text in it, which is not read.
+    left_out
+        What is in it and is not read, such as text.
     notes
         How it was read.
     """
 
     shapes: tuple[Shape, ...]
     page: tuple[float, float, float, float] | None
-    has_text: bool
+    left_out: tuple[LeftOut, ...]
     notes: tuple[Sentence, ...]
+
+    @property
+    def has_text(self) -> bool:
+        """Whether there is text in it."""
+        return any(each.kind == "text" for each in self.left_out)
 
 
 def read_shapes(path: Path, content: bytes, *, stray: float, unit: Unit = "mm") -> Drawing:
@@ -84,7 +104,7 @@ def read_shapes(path: Path, content: bytes, *, stray: float, unit: Unit = "mm") 
     stray
         How far (mm) a chord may lie from the curve that it stands for.
     unit
-        Unit of a DXF that states none.
+        Unit of a drawing that states none.
 
     Raises
     ------
@@ -128,25 +148,39 @@ def check_markup(path: Path, start: bytes) -> None:
 def _svg(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:  # noqa: ARG001
     import svgelements as svg
 
-    shapes = []
-    # with as many pixels to the inch as an inch has millimetres, a pixel is one; SVG states its unit
-    whole = svg.SVG.parse(io.BytesIO(content), ppi=MM_PER_INCH)
+    shapes, left_out = [], []
+    start = re.search(rb"<(?:\w+:)?svg[^>]*>", content, re.DOTALL)
+    sized = start and re.search(rb"\swidth\s*=\s*[\"'][\d.eE+-]+\s*(mm|cm|in|pt|pc|px)", start[0])
+    # what a bare number is; a page in mm whose numbers have no scale of their own is taken to have them in mm
+    bare: Unit = unit if not sized else "px" if sized[1] == b"px" else "mm"
+    scale = MM_OF[bare]
+    whole = svg.SVG.parse(io.BytesIO(content), ppi=MM_PER_INCH / scale)
     for element in whole.elements():
-        if isinstance(element, svg.Shape) and element.values.get("display") != "none":
-            outline = abs(svg.Path(element))  # with its transforms worked in
+        if element.values.get("display") == "none":
+            continue
+        if isinstance(element, (svg.Text, svg.Image)):
+            place = element.transform.point_in_matrix_space((float(element.x or 0), float(element.y or 0)))
+            kind = "text" if isinstance(element, svg.Text) else "picture"
+            left_out.append(LeftOut(kind, (place.x * scale, -place.y * scale)))
+        if isinstance(element, svg.Shape):
+            outline = abs(svg.Path(element) * svg.Matrix.scale(scale))  # with its transforms worked in
             lines = (_svg_line(piece, stray) for piece in outline.as_subpaths())
             shapes.append(
                 Shape(
                     tuple(line for line in lines if _counts(line)),
                     fill=_svg_fill(element),
                     rule="evenodd" if element.values.get("fill-rule") == "evenodd" else "nonzero",
+                    layer=str(element.values.get("class") or ""),
                 )
             )
-    width, height = float(whole.width or 0), float(whole.height or 0)
-    stated = re.search(rb"<(?:\w+:)?svg[^>]*>", content, re.DOTALL)
-    told = stated is not None and re.search(rb"\swidth\s*=\s*[\"'][\d.eE+-]+\s*(?:mm|cm|in|pt|pc)", stated[0])
-    notes = () if told else (say("The drawing states no unit of length; its numbers are read as mm."),)
-    return Drawing(tuple(shapes), (0.0, -height, width, 0.0) if width and height else None, b"<text" in content, notes)
+    width, height = float(whole.width or 0) * scale, float(whole.height or 0) * scale
+    page = (0.0, -height, width, 0.0) if width and height else None
+    notes = []
+    if not sized:
+        notes.append(say("The drawing states no unit of length; its numbers are read as {}.", unit))
+    if bare == "px":
+        notes.append(say("It is drawn in px, of which {} are an inch.", f"{PX_PER_INCH:g}"))
+    return Drawing(tuple(shapes), page, tuple(left_out), tuple(notes))
 
 
 def _svg_fill(element: Any) -> Colour | None:
@@ -179,10 +213,9 @@ def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
     del content  # ezdxf finds out the encoding from the file itself
     document = ezdxf.readfile(path)
     stated = {1: MM_PER_INCH, 2: 12 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}.get(document.header.get("$INSUNITS", 0))
-    factor = stated or (MM_PER_INCH if unit == "inch" else 1.0)
-    shapes, has_text = [], False
+    factor = stated or MM_OF[unit]
+    shapes, left_out = [], []
     for entity in _unpacked(document.modelspace()):
-        has_text = has_text or entity.dxftype() in {"TEXT", "MTEXT"}
         if entity.dxftype() in {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE"}:
             lines = []
             for drawn in paths.make_path(entity).sub_paths():
@@ -190,8 +223,23 @@ def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
                 lines.append(np.array([*points, points[0]] if drawn.is_closed and points else points, dtype=float))
             found = tuple(line.reshape(-1, 2) for line in lines if _counts(line))
             shapes.append(Shape(found, layer=str(entity.dxf.layer), colour=_dxf_colour(document, entity)))
+        else:
+            left_out.append(_dxf_left_out(entity, factor))
     notes = () if stated else (say("The drawing states no unit; it is read in {}.", unit),)
-    return Drawing(tuple(shapes), None, has_text, notes)
+    return Drawing(tuple(shapes), None, tuple(left_out), notes)
+
+
+def _dxf_left_out(entity: Any, factor: float) -> LeftOut:
+    from ezdxf import bbox
+
+    kind = str(entity.dxftype())
+    if entity.dxf.hasattr("insert"):
+        place = entity.dxf.insert
+    else:
+        extent = bbox.extents([entity])
+        place = extent.center if extent.has_data else (0.0, 0.0)
+    at = (float(place[0]) * factor, float(place[1]) * factor)
+    return LeftOut("text" if kind in {"TEXT", "MTEXT"} else kind.lower(), at)
 
 
 def _unpacked(entities: Any) -> Iterator[Any]:

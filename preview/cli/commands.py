@@ -120,7 +120,8 @@ def dividers(options: Namespace) -> None:
     """Write the dividers."""
     from preview import load_job, save_dividers
 
-    for path in save_dividers(load_job(options.job), options.out, printing=_printing(options), force=options.force):
+    how = {"printing": _printing(options), "outlined": options.outlined, "force": options.force}
+    for path in save_dividers(load_job(options.job), options.out, **how):
         print(path)
     for name in ("insert.txt", "dividers.txt"):
         sys.stdout.write((options.out / name).read_text(encoding="utf-8"))
@@ -131,7 +132,7 @@ def fill(options: Namespace) -> None:
     from preview import load_job, parse_fill, read_regions, save_filled
 
     job = load_job(options.job)
-    how = _given(options, "unit", "walls", "close", "bead")
+    how = _given(options, "unit", "walls", "solid", "close", "bead")
     regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
     for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
         print(path)

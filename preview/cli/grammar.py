@@ -146,6 +146,7 @@ def _add_dividers(to: Commands) -> None:
         f"{START} --bead 0.6 --out walls",
     )  # fmt: skip
     _printing_options(dividers)
+    dividers.option("--outlined", action="store_true", help="numbers in the SVGs as outlines, which need no font")
     dividers.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     dividers.set_defaults(run=commands.dividers)
 
@@ -172,20 +173,16 @@ def _add_fill(to: Commands) -> None:
         "--powders", default="", metavar="N=POWDER,...", help="which region holds which powder; others hold the first"
     )
     fill.option(
-        "--unit", of="read_regions.unit", usual="read_regions.unit", metavar="UNIT", help="of a file that states none"
+        "--unit", of="read_regions.unit", usual="read_regions.unit", metavar="U", help="of a file that states none"
     )
+    fill.option("--cut", type=amount, metavar="MM", help="cut a solid so far over its foot, mm (default: half way)")
+    fill.option("--walls", of="read_regions.walls", metavar="HOW", help="what a drawing shows, judged if not given")
     fill.option(
-        "--cut", type=amount, metavar="MM", help="height over its foot at which a solid is cut, mm (default: half way)"
-    )
-    fill.option(
-        "--walls", of="read_regions.walls", metavar="HOW", help="how a flat drawing shows walls, judged if not given"
-    )
-    fill.option(
-        "--close", type=amount, usual="read_regions.close", metavar="MM", help="gaps at lines' ends to close, mm"
-    )
-    fill.option(
-        "--bead", type=amount, usual="read_regions.bead", metavar="MM", help="bead round a body for spiral printing, mm"
-    )
+        "--solid", of="read_regions.solid", metavar="HOW",
+        help="what a solid is, the walls or a body that they are printed round, judged if not given",
+    )  # fmt: skip
+    fill.option("--close", type=amount, usual="read_regions.close", metavar="MM", help="close gaps at lines' ends, mm")
+    fill.option("--bead", type=amount, usual="read_regions.bead", metavar="MM", help="bead printed round a body, mm")
     fill.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     fill.set_defaults(run=commands.fill)
 

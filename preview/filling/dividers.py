@@ -137,7 +137,9 @@ class Dividers:
         return lines
 
 
-def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: Printing) -> Dividers:
+def dividers(
+    raster: Raster, room: tuple[float, float], depth: float, printing: Printing, *, most: int | None = None
+) -> Dividers:
     """Return the dividers of a pattern.
 
     Parameters
@@ -150,11 +152,13 @@ def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: 
         The fill's depth, mm: how far the dividers reach.
     printing
         How they are printed.
+    most
+        How many walls there may be.
 
     Raises
     ------
     JobError
-        If there is nothing to divide.
+        If there is nothing to divide, or there are too many walls.
     RequestError
         If the walls or a part do not fit the can or the printer, with the overrun.
     """
@@ -166,6 +170,8 @@ def dividers(raster: Raster, room: tuple[float, float], depth: float, printing: 
     lines = tuple(wall_lines(raster, inside, printing.tolerance))
     if not lines:
         raise JobError.at("pattern", "the pattern is all one powder: there is nothing to divide")
+    if most is not None and len(lines) > most:
+        raise JobError.at("pattern", f"has {len(lines)} walls; at most {most} are printed; larger pieces are needed")
     walls = shapely.union_all([line.buffer(printing.bead / 2) for line in lines]).intersection(inside)
     # points nearer than a printer tells apart leave a solid's file open once its numbers are rounded
     walls = shapely.set_precision(walls, FINE)

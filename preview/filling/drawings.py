@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
 from typing import Any, Protocol
 
 import shapely
@@ -10,6 +11,9 @@ from shapely import LineString, Polygon
 
 TEXT_HEIGHT = 1.5
 """Height of the parts' numbers, mm."""
+
+NUMBERS = "number"
+"""Class of the numbers' outlines, by which they are told from walls when the drawing is read."""
 
 
 class Drawable(Protocol):
@@ -36,21 +40,12 @@ def _rings(part: Polygon) -> list[list[tuple[float, float]]]:
     return [list(part.exterior.coords), *(list(ring.coords) for ring in part.interiors)]
 
 
-def svg_text(found: Drawable) -> str:
+def svg_text(found: Drawable, *, outlined: bool = False) -> str:
     """Return the can's inside, the walls, their middle lines and the parts' numbers as SVG, a layer each.
 
-    One user unit is a millimetre.
+    One user unit is a millimetre. With ``outlined`` numbers are outlines, which need no font.
     """
     width, height = found.room
-
-    def path(rings: list[list[tuple[float, float]]]) -> str:
-        pieces = []
-        for ring in rings:
-            closed = ring[0] == ring[-1]
-            places = [f"{x + width / 2:.4f} {height / 2 - y:.4f}" for x, y in (ring[:-1] if closed else ring)]
-            pieces.append(f"M {' L '.join(places)}{' Z' if closed else ''}")
-        return " ".join(pieces)
-
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
@@ -60,16 +55,46 @@ def svg_text(found: Drawable) -> str:
         '<g id="layer-walls" fill="#000000" fill-rule="evenodd">',
     ]
     for number, part in enumerate(found.parts, start=1):
-        lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{path(_rings(part))}"/>')
+        lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{svg_path([part], found.room)}"/>')
     lines.append('</g>\n<g id="layer-middles" display="none" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
-    lines += [f'<path d="{path([list(line.coords)])}"/>' for line in found.lines]
+    lines += [f'<path d="{_svg_lines([list(line.coords)], found.room)}"/>' for line in found.lines]
     lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
-    for number, (x, y) in enumerate(_number_places(found), start=1):
-        lines.append(f'<text x="{x + width / 2:.3f}" y="{height / 2 - y:.3f}">{number}</text>')
+    for number, (x, y) in enumerate(number_places(found), start=1):
+        right, down = x + width / 2, height / 2 - y
+        if outlined:
+            lines.append(f'<path class="{NUMBERS}" d="{_outline(str(number), right, down)}"/>')
+        else:
+            lines.append(f'<text x="{right:.3f}" y="{down:.3f}">{number}</text>')
     return "\n".join([*lines, "</g>", "</svg>", ""])
 
 
-def _number_places(found: Drawable) -> list[tuple[float, float]]:
+def svg_path(shapes: Iterable[Polygon], room: tuple[float, float]) -> str:
+    """Return the outlines of shapes as an SVG path, in mm from the can's upper left corner."""
+    return " ".join(_svg_lines(_rings(shape), room) for shape in shapes)
+
+
+def _svg_lines(lines: list[list[tuple[float, float]]], room: tuple[float, float]) -> str:
+    pieces = []
+    for line in lines:
+        closed = line[0] == line[-1]
+        places = [f"{x + room[0] / 2:.4f} {room[1] / 2 - y:.4f}" for x, y in (line[:-1] if closed else line)]
+        pieces.append(f"M {' L '.join(places)}{' Z' if closed else ''}")
+    return " ".join(pieces)
+
+
+def _outline(text: str, right: float, down: float) -> str:
+    """Return the outlines of a text as an SVG path; its lower left corner is there."""
+    from matplotlib.textpath import TextPath
+
+    letters = {TextPath.MOVETO: "M", TextPath.LINETO: "L", TextPath.CURVE3: "Q", TextPath.CURVE4: "C"}
+    pieces = []
+    for points, code in TextPath((0, 0), text, size=TEXT_HEIGHT).iter_segments():
+        places = " ".join(f"{right + x:.4f} {down - y:.4f}" for x, y in points.reshape(-1, 2))
+        pieces.append(f"{letters[code]} {places}" if code in letters else "Z")
+    return " ".join(pieces)
+
+
+def number_places(found: Drawable) -> list[tuple[float, float]]:
     """Return where each number stands, its lower left corner, mm."""
     if not found.rooms:
         return [_label_place(part, number, found.room) for number, part in enumerate(found.parts, start=1)]
@@ -94,6 +119,7 @@ def dxf_bytes(found: Drawable) -> bytes:
     """Return the can's inside, the walls, their middle lines and the parts' numbers as DXF (R2010), in mm."""
     import ezdxf
 
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # no day nor chance in it: the same dividers, the same bytes
     document = ezdxf.new("R2010", units=ezdxf.units.MM)
     for layer, colour in (("CAN", 8), ("WALLS", 7), ("MIDDLES", 9), ("NUMBERS", 1)):
         document.layers.add(layer, color=colour)
@@ -103,7 +129,7 @@ def dxf_bytes(found: Drawable) -> bytes:
     for part in found.parts:
         for ring in _rings(part):
             sheet.add_lwpolyline(ring[:-1], close=True, dxfattribs={"layer": "WALLS"})
-    for number, place in enumerate(_number_places(found), start=1):
+    for number, place in enumerate(number_places(found), start=1):
         text = sheet.add_text(str(number), height=TEXT_HEIGHT, dxfattribs={"layer": "NUMBERS"})
         text.set_placement(place)
     for line in found.lines:

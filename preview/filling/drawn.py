@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,8 +16,9 @@ from shapely import LineString, Polygon
 
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
-from preview.base.shapes import FLAT, Unit, check_markup, read_shapes
+from preview.base.shapes import FLAT, MM_OF, LeftOut, Unit, check_markup, read_shapes
 from preview.base.units import Sentence, mm, say
+from preview.filling.drawings import NUMBERS
 
 SOLIDS = (".stl", ".3mf")
 LARGEST_FILE = 120_000_000
@@ -111,8 +113,7 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
         msg = f"{path}: the mesh is open ({len(edges)} edges have one triangle only); a closed solid is needed"
         raise FileError(msg)
     stated = scene.units if kind == "3mf" else None
-    named = {"millimeter": "mm", "inch": "inch", None: unit}.get(stated, stated)
-    mesh.apply_scale(trimesh.units.unit_conversion(str(named), "mm") if named != "mm" else 1.0)
+    mesh.apply_scale(MM_OF[unit] if stated is None else trimesh.units.unit_conversion(stated, "mm"))
     low, high = mesh.bounds[:, 2]
     cut = (low + high) / 2 if height is None else low + height
     if not low < cut < high:
@@ -165,14 +166,21 @@ def _check_archive(path: Path, content: bytes) -> None:
 
 def _flat(path: Path, content: bytes, unit: Unit, height: float | None) -> Drawn:  # noqa: ARG001
     drawing = read_shapes(path, content, stray=FLATTENED, unit=unit)
-    # in our own drawings the walls' middles lie in a layer beside the walls
+    # in our own drawings the walls' middles lie in a layer beside the walls, numbers may be outlines
     layers = {shape.layer for shape in drawing.shapes}
-    shapes = [shape for shape in drawing.shapes if not ("WALLS" in layers and shape.layer == "MIDDLES")]
+    ours = ("MIDDLES", NUMBERS) if "WALLS" in layers else (NUMBERS,)
+    shapes = [shape for shape in drawing.shapes if shape.layer not in ours]
     lines = tuple(LineString(line) for shape in shapes for line in shape.lines)
     if not lines:
         msg = f"{path}: there are no lines in it; a drawing of the dividers is needed"
         raise FileError(msg)
-    notes = drawing.notes if path.suffix.lower() == ".dxf" else ()
-    if drawing.has_text:
-        notes = (*notes, say("Text is left out."))
-    return Drawn(lines, None, notes, drawing.page)
+    return Drawn(lines, None, (*drawing.notes, *_left_out(drawing.left_out)), drawing.page)
+
+
+def _left_out(things: tuple[LeftOut, ...]) -> Iterator[Sentence]:
+    """Yield what of a drawing is not read, a sentence for each kind, with the place of the first."""
+    for kind in dict.fromkeys(each.kind for each in things):
+        these = [each for each in things if each.kind == kind]
+        place = mm(*(round(x, 1) + 0.0 for x in these[0].at), form="+.1f", between=", ")
+        told = "{} is left out ({}, the first at {} in the drawing)."
+        yield say(told, kind.capitalize(), len(these), place)

@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
+from preview.base.progress import counted
 from preview.filling.bridges import Bridge, find_bridges, rings_of
 from preview.filling.narrows import narrows
 from preview.filling.showing import Showing
@@ -125,7 +126,7 @@ def _joined(
         before = _rings(area, bead)
         if before[0] == 1:
             break
-        for bridge in find_bridges(area, inner, shown, bead, tried, twice):
+        for bridge in counted("the insert's bridges", find_bridges(area, inner, shown, bead, tried, twice)):
             new = _bridged(area, bridge, inner, bead)
             after = _rings(new, bead)
             if after[0] == before[0] - 1 and after[1] < before[1] and after[2] < before[2]:

@@ -13,7 +13,7 @@ from preview.base.units import METRIC, Units
 from preview.filling.can_plan import Room, can_plan, plan_lines
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
-from preview.filling.insert import SPEED, Insert, insert_notes, insert_of
+from preview.filling.insert import DENSITY, SPEED, Insert, insert_notes, insert_of
 from preview.filling.solids import insert_solids, mf3_bytes, solids, stl_bytes
 from preview.job.job import Job
 from preview.pipeline import laid_raster
@@ -22,20 +22,31 @@ DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf",
 """What `printable_files` makes: solids, drawings at true size, and what to look at."""
 
 
+MOST_WALLS = 5000
+"""Walls that are taken: printing and placing more is no work for a hand."""
+
+
 def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
     """Return the dividers of a job's pattern; see `preview.filling.dividers.dividers`."""
-    return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing())
+    return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing(), most=MOST_WALLS)
+
+
+def divider_words(found: Dividers, units: Units = METRIC) -> list[str]:
+    """Return what the dividers are and how they are printed, a sentence or two each."""
+    room, wide, tall = (units.length(*sizes, form="g") for sizes in (found.room, (found.bead,), (found.height,)))
+    plastic = found.share * found.room[0] * found.room[1] * found.height / 1000 * DENSITY
+    return [
+        f"Dividers for a can of {room} inside: {len(found.parts)} parts, walls {wide} wide and {tall} tall, "
+        f"{found.share:.1%} of the can.",
+        "Slice dividers.stl or dividers.3mf in the ordinary way: spiral printing off, one outline, no top, no bottom, "
+        f"no filling, a bead {wide} wide. For spiral printing take the insert.",
+        f"Some {plastic:.0f} g of plastic (usual filament).",
+    ]
 
 
 def divider_text(found: Dividers, units: Units = METRIC) -> str:
     """Return what the dividers are, what to look at, and cautions, as text."""
-    room, wide, tall = (units.length(*sizes, form="g") for sizes in (found.room, (found.bead,), (found.height,)))
-    lines = [
-        f"Dividers for a can of {room} inside: {len(found.parts)} parts, walls {wide} wide and {tall} tall, "
-        f"{found.share:.1%} of the can.",
-        "For ordinary printing; for spiral printing take the insert.",
-        "",
-    ]
+    lines = [*divider_words(found, units), ""]
     for number, part in enumerate(found.parts, start=1):
         left, low, right, top = part.bounds
         size = units.length(right - left, top - low, form=".1f")
@@ -47,8 +58,8 @@ def divider_text(found: Dividers, units: Units = METRIC) -> str:
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
-def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> str:
-    """Return what an insert is, how it is printed, and what to look at, as text."""
+def insert_words(made: Insert, units: Units = METRIC) -> list[str]:
+    """Return what an insert is and how it is printed, a sentence or two each."""
     room, bead, layer, tall, base = (
         units.length(*sizes, form="g")
         for sizes in (made.room, (made.bead,), (made.layer,), (made.height,), (made.base,))
@@ -57,14 +68,22 @@ def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> 
     turn = units.length(made.found.length, form=".0f")
     speed = units.length(SPEED, form="g")
     bottom = f"a bottom {base} thick, which burns out with the walls" if made.base else "no bottom"
-    lines = [
+    solid = "insert.stl or insert.3mf" if count == 1 else f"insert-1.stl to insert-{count}.stl, one after the other"
+    hours, minutes = divmod(round(made.minutes), 60)
+    return [
         f"Insert for a can of {room} inside: all walls in "
         f"{'one line' if count == 1 else f'{count} lines'}, {turn} a turn, "
         f"{tall} tall, {made.share:.1%} of the can; {len(made.rooms)} rooms for powder.",
-        "",
-        "It is a solid body: slice it with spiral printing (a vase) on, one outline, no top, no filling, "
+        f"Slice {solid}, a solid body, with spiral printing (a vase) on, one outline, no top, no filling, "
         f"{bottom}, a bead {bead} wide, layers {layer} high. Printed in the ordinary way it comes out full.",
-        f"Some {made.plastic:.0f} g of plastic and {made.minutes:.0f} minutes (usual filament, {speed} a second).",
+        f"Some {made.plastic:.0f} g of plastic and {hours} h {minutes} min (usual filament, {speed} a second).",
+    ]
+
+
+def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> str:
+    """Return what an insert is, how it is printed, and what to look at, as text."""
+    lines = [
+        *insert_words(made, units),
         "",
         *(f"- {note.told(units)}" for note in insert_notes(made)),
         "",
@@ -74,13 +93,13 @@ def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> 
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
-def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
-    """Return the files of `DIVIDER_FILES`, the text told in ``units``."""
+def printable_files(found: Dividers, units: Units = METRIC, *, outlined: bool = False) -> dict[str, bytes]:
+    """Return the files of `DIVIDER_FILES`, the text told in ``units``; for ``outlined`` see `svg_text`."""
     shapes = solids(found)
     makers: tuple[Callable[[], bytes], ...] = (
         lambda: stl_bytes(shapes),
         lambda: mf3_bytes(shapes, found.bed),
-        lambda: svg_text(found).encode(),
+        lambda: svg_text(found, outlined=outlined).encode(),
         lambda: dxf_bytes(found),
         lambda: divider_text(found, units).encode(),
     )
@@ -88,34 +107,44 @@ def printable_files(found: Dividers, units: Units = METRIC) -> dict[str, bytes]:
     return dict(zip(DIVIDER_FILES, contents, strict=True))
 
 
-def insert_files(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> dict[str, bytes]:
+def insert_files(
+    made: Insert, plan: tuple[Room, ...], units: Units = METRIC, *, outlined: bool = False
+) -> dict[str, bytes]:
     """Return an insert's files: an STL a line, all lines as 3MF, drawings, and how to print it, told in ``units``."""
     shapes = insert_solids(made)
-    return {
-        **{f"{name.replace(' ', '-')}.stl": stl_bytes({name: solid}) for name, solid in shapes.items()},
-        "insert.3mf": mf3_bytes(shapes, made.bed),
-        "insert.svg": svg_text(made).encode(),
-        "insert.dxf": dxf_bytes(made),
-        "insert.txt": insert_text(made, plan, units).encode(),
-    }
+    contents = (
+        *(stl_bytes({name: solid}) for name, solid in shapes.items()),
+        mf3_bytes(shapes, made.bed),
+        svg_text(made, outlined=outlined).encode(),
+        dxf_bytes(made),
+        insert_text(made, plan, units).encode(),
+    )
+    return dict(zip(insert_names(made), contents, strict=True))
 
 
-def all_files(job: Job, printing: Printing | None = None) -> dict[str, bytes]:
+def insert_names(made: Insert) -> tuple[str, ...]:
+    """Return the names of the files that `insert_files` makes."""
+    count = len(made.found.lines)
+    stls = ("insert.stl",) if count == 1 else tuple(f"insert-{number}.stl" for number in range(1, count + 1))
+    return (*stls, "insert.3mf", "insert.svg", "insert.dxf", "insert.txt")
+
+
+def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = False) -> dict[str, bytes]:
     """Return the files of a job's dividers, as walls and as an insert; where there can be none, it is said why."""
     printing = printing or Printing()
-    walls = printable_files(dividers_of(job, printing))
+    walls = printable_files(dividers_of(job, printing), outlined=outlined)
     try:
         made = insert_of(job, printing)
-        whole = insert_files(made, can_plan(job, made))
+        whole = insert_files(made, can_plan(job, made), outlined=outlined)
     except RequestError as error:
         whole = {"insert.txt": f"No insert in one line: {error}\n".encode()}
     return {**walls, **whole}
 
 
 def save_dividers(
-    job: Job, folder: str | Path, *, printing: Printing | None = None, force: bool = False
+    job: Job, folder: str | Path, *, printing: Printing | None = None, outlined: bool = False, force: bool = False
 ) -> tuple[Path, ...]:
     """Write a job's dividers into ``folder``: the files of `all_files`; return their paths."""
     folder = Path(folder)
     check_folder(folder, DIVIDER_FILES, force=force)
-    return write_into(folder, all_files(job, printing), force=force)
+    return write_into(folder, all_files(job, printing, outlined=outlined), force=force)

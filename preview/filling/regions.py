@@ -46,6 +46,7 @@ UNEVEN = 0.02
 print round."""
 
 Walls = Literal["lines", "outlines"]
+Solid = Literal["walls", "body"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,6 +155,7 @@ def read_regions(
     unit: Unit = "mm",
     height: float | None = None,
     walls: Walls | None = None,
+    solid: Solid | None = None,
     close: float = 0.0,
     bead: float = 0.4,
 ) -> Regions:
@@ -168,6 +170,9 @@ def read_regions(
     walls
         Whether a flat drawing's ``lines`` are the walls' middles, or the walls' ``outlines``; by default it is
         judged by how thick the walls would be.
+    solid
+        Whether a solid is the ``walls`` themselves or a ``body`` whose outline is printed round and round; by default
+        it is judged by how even its thickness is.
     close
         Gaps up to this (mm) between the end of a line and what it nearly meets are closed.
     bead
@@ -180,12 +185,12 @@ def read_regions(
     """
     drawn = read_drawn(path, unit=unit, height=height)
     drawn, mended = _closed(drawn, close)
-    solid, notes = _solid(drawn, room, walls, bead)
-    everything = solid if solid is not None else shapely.union_all(drawn.lines)
+    taken, notes = _walls(drawn, room, walls, solid, bead)
+    everything = taken if taken is not None else shapely.union_all(drawn.lines)
     shift, moved = _into_can(path, everything, drawn, room, unit)
     inside = box(-room[0] / 2 + CLOSE, -room[1] / 2 + CLOSE, room[0] / 2 - CLOSE, room[1] / 2 - CLOSE)
-    if solid is not None:
-        free = inside.difference(translate(solid, *shift)).buffer(-PASSED / 2).buffer(PASSED / 2)
+    if taken is not None:
+        free = inside.difference(translate(taken, *shift)).buffer(-PASSED / 2).buffer(PASSED / 2)
     else:
         lines = shapely.union_all([translate(everything, *shift), inside.boundary])
         moved = (*moved, *_loose(lines, inside))
@@ -213,12 +218,12 @@ def _is_can(ring: Polygon, room: tuple[float, float]) -> bool:
     return all(abs(off) < 0.2 for off in sizes)
 
 
-def _solid(
-    drawn: Drawn, room: tuple[float, float], walls: Walls | None, bead: float
+def _walls(
+    drawn: Drawn, room: tuple[float, float], walls: Walls | None, solid: Solid | None, bead: float
 ) -> tuple[Any, tuple[Sentence, ...]]:
     """Return the walls' area, or None where the lines are their middles, and a note on how that was judged."""
     if drawn.walls is not None:
-        return _round(drawn.walls, bead)
+        return _round(drawn.walls, solid, bead)
     rings = _rings(drawn, room)
     whole: Any = Polygon()
     for ring in rings:
@@ -232,10 +237,11 @@ def _solid(
     return None, (say("Lines are read as the middles of thin walls."),)
 
 
-def _round(section: Any, bead: float) -> tuple[Any, tuple[Sentence, ...]]:
+def _round(section: Any, solid: Solid | None, bead: float) -> tuple[Any, tuple[Sentence, ...]]:
     """Return a solid's walls: what is cut of it, or of a body meant for spiral printing the bead round it."""
     thick = 2 * section.area / section.length
-    if section.buffer(-0.6 * thick).area < UNEVEN * section.area:
+    even = section.buffer(-0.6 * thick).area < UNEVEN * section.area
+    if (solid or ("walls" if even else "body")) == "walls":
         return section, ()
     note = say("The solid is a body to print round: its walls are a bead of {} along its outline.", mm(bead))
     return section.difference(section.buffer(-bead)), (note,)

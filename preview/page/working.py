@@ -65,8 +65,13 @@ def working(words: str, name: str = "", of: object = None) -> Iterator[None]:
         bar.progress(min(done, 1.0), text=words)
 
     st.session_state.doing = (name, of)
-    with preview.listening(hear):
-        yield
+    try:
+        with preview.listening(hear):
+            yield
+    except preview.PreviewError:  # it has ended, if otherwise than hoped for
+        st.session_state.pop("doing", None)
+        place.empty()
+        raise
     st.session_state.pop("doing", None)
     place.empty()
 

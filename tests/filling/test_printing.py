@@ -1,10 +1,14 @@
 from __future__ import annotations
 
+import numpy as np
 import pytest
 import trimesh
+from PIL import Image
 
-from preview.filling.printing import DIVIDER_FILES, save_dividers
+from preview.base.errors import JobError
+from preview.filling.printing import DIVIDER_FILES, dividers_of, save_dividers
 from preview.job.file import load_job
+from preview.pattern.pattern import Pattern
 from tests.conftest import DEMOS
 
 
@@ -22,3 +26,12 @@ def test_saved_whole_or_not_at_all(tmp_path):
     }
     assert trimesh.load(tmp_path / "dividers.stl").is_watertight
     assert "Vent the can" in (tmp_path / "dividers.txt").read_text()
+
+
+def test_ten_thousand_specks_are_refused_in_one_line(tmp_path):
+    job = load_job(DEMOS / "running_wave.toml")
+    speck = np.pad(np.full((8, 14), 255, dtype=np.uint8), ((4, 4), (7, 7)))
+    Image.fromarray(np.tile(speck, (100, 100))).save(tmp_path / "specks.png")
+    job = job.model_copy(update={"pattern": Pattern(picture="specks.png"), "folder": tmp_path})
+    with pytest.raises(JobError, match=r"pattern: has \d+ walls; at most 5000 are printed; larger pieces are needed"):
+        dividers_of(job)

@@ -287,8 +287,50 @@ def test_what_ends_free_is_named_and_a_small_gap_is_closed(tmp_path):
     assert len(found.polygons) == 2
     assert "ends free at +10.00, -0.02 mm" in told
     assert "ends free at +10.00, +0.00 mm" in told
-    assert "Text is left out." in told
+    assert "Text is left out (1, the first at +1.0, -1.0 mm in the drawing)." in told
     mended = read_regions(path, ROOM, close=0.05)
     assert len(mended.polygons) == 3
     assert "gaps of up to 0.02 mm are closed" in " ".join(map(str, mended.notes))
     assert "ends free" not in " ".join(map(str, mended.notes))
+
+
+def test_a_drawing_in_pixels_is_read_at_96_to_the_inch(tmp_path):
+    """CSS Values and Units, 6.2: 1in = 96px; a drawing that names no unit is read in the one given."""
+    side = 96 / 25.4
+    shapes = f'<circle cx="{15 * side}" cy="{15 * side}" r="{6 * side}" fill="none" stroke="black"/>'
+    shapes += f'<line x1="{30 * side}" y1="0" x2="{30 * side}" y2="{40 * side}" stroke="black"/>'
+    wide, high = 60 * side, 40 * side
+    path = written(tmp_path / "d.svg", shapes, f"{wide}px", f"{high}px", f"0 0 {wide} {high}")
+    found = read_regions(path, ROOM)
+    check(found)
+    assert any("px, of which 96 are an inch" in str(note) for note in found.notes)
+    path = written(tmp_path / "e.svg", shapes, f"{wide}", f"{high}", f"0 0 {wide} {high}")
+    with pytest.raises(FileError, match="read in mm"):
+        read_regions(path, ROOM)
+    found = read_regions(path, ROOM, unit="px")
+    check(found)
+    assert any("states no unit of length; its numbers are read as px" in str(note) for note in found.notes)
+
+
+def test_a_solid_may_be_said_to_be_the_walls_themselves(tmp_path):
+    """A wall across the can with a post in it: judged by its uneven thickness it is a body to print round."""
+    wall = trimesh.creation.box((0.4, 40, 30))
+    post = trimesh.creation.cylinder(radius=5, height=30, sections=256)
+    path = tmp_path / "d.stl"
+    path.write_bytes(trimesh.boolean.union([wall, post], engine="manifold").export(file_type="stl"))
+    assert len(read_regions(path, ROOM).polygons) == 3  # the inside of the post is one
+    found = read_regions(path, ROOM, solid="walls")
+    assert len(found.polygons) == 2
+    assert not any("to print round" in str(note) for note in found.notes)
+    path.write_bytes(wall_solid().export(file_type="stl"))
+    assert any("to print round" in str(note) for note in read_regions(path, ROOM, solid="body", bead=0.1).notes)
+
+
+def test_what_is_no_line_is_named_with_its_place(tmp_path):
+    document = ezdxf.new("R2010", units=1)  # inches
+    sheet = document.modelspace()
+    sheet.add_line((0, -20 / 25.4), (0, 20 / 25.4))
+    sheet.add_solid([(0, 0), (1, 0), (0, 1), (1, 1)])
+    document.saveas(tmp_path / "d.dxf")
+    told = " ".join(map(str, read_regions(tmp_path / "d.dxf", ROOM).notes))
+    assert "Solid is left out (1, the first at +12.7, +12.7 mm in the drawing)." in told

@@ -324,7 +324,7 @@ def test_dividers_go_out_and_come_in_again(page, tmp_path):
 
     before = blade(page).get_attribute("src")
     turn_to(page, "Fill the can", "Dividers")
-    expect(page.get_by_alt_text("dividers, each with its number")).to_be_visible()
+    expect(page.get_by_alt_text("The insert in the can")).to_be_visible()
     with page.expect_download() as started:
         page.get_by_role("button", name="DXF").click()
     started.value.save_as(tmp_path / "mine.dxf")
