@@ -115,11 +115,12 @@ def adding(job: Table) -> None:
 
 def why_not(job: Table, order: Order) -> str:
     """Return why the steps cannot be forged in another order, in words; empty where they can."""
+    steps: list[Table] = []
     try:
         steps = preview.arranged(job, order)
-    except preview.PreviewError as error:
-        return told(error)
-    fault = preview.forging_fault({**job, "forging": steps})
+        fault = preview.forging_fault({**job, "forging": steps})
+    except preview.JobError as error:
+        fault = error.faults[0]
     return "" if fault is None else plain(replace(fault, where=in_words(fault.where, steps)).told(units()))
 
 
