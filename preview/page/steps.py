@@ -13,7 +13,7 @@ import preview
 from preview.page.asking import Table, ask_fields, key, units
 from preview.page.remarks import has_remark, remark
 from preview.page.session import open_table
-from preview.page.showing import data_url
+from preview.page.showing import data_url, plain
 from preview.page.telling import in_words, told
 
 Order = Sequence[int | type[preview.Step]]
@@ -103,7 +103,7 @@ def adding(job: Table) -> None:
     reasons = {place: why_not(job, order) for place, order in orders.items()}
     places = [place for place, reason in reasons.items() if not reason]
     if not places:
-        st.caption(reasons[count])
+        st.caption(f"There is no place for it as the bar is. {reasons[count]}.")
         return
     left, right = st.columns([2, 1], vertical_alignment="bottom")
     place = left.selectbox(
@@ -115,12 +115,13 @@ def adding(job: Table) -> None:
 
 def why_not(job: Table, order: Order) -> str:
     """Return why the steps cannot be forged in another order, in words; empty where they can."""
+    steps: list[Table] = []
     try:
         steps = preview.arranged(job, order)
-    except preview.PreviewError as error:
-        return told(error)
-    fault = preview.forging_fault({**job, "forging": steps})
-    return "" if fault is None else replace(fault, where=in_words(fault.where, steps)).told(units())
+        fault = preview.forging_fault({**job, "forging": steps})
+    except preview.JobError as error:
+        fault = error.faults[0]
+    return "" if fault is None else plain(replace(fault, where=in_words(fault.where, steps)).told(units()))
 
 
 def open_boxes(steps: list[Table]) -> list[bool]:

@@ -67,7 +67,7 @@ def test_the_blade_never_goes_and_nothing_moves_it(page):
     changes = {
         "the can's width": lambda: type_into(page, "Width", "32"),
         "a press's height": lambda: type_into(page, "Down to", "6"),
-        "a step more": lambda: page.get_by_role("button", name="Add", exact=True).click(),  # which cannot be made
+        "a step more": lambda: page.get_by_role("button", name="Add", exact=True).click(),
     }
     places = set()
     for name, change in changes.items():

@@ -215,16 +215,17 @@ def test_every_demo_opens_and_the_page_leaves_its_job_as_it_was(shared_page, dem
 def test_what_is_wrong_is_told_at_its_control_and_the_last_picture_stays(page):
     before = picture(page)
     page.session_state["group 2"] = False
-    page.session_state.table["forging"][-1]["sides"] = (90.0, 90.0)
+    weld, press, mill = page.session_state.table["forging"]
+    page.session_state.table["forging"] = [press, weld, mill]
     page.run()
     above, beside = [each.value for each in page.error]
     assert above == "Something in 2 · Forging does not work; the picture is the last one that could be made."
     assert page.session_state["group 2"]  # it opens, so that it is found
-    assert boxes_of(page)[-1]
-    assert "180 mm" in beside
+    assert boxes_of(page)[0]
+    assert beside.startswith("Step 1, Press\\: The filling is still loose")
     assert "forging" not in beside
     np.testing.assert_array_equal(picture(page), before)
-    page.session_state.table["forging"][-1]["sides"] = (1.0, 1.0)
+    page.session_state.table["forging"] = [weld, press, {**mill, "sides": (1.0, 1.0)}]
     page.session_state.table["etch"]["minutes"] = -1.0
     page.run()
     assert [each.value for each in page.error][1] == "A number of at least 0 is needed; given \\-1\\.0"
