@@ -51,7 +51,7 @@ def _draw(place: Any, shown: preview.Preview) -> Any:
 def words_of(job: preview.Job) -> str:
     grind = job.grind.right.title if job.grind.right.is_ground else "right face unground"
     behind = f", {job.blade.handle} handle" if job.blade.outline.tang_length and job.blade.handle != "none" else ""
-    return f"Etched blade, right face above, left face below; {job.blade.outline.shape}, {grind}{behind}."
+    return f"Etched blade, right face above, left face below; {job.blade.outline.called}, {grind}{behind}."
 
 
 def show_section(shown: preview.Preview) -> None:

@@ -173,7 +173,7 @@ def steel_words(job: Job, units: Units) -> str:
     finish = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
-        f"{outline.shape.capitalize()}, {long} long and {high} high at the heel; "
+        f"{outline.called.capitalize()}, {long} long and {high} high at the heel; "
         f"{grind_words(job, units)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: "
         "the pattern goes through the steel."
     )

@@ -46,6 +46,11 @@ class Outline(Settings):
         PositiveLength, Control("Blade height", "mm", "Edge to spine at the heel.", least=1.0, step=0.5)
     ] = 36.0
 
+    @property
+    def called(self) -> str:
+        """What it is called to those who know no job file."""
+        return self.shape
+
     def edge(self, along: Array) -> Array:
         """Return ``across`` (mm) of the edge at positions ``along`` (mm)."""
         raise NotImplementedError

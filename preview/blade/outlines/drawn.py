@@ -92,6 +92,11 @@ class DrawnOutline(Outline):
         return self
 
     @property
+    def called(self) -> str:
+        """See `Outline.called`."""
+        return "profile of its own"
+
+    @property
     def is_photograph(self) -> bool:
         """Whether it is read from a photograph, not from a drawing."""
         return PurePosixPath(self.drawing).suffix.lower() in (*PHOTOGRAPHS, *KEPT_BY_CAMERAS)
