@@ -30,6 +30,9 @@ GROUND_PLACES = 6
 NARROWEST, BESIDE, GAP = 75.0, 120.0, 8.0
 """Width that the can's plan takes at least, what has to be left beside it for the fill, and between the two, mm."""
 
+FILL_HIGH = 75.0
+"""Room that the fill takes below the can's plan, mm: with three powders, and what is to be heeded of each."""
+
 BELOW = 30.0
 """Kept below the can's plan for its words and the cautions, mm."""
 
@@ -102,16 +105,18 @@ def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> N
     wide = max((right - left) / smaller, NARROWEST)
     beside = room - wide - GAP
     plan_wide = wide if beside >= BESIDE else room
+    cautions = "Cautions. " + " ".join(CAUTIONS)
+    end = foot - page.height_of(cautions, room, 7)
     y2 = y + draw_plan(page, drawn, MARGIN, y, smaller, units, plan_wide)
     if beside >= BESIDE:
         y = max(y2, y + _fill(page, job, shop.weighed, MARGIN + wide + GAP, y, beside, units)) + 4
     else:
-        page.turn_over()
-        y = MARGIN
+        y = y2 + 4
+        if y + FILL_HIGH > end - 9:
+            page.turn_over()
+            y = MARGIN
         y += _fill(page, job, shop.weighed, MARGIN, y, 0.6 * room, units) + 4
     rows = plan_rows(shop.plan)
-    cautions = "Cautions. " + " ".join(CAUTIONS)
-    end = foot - page.height_of(cautions, room, 7)
     if rows:
         if y + rooms_height(page, rows, room) > end - 9:
             page.turn_over()

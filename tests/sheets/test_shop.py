@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from preview.base.units import METRIC
 from preview.filling.budget import weigh
 from preview.job.file import load_job
-from preview.pattern.pattern import Pattern
 from preview.sheets.sheets import sheet_pdf
 from preview.sheets.shop import grind_order
 from tests.conftest import DEMOS
@@ -34,11 +34,21 @@ def test_the_can_is_drawn_at_true_size_first_of_all(shop):
     assert text.index("at true size") < text.index("Can and fill") < text.index("1. nickel 29.4 g")
 
 
-def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(job):
-    can = job.can.model_copy(update={"length": 300.0, "width": 30.0})
-    long = job.model_copy(update={"can": can, "pattern": Pattern(picture=job.pattern.picture)})
-    text = " ".join(words(sheet_pdf(long, "shop")).split())
+def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
+    can = {"length": 300, "width": 60, "height": 40, "wall": 2}
+    blade = {"thickness": 4, "outline": {"length": 150, "height": 30}}
+    long = make(
+        np.zeros((40, 200), dtype=bool), can=can, blade={"thickness": 4, "outline": {"length": 150, "height": 30}}
+    )
+    pdf = sheet_pdf(long, "shop")
+    text = " ".join(words(pdf).split())
     assert "drawn 1.25 times smaller than it is" in text
+    assert "The can holds one powder" in text
+    boxes = [(right - left, top - low) for left, low, right, top in paths(pdf, 0)]
+    assert any(wide == pytest.approx(240, abs=0.01) and tall == pytest.approx(48, abs=0.01) for wide, tall in boxes)
+    assert size(pdf)[0] == 3
+    deep = make(np.zeros((40, 200), dtype=bool), can={**can, "width": 110}, blade=blade)
+    assert size(sheet_pdf(deep, "shop"))[0] == 4  # the fill has a page of its own
 
 
 @pytest.mark.parametrize("name", ["along_the_bar", "three_steels"])
