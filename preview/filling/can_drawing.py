@@ -70,16 +70,17 @@ FAINT = 0.02
 
 @dataclass(frozen=True, eq=False)
 class Label:
-    """A number, the middle of it, and the line that leads to its room where it stands beside the can."""
+    """A number, its middle, how much larger than `TYPE` it is set, and the line to its room if it stands outside."""
 
     text: str
     at: tuple[float, float]
+    larger: float
     leader: LineString | None = None
 
     @property
     def box(self) -> Polygon:
         """The room that it takes, mm."""
-        return box_round(self.text, self.at)
+        return box_round(self.text, self.at, self.larger)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,8 +127,11 @@ class CanDrawing:
         return float(whole[0]), float(whole[1]), float(whole[2]), float(whole[3])
 
 
-def draw_can(job: Job, printing: Printing | None = None) -> CanDrawing:
-    """Return a job's can as a drawing, whatever bed its dividers are printed on."""
+def draw_can(job: Job, printing: Printing | None = None, larger: float = 1.0) -> CanDrawing:
+    """Return a job's can as a drawing, whatever bed its dividers are printed on.
+
+    Numbers are set ``larger`` than `TYPE`, for a drawing that is made so many times smaller.
+    """
     printing = (printing or Printing()).model_copy(update={"bed": (inf,) * 3})
     blade = blade_in_can(job)
     try:
@@ -142,7 +146,7 @@ def draw_can(job: Job, printing: Printing | None = None) -> CanDrawing:
     said = say("pieces with no room for powder, which stay empty")
     return CanDrawing(
         made.room, made.parts, tuple(polygons_of(made.found.streaks)), _hatches(job, rooms), blade,
-        _labels(numbered, made.room, blade), tuple((at.x, at.y) for at in unheld), made, said, upright,
+        _labels(numbered, made.room, blade, larger), tuple((at.x, at.y) for at in unheld), made, said, upright,
     )  # fmt: skip
 
 
@@ -239,31 +243,33 @@ def _hatches(job: Job, rooms: list[tuple[str, Any]]) -> dict[str, MultiLineStrin
     return hatches
 
 
-def box_round(text: str, at: tuple[float, float]) -> Polygon:
-    """Return the room (mm) that a number takes with its middle at a place."""
-    half = (len(text) * DIGIT[0] / 2 + AROUND, DIGIT[1] / 2 + AROUND)
+def box_round(text: str, at: tuple[float, float], larger: float) -> Polygon:
+    """Return the room (mm) that a number takes with its middle at a place, set so much larger than `TYPE`."""
+    half = larger * (len(text) * DIGIT[0] / 2 + AROUND), larger * (DIGIT[1] / 2 + AROUND)
     return box(at[0] - half[0], at[1] - half[1], at[0] + half[0], at[1] + half[1])
 
 
-def _labels(rooms: dict[str, Polygon], room: tuple[float, float], blade: tuple[LineString, ...]) -> tuple[Label, ...]:
+def _labels(
+    rooms: dict[str, Polygon], room: tuple[float, float], blade: tuple[LineString, ...], larger: float
+) -> tuple[Label, ...]:
     """Return each room's number: in the room, off the lines where it can be, or else beside the can."""
-    fitting = {text: _fitting(text, shape) for text, shape in rooms.items()}
+    fitting = {text: _fitting(text, shape, larger) for text, shape in rooms.items()}
     leaving = [text for text, places in fitting.items() if not len(places)]
     labels: dict[str, Label] = {}
     while True:
-        beside = _beside({text: _middle(rooms[text]) for text in leaving}, room)
+        beside = _beside({text: _middle(rooms[text]) for text in leaving}, room, larger)
         leaders = [label.leader for label in beside]
         labels, driven = {}, []
         for text, places in fitting.items():
             if text in leaving:
                 continue
-            boxes = [box_round(text, place) for place in places]
+            boxes = [box_round(text, place, larger) for place in places]
             clear = [place for place, each in zip(places, boxes, strict=True) if not _crossed(each, leaders)]
             if not clear:
                 driven.append(text)
                 continue
-            off = next((place for place in clear if not _crossed(box_round(text, place), blade)), clear[0])
-            labels[text] = Label(text, off)
+            off = next((place for place in clear if not _crossed(box_round(text, place, larger), blade)), clear[0])
+            labels[text] = Label(text, off, larger)
         if not driven:
             break
         leaving += driven
@@ -280,14 +286,14 @@ def _middle(shape: Polygon) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def _fitting(text: str, shape: Polygon) -> list[tuple[float, float]]:
+def _fitting(text: str, shape: Polygon, larger: float) -> list[tuple[float, float]]:
     """Return the places of a room where a number fits, those near its widest place first."""
     middle = _middle(shape)
     left, low, right, top = shape.bounds
     step = max(0.5, max(right - left, top - low) / 40)
     grid = np.meshgrid(np.arange(left, right, step), np.arange(low, top, step))
     places: Array = np.concatenate([[middle], np.stack([each.ravel() for each in grid], axis=1)])
-    half = np.array([len(text) * DIGIT[0] / 2 + AROUND, DIGIT[1] / 2 + AROUND])
+    half = larger * np.array([len(text) * DIGIT[0] / 2 + AROUND, DIGIT[1] / 2 + AROUND])
     shapely.prepare(shape)
     fits = shapely.contains(shape, shapely.box(*(places - half).T, *(places + half).T))
     places = places[fits]
@@ -295,7 +301,7 @@ def _fitting(text: str, shape: Polygon) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in places[order]]
 
 
-def _beside(anchors: dict[str, tuple[float, float]], room: tuple[float, float]) -> list[Label]:
+def _beside(anchors: dict[str, tuple[float, float]], room: tuple[float, float], larger: float) -> list[Label]:
     """Return numbers in a row above and one below the can, as near to their rooms as they go without touching."""
     from scipy.optimize import isotonic_regression
 
@@ -304,13 +310,13 @@ def _beside(anchors: dict[str, tuple[float, float]], room: tuple[float, float]) 
         row = sorted((place[0], place[1], text) for text, place in anchors.items() if (place[1] >= 0) == (sign > 0))
         if not row:
             continue
-        wide = np.array([len(text) * DIGIT[0] + 2 * AROUND + 0.3 for _, _, text in row])
+        wide = larger * np.array([len(text) * DIGIT[0] + 2 * AROUND + 0.3 for _, _, text in row])
         offset = np.cumsum(wide) - wide / 2
         middles = isotonic_regression(np.array([x for x, _, _ in row]) - offset).x + offset
-        up = sign * (room[1] / 2 + BESIDE)
+        up = sign * (room[1] / 2 + larger * BESIDE)
         for x, (right, height, text) in zip(middles, row, strict=True):
-            foot = (float(x), up - sign * DIGIT[1] / 2 - sign * 0.2)
-            labels.append(Label(text, (float(x), up), LineString([foot, (right, height)])))
+            foot = (float(x), up - sign * larger * (DIGIT[1] / 2 + 0.2))
+            labels.append(Label(text, (float(x), up), larger, LineString([foot, (right, height)])))
     return labels
 
 

@@ -88,7 +88,8 @@ def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> 
     for label in drawn.labels:
         page.area([on_page(label.box)], PAPER)
         ((across, down),) = on_page(shapely.Point(label.at))
-        page.label(label.text, across, down + DIGIT[1] / 2 / smaller, TYPE / smaller, colour=INKS["numbers"])
+        set_at = label.larger / smaller
+        page.label(label.text, across, down + DIGIT[1] / 2 * set_at, TYPE * set_at, colour=INKS["numbers"])
 
 
 def rooms_height(page: Page, rows: list[tuple[str, str]], width: float) -> float:

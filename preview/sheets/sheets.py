@@ -19,7 +19,7 @@ from preview.look.section import cross_section
 from preview.pipeline import face_maps, find_origins, take_picture
 from preview.sheets.client import SheetWords, client_sheet
 from preview.sheets.paper import page_pictures
-from preview.sheets.shop import Shop, shop_sheet
+from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
 
 SheetKind = Literal["client", "shop"]
@@ -68,6 +68,9 @@ def sheet_pdf(
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
+    smaller = plan_scale(drawn, size)
+    if smaller > 1:  # its numbers stay as large as they are read
+        drawn = draw_can(job, larger=smaller)
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
     return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station), words, size, units)

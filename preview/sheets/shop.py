@@ -33,6 +33,9 @@ NARROWEST, BESIDE, GAP = 75.0, 120.0, 8.0
 FILL_HIGH = 75.0
 """Room that the fill takes below the can's plan, mm: with three powders, and what is to be heeded of each."""
 
+HEAD = 16.0
+"""Height of the sheet's title and what stands under it, mm."""
+
 BELOW = 30.0
 """Kept below the can's plan for its words and the cautions, mm."""
 
@@ -90,6 +93,11 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     return page.finish()
 
 
+def plan_scale(drawn: CanDrawing, size: tuple[float, float]) -> float:
+    """Return how many times smaller a can is drawn on paper of ``size`` (width and height, mm)."""
+    return scale_of(drawn, (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - HEAD - BELOW))
+
+
 def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> None:
     """Write the page of the can: its plan, what is weighed in, in which order."""
     room, drawn = page.size[0] - 2 * MARGIN, shop.drawn
@@ -100,7 +108,7 @@ def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> N
     line = "  ·  ".join(filter(None, [words.maker, words.date, sizes]))
     y += page.words(line, MARGIN, y, room, 7.5, colour=SOFT) + 3
 
-    smaller = scale_of(drawn, (room, foot - y - BELOW))
+    smaller = plan_scale(drawn, page.size)
     left, _, right, _ = drawn.bounds
     wide = max((right - left) / smaller, NARROWEST)
     beside = room - wide - GAP

@@ -75,7 +75,9 @@ def test_a_clearance_that_no_powder_passes_belongs_to_the_room_beside_it(make):
     assert weigh(job).divider_share == pytest.approx(made.share)
 
 
-def test_every_number_is_legible(drawn, made):
+@pytest.mark.parametrize("larger", [1.0, 1.5])
+def test_every_number_is_legible(job, made, larger):
+    drawn = draw_can(job, larger=larger)
     assert len(drawn.labels) == len(made.rooms)
     boxes = shapely.STRtree([label.box for label in drawn.labels])
     one, other = boxes.query(boxes.geometries, predicate="intersects")
@@ -93,7 +95,9 @@ def test_every_number_is_legible(drawn, made):
 
 
 def test_two_figures_take_more_room_than_one():
-    assert box_round("22", (0, 0)).area > 1.5 * box_round("2", (0, 0)).area
+    one, two = (box_round(text, (0, 0), 1.0) for text in ("2", "22"))
+    assert two.area > 1.5 * one.area
+    assert box_round("2", (0, 0), 2.0).area == pytest.approx(4 * one.area)
 
 
 @pytest.mark.parametrize("angle", [0.0, 45.0, 135.0])
