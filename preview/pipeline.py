@@ -43,9 +43,9 @@ def laid_raster(job: Job) -> Raster:
     return read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
 
 
-def find_origins(job: Job) -> Origins:
-    """Return all that says where a place of the job's ground blade came from."""
-    history, laid = job.history, laid_raster(job)
+def find_origins(job: Job, laid: Raster | None = None) -> Origins:
+    """Return all that says where a place of the job's ground blade came from; ``laid`` stands for its own pattern."""
+    history, laid = job.history, laid or laid_raster(job)
     texture = None
     mottled = [powder for powder in job.powders if powder.mottle]
     if mottled:
@@ -65,10 +65,10 @@ def find_origins(job: Job) -> Origins:
 
 def face_map(job: Job, side: Side, px_per_mm: float) -> FaceMap:
     """Return what stands at each pixel of one face; kept until something other than etch or light changes."""
-    return _face_map(_looks_aside(job), laid_raster(job).cells, View.of(side, job.blade, px_per_mm))
+    return _face_map(looks_aside(job), laid_raster(job).cells, View.of(side, job.blade, px_per_mm))
 
 
-def _looks_aside(job: Job) -> Job:
+def looks_aside(job: Job) -> Job:
     """Return ``job`` with its usual etch and light, which change nothing about what stands where."""
     return job.model_copy(update={"title": "", "etch": Etch(), "light": Light(), "unsure": Unsure()})
 
@@ -80,7 +80,7 @@ def _face_map(job: Job, cells: Cells, view: View) -> FaceMap:  # noqa: ARG001 - 
 
 def face_maps(job: Job, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
     """Return what stands at each pixel of the right and the left face; kept likewise."""
-    return _face_maps(_looks_aside(job), laid_raster(job).cells, px_per_mm)
+    return _face_maps(looks_aside(job), laid_raster(job).cells, px_per_mm)
 
 
 @kept

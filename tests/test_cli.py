@@ -495,7 +495,7 @@ def test_sheet(tmp_path, capsys):
     units = ("--inches", "--fahrenheit")
     assert run("sheet", JOB, "--kind", "shop", "--paper", "letter", *told, *units, "--out", str(tmp_path)) == 0
     document = pypdfium2.PdfDocument(tmp_path / "shop_sheet.pdf")
-    text = document[0].get_textpage().get_text_bounded()
+    text = "".join(page.get_textpage().get_text_bounded() for page in document)
     document.close()
     assert "A smith" in text
     assert "sizes in inches" in text

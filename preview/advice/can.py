@@ -10,7 +10,8 @@ from preview.advice.advice import Advice, changed, told, weight
 from preview.base.cache import kept
 from preview.base.errors import JobError, PreviewError
 from preview.base.units import Sentence, mm, say
-from preview.filling.budget import DENSEST_TAP, USUAL_MARGIN, can_size
+from preview.filling.budget import DENSEST_TAP, USUAL_MARGIN
+from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, fill
 from preview.forging.bar import Can
 from preview.job.file import unchecked_job
@@ -181,6 +182,6 @@ def misfilled(job: Job) -> Iterator[Advice]:
 @kept
 def _fill_density(job: Job) -> float:
     """Return the weight filled over that of solid steel of the inside's volume."""
-    solid = sum(each.grams / powder.density for each, powder in zip(fill(job)[0], job.powders, strict=True))
+    solid = sum(each.grams / powder.density for each, powder in zip(fill(job).fills, job.powders, strict=True))
     length, width, height = job.can.inside
     return solid * MM3_PER_CM3 / (length * width * height)

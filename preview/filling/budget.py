@@ -6,25 +6,21 @@ balance alike; the two powders and the can differ by under half a per cent.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
 
-from preview.base.cache import kept
-from preview.base.errors import JobError
 from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, Mm, ShareOf
 from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.face.tang import tang_notes
+from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
-from preview.forging.bar import Can
 from preview.forging.expansion import elongation
-from preview.forging.history import History
 from preview.forging.scale import scale_loss
-from preview.forging.steps.base import Step
 from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
@@ -79,6 +75,22 @@ class Stage:
 
 
 @dataclass(frozen=True)
+class Remark:
+    """What does not fit together.
+
+    Parameters
+    ----------
+    about
+        Beside which line of the budget it belongs: a powder's name, ``fill density``, ``step 1`` and so on, or ``bar``.
+    words
+        What it is.
+    """
+
+    about: str
+    words: Sentence
+
+
+@dataclass(frozen=True)
 class Budget:
     """A job's powder and bar.
 
@@ -90,6 +102,8 @@ class Budget:
         What is filled in.
     divider_share
         Share of the inside that the dividers take, and leave as void.
+    dividers
+        What these are, in words.
     fill_density
         Weight filled over that of solid steel of the inside's volume.
     shell
@@ -114,13 +128,14 @@ class Budget:
         Inside length of the can, or height, that gives just this margin, the rest as it is, mm; None where none does.
     soak
         Least minutes at heat before the first squeeze.
-    notes
+    remarks
         What does not fit together.
     """
 
     can_volume: Cm3
     fills: tuple[Fill, ...]
     divider_share: ShareOf
+    dividers: str
     fill_density: ShareOf
     shell: Grams
     mean_density: GramsPerCm3
@@ -136,12 +151,17 @@ class Budget:
     length_needed: Mm | None
     depth_needed: Mm | None
     soak: Minutes
-    notes: tuple[Sentence, ...]
+    remarks: tuple[Remark, ...]
 
     @property
     def powder(self) -> float:
         """Powder in all, grams."""
         return sum(each.grams for each in self.fills)
+
+    @property
+    def notes(self) -> tuple[Sentence, ...]:
+        """What does not fit together, in words."""
+        return tuple(remark.words for remark in self.remarks)
 
     @property
     def cut_out(self) -> str:
@@ -173,7 +193,8 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     FileError
         If the pattern picture cannot be read.
     """
-    fills, share = fill(job, bead)
+    filling = fill(job, bead)
+    fills = filling.fills
     inside = job.can.length * job.can.width * job.can.height
     density = sum(
         each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)
@@ -193,7 +214,8 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     found = Budget(
         can_volume=inside / MM3_PER_CM3,
         fills=fills,
-        divider_share=share,
+        divider_share=filling.share,
+        dividers=filling.dividers,
         fill_density=density,
         shell=shell / MM3_PER_CM3 * STEEL_DENSITY,
         mean_density=mean,
@@ -209,10 +231,10 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         length_needed=can_size(filled.can, filled.history.steps, "length", "length", whole + 2 * margin),
         depth_needed=can_size(filled.can, filled.history.steps, "height", "length", whole + 2 * margin),
         soak=SOAK * least,
-        notes=(),
+        remarks=(),
     )
     tang = tang_notes(job.blade, filled.history, job.can.inside)
-    return replace(found, notes=(*_notes(job, found), *tang))
+    return replace(found, remarks=(*_remarks(job, found), *(Remark("bar", note) for note in tang)))
 
 
 def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Stage, ...]:
@@ -249,83 +271,48 @@ def blade_volumes(job: Job) -> tuple[float, float]:
     return float((cell * ground.unground(grid.along)).sum()) + tang, float((cell * thick).sum()) + tang
 
 
-@kept
-def can_size(can: Can, steps: tuple[Step, ...], size: str, of: str, wanted: float) -> float | None:
-    """Return the can's inside ``size`` (mm) that makes the bar's ``of`` the ``wanted`` one (mm), the rest as it is.
-
-    ``size`` is ``length``, ``width`` or ``height``, ``of`` is ``length`` or ``width``. None where no size does.
-    """
-    from scipy.optimize import brentq
-
-    def over(value: float) -> float:
-        bar = History(can.model_copy(update={size: value}).bar(), steps).bar
-        return float(getattr(bar, of)) - wanted
-
-    found = _bracket(over)
-    return None if found is None else float(brentq(over, *found, xtol=1e-6))
-
-
-def _bracket(over: Callable[[float], float]) -> tuple[float, float] | None:
-    """Return two sizes (mm) between which ``over`` passes 0, leaving out those that cannot be forged."""
-    low = None
-    for value in np.geomspace(2.0, 2000.0, 120):
-        try:
-            sign = over(float(value)) >= 0
-        except JobError:
-            continue
-        if sign:
-            return None if low is None else (low, float(value))
-        low = float(value)
-    return None
-
-
-def _notes(job: Job, found: Budget) -> list[Sentence]:
-    notes = []
+def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
     if abs(found.fill_density - job.can.fill_density) > 0.005:
-        notes.append(
-            say(
-                "With these tap densities the can fills to {} of solid steel, not {} as is said: "
-                "give the can that fill density, so that the picture is of this fill.",
-                f"{found.fill_density:.3f}", f"{job.can.fill_density:.3f}",
-            )
+        words = say(
+            "With these tap densities the can fills to {} of solid steel, not {} as is said: "
+            "give the can that fill density, so that the picture is of this fill.",
+            f"{found.fill_density:.3f}", f"{job.can.fill_density:.3f}",
         )  # fmt: skip
+        yield Remark("fill density", words)
     for each, powder in zip(found.fills, job.powders, strict=True):
         if each.tap_density > DENSEST_TAP * powder.density:
-            notes.append(
-                say(
-                    "The {} powder would have to be tapped to {} g/cm³, which no powder reaches: the dividers take too "
-                    "much room for this fill density.", each.powder, f"{each.tap_density:.2f}",
-                )
+            words = say(
+                "The {} powder would have to be tapped to {} g/cm³, which no powder reaches: the dividers take too "
+                "much room for this fill density.", each.powder, f"{each.tap_density:.2f}",
             )  # fmt: skip
+            yield Remark(each.powder, words)
     first = job.forging[0] if job.forging else None
     if first and first.welds and first.heat:
         if first.heat.minutes < found.soak:
-            notes.append(
-                say(
-                    "The soak of {} min is under the {} min that the rule of an hour for every 25 mm (1 inch) gives "
-                    "this can (common practice, no published source).", f"{first.heat.minutes:g}", f"{found.soak:.0f}",
-                )
+            words = say(
+                "The soak of {} min is under the {} min that the rule of an hour for every 25 mm (1 inch) gives "
+                "this can (common practice, no published source).", f"{first.heat.minutes:g}", f"{found.soak:.0f}",
             )  # fmt: skip
+            yield Remark("step 1", words)
         if not WELD_HEAT[0] <= first.heat.temperature <= WELD_HEAT[1]:
             heats = celsius(first.heat.temperature), celsius(*WELD_HEAT)
-            notes.append(say("The weld at {} is outside the usual {}.", *heats))
+            yield Remark("step 1", say("The weld at {} is outside the usual {}.", *heats))
     for number, step in enumerate(job.forging, start=1):
         if step.heat and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
             heats = celsius(step.heat.temperature), celsius(*FORGING_HEAT)
-            notes.append(say("Step {} at {} is outside the usual {}.", number, *heats))
+            yield Remark(f"step {number}", say("Step {} at {} is outside the usual {}.", number, *heats))
     late = 0.0
     for step, stage in zip(reversed(job.forging), reversed(found.stages), strict=True):
         if step.mills:
             break
         late += stage.scale_depth
     if late > 0.02:
-        notes.append(
-            say(
-                "After the last milling up to {} of skin may go to scale; the sizes do not count that: leave it on.",
-                mm(late, form=".2f"),
-            )
+        words = say(
+            "After the last milling up to {} of skin may go to scale; the sizes do not count that: leave it on.",
+            mm(late, form=".2f"),
         )
+        yield Remark(f"step {len(job.forging)}", words)
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
         if -0.05 < spare < (2 * found.margin if end == "length" else 1.0):
-            notes.append(say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out))
-    return notes
+            words = say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out)
+            yield Remark("bar", words)

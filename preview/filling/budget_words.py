@@ -59,7 +59,7 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         ("Can, inside", f"{found.can_volume:.1f} cm³"),
         ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
-        ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside"),
+        ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
         ("Soak at least", f"{found.soak:.0f} min: an hour for every 25 mm (1 inch), common practice"),
         (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from preview.filling.fill import MM3_PER_CM3, fill
 from preview.filling.insert import Insert
 from preview.job.job import Job
@@ -44,12 +42,11 @@ def can_plan(job: Job, made: Insert) -> tuple[Room, ...]:
     One powder after the other, the one of least weight first, so that less of it can spill into a room of another that
     is open yet (common practice, no published source). Rooms that hold nothing are left out.
     """
-    tapped = {each.powder: each.tap_density for each in fill(job, made.bead)[0]}
+    tapped = {each.powder: each.tap_density for each in fill(job, made.bead).fills}
     classes = laid_raster(job).classes
     rooms = []
-    for number, room in enumerate(made.rooms, start=1):
-        shared = [float(room.intersection(piece).area) for piece in made.pieces.polygons]
-        powder = classes[made.pieces.powders[int(np.argmax(shared))]]
+    for number, (room, held) in enumerate(zip(made.rooms, made.holds, strict=True), start=1):
+        powder = classes[held]
         if powder == VOID:
             continue
         grams = room.area * (made.height - made.base) / MM3_PER_CM3 * tapped[powder]
@@ -59,12 +56,26 @@ def can_plan(job: Job, made: Insert) -> tuple[Room, ...]:
     return tuple(sorted(rooms, key=lambda room: (whole[room.powder], room.powder, room.number)))
 
 
+def _grams(weight: float) -> str:
+    return f"{weight:.1f} g" if weight >= 1 else f"{weight:.2f} g"
+
+
 def plan_lines(plan: tuple[Room, ...]) -> list[str]:
     """Return a plan as lines of text, one for each powder in the order of filling."""
     names = list(dict.fromkeys(room.powder for room in plan))
     lines = []
     for turn, name in enumerate(names, start=1):
         rooms = [room for room in plan if room.powder == name]
-        each = ", ".join(f"{room.number} ({room.grams:.1f} g)" for room in rooms)
+        each = ", ".join(f"{room.number} ({_grams(room.grams)})" for room in rooms)
         lines.append(f"{turn}. {name}, {sum(room.grams for room in rooms):.1f} g: room {each}")
     return lines
+
+
+def plan_rows(plan: tuple[Room, ...]) -> list[tuple[str, str]]:
+    """Return a plan in rows of two, in the order of filling: each powder and its weight, then its rooms."""
+    rows = []
+    for turn, name in enumerate(dict.fromkeys(room.powder for room in plan), start=1):
+        own = [room for room in plan if room.powder == name]
+        rows.append((f"{turn}. {name}", f"{sum(room.grams for room in own):.1f} g"))
+        rows += [(f"room {room.number}", _grams(room.grams)) for room in own]
+    return rows

@@ -1,4 +1,8 @@
-"""What is filled in: each powder's floor, tap density and weight, and the room that the dividers take."""
+"""What is filled in: each powder's floor, tap density and weight, and the room that the dividers take.
+
+The dividers are the insert in one line, bridges and all, where the pattern has one; where there can be none, walls one
+bead wide. Budget, can plan and advice all ask here.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +13,10 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from preview.base.arrays import Array
-from preview.base.errors import JobError
-from preview.base.results import Grams, GramsPerCm3, In, Mm2
+from preview.base.errors import JobError, RequestError
+from preview.base.results import Grams, GramsPerCm3, In, Mm2, ShareOf
 from preview.filling.dividers import Dividers, Printing, dividers
+from preview.filling.insert import Insert, insert_of
 from preview.job.faults import make_settings
 from preview.job.job import Job
 from preview.pattern.raster import Raster
@@ -31,24 +36,62 @@ class Fill:
     nickel: Grams
 
 
-def fill(job: Job, bead: float | None = None) -> tuple[tuple[Fill, ...], float]:
-    """Return the fill of a job's can, a powder each, and the share of the can that the dividers take.
+@dataclass(frozen=True)
+class Filling:
+    """What a can is filled with.
+
+    Parameters
+    ----------
+    fills
+        A powder each.
+    share
+        Share of the can that the dividers take, and leave as void.
+    dividers
+        What they are, in words.
+    """
+
+    fills: tuple[Fill, ...]
+    share: ShareOf
+    dividers: str
+
+
+def fill(job: Job, bead: float | None = None) -> Filling:
+    """Return what a job's can is filled with.
 
     ``bead`` is the width of the dividers' walls in mm, 0 for dividers drawn out again before the can is closed.
     """
-    raster = laid_raster(job)
-    share, areas = _areas(raster, _walls(job, raster, bead), job.pattern_area)
-    return _fills(job, areas, job.divider_depth), share
+    printed = None if bead == 0 else _printed(job, bead)
+    if isinstance(printed, Insert):
+        share, areas, words = (
+            printed.share,
+            _rooms(printed, laid_raster(job)),
+            "the insert in one line, its bridges too",
+        )
+    else:
+        share, areas = _areas(laid_raster(job), printed, job.pattern_area)
+        words = "walls one bead wide" if printed else "no dividers are left in the can"
+    return Filling(_fills(job, areas, job.divider_depth), share, words)
 
 
-def _walls(job: Job, raster: Raster, bead: float | None) -> Dividers | None:
-    if bead == 0:
-        return None
-    printing = make_settings(Printing, {"bead": bead}, "printing")
+def _printed(job: Job, bead: float | None) -> Insert | Dividers | None:
+    """Return the dividers that are printed, whatever the bed; None where there is nothing to divide."""
+    printing = make_settings(Printing, {"bead": bead}, "printing").model_copy(update={"bed": (np.inf,) * 3})
     try:
-        return dividers(raster, job.pattern_area, job.divider_depth, printing.model_copy(update={"bed": (np.inf,) * 3}))
+        return insert_of(job, printing)
+    except RequestError:
+        pass
+    try:
+        return dividers(laid_raster(job), job.pattern_area, job.divider_depth, printing)
     except JobError:
-        return None  # all one powder: nothing to divide
+        return None
+
+
+def _rooms(made: Insert, raster: Raster) -> dict[str, float]:
+    """Return the floor area of each class in the rooms of an insert, mm2."""
+    areas = dict.fromkeys(raster.classes, 0.0)
+    for room, held in zip(made.rooms, made.holds, strict=True):
+        areas[raster.classes[held]] += float(room.area)
+    return areas
 
 
 def _areas(raster: Raster, walls: Dividers | None, room: tuple[float, float]) -> tuple[float, dict[str, float]]:

@@ -6,14 +6,16 @@ picture lies.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import pi
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf, pi
 from typing import Any
 
 import shapely
 from shapely import Polygon
 from shapely.geometry import box
 
+from preview.base.cache import kept
 from preview.base.errors import RequestError
 from preview.base.units import Sentence, mm, say
 from preview.filling.dividers import Printing
@@ -21,8 +23,8 @@ from preview.filling.one_line import OneLine, beads, one_line
 from preview.filling.showing import Showing, everywhere, showing
 from preview.filling.walls import PASSED, Pieces, pieces_between, polygons_of, wall_lines
 from preview.job.job import Job
-from preview.pattern.raster import Raster
-from preview.pipeline import laid_raster
+from preview.pattern.raster import Cells, Raster
+from preview.pipeline import laid_raster, looks_aside
 
 MOST_PIECES = 600
 """Pieces of a pattern that are joined; more are specks, and each takes a bridge."""
@@ -94,20 +96,33 @@ class Insert:
         """The beads' middle lines, closed."""
         return tuple(line.exterior for line in self.found.lines)
 
-    @property
+    @cached_property
     def beads(self) -> Any:
         """The room that all beads take."""
         return shapely.union_all([beads(line, self.bead) for line in self.found.lines])
 
-    @property
+    @cached_property
     def rooms(self) -> tuple[Polygon, ...]:
-        """What the beads leave open in the can for powder, from the upper left on."""
-        return tuple(sorted(_rooms(self.beads, self.plate), key=_reading_order))
+        """What the beads leave open in the can for powder, from the upper left on.
+
+        Where no bead runs along the can's side, a room reaches up to it, over a clearance that powder does not pass.
+        """
+        inside = box(*(sign * side / 2 for sign in (-1, 1) for side in self.room))
+        clearance = (self.room[0] - (self.plate.bounds[2] - self.plate.bounds[0])) / 2
+        floor = inside if clearance < PASSED - 1e-6 else self.plate
+        return tuple(sorted(_rooms(self.beads, floor), key=_reading_order))
+
+    @cached_property
+    def holds(self) -> tuple[int, ...]:
+        """Which class of the raster each room holds."""
+        pieces = self.pieces
+        shared = [[room.intersection(piece).area for piece in pieces.polygons] for room in self.rooms]
+        return tuple(pieces.powders[each.index(max(each))] for each in shared)
 
     @property
     def share(self) -> float:
-        """Share of the can that the beads take up, and leave as void when they burn out."""
-        return float(self.beads.area) / (self.room[0] * self.room[1])
+        """Share of the can that holds no powder: beads, slits and corners between them, void when they burn out."""
+        return 1 - sum(float(room.area) for room in self.rooms) / (self.room[0] * self.room[1])
 
     @property
     def plastic(self) -> float:
@@ -132,9 +147,9 @@ def _body(line: Polygon, bead: float) -> Polygon:
     return shapely.set_precision(line.buffer(bead / 2).simplify(STEP), 1e-3)
 
 
-def _rooms(taken: Any, plate: Polygon) -> list[Polygon]:
+def _rooms(taken: Any, floor: Polygon) -> list[Polygon]:
     """Return the rooms between beads; powder does not pass where they nearly touch."""
-    free = plate.difference(taken)
+    free = floor.difference(taken)
     wide = free.buffer(-PASSED / 2).buffer(PASSED / 2)
     return [room for room in polygons_of(wide) if room.area > LEAST_AREA]
 
@@ -193,9 +208,26 @@ def insert(raster: Raster, room: tuple[float, float], depth: float, printing: Pr
 
 
 def insert_of(job: Job, printing: Printing | None = None, *, blade: bool = True) -> Insert:
-    """Return the insert of a job's pattern; without ``blade`` bridges do not heed what shows on its faces."""
+    """Return the insert of a job's pattern; without ``blade`` bridges do not heed what shows on its faces.
+
+    Kept until something other than etch or light changes. Errors are those of `insert`.
+    """
+    printing = printing or Printing()
+    whatever_bed = printing.model_copy(update={"bed": (inf,) * 3})
+    made = _insert_of(looks_aside(job), laid_raster(job).cells, whatever_bed, blade)
+    if isinstance(made, RequestError):
+        raise made
+    _check_bed(made.found, made.bead, made.height, printing.bed)
+    return replace(made, bed=printing.bed)
+
+
+@kept
+def _insert_of(job: Job, cells: Cells, printing: Printing, blade: bool) -> Insert | RequestError:  # noqa: ARG001
     shown = showing(job) if blade else everywhere(job.pattern_area)
-    return insert(laid_raster(job), job.pattern_area, job.divider_depth, printing or Printing(), shown)
+    try:
+        return insert(laid_raster(job), job.pattern_area, job.divider_depth, printing, shown)
+    except RequestError as error:
+        return error  # that there is none is kept as well
 
 
 def _unheld(pieces: Pieces, bead: float) -> tuple[int, ...]:

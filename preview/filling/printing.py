@@ -8,12 +8,16 @@ from pathlib import Path
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
+from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
-from preview.filling.can_plan import Room, can_plan, plan_lines
+from preview.filling.can_drawing import draw_can
+from preview.filling.can_plan import Room, can_plan, plan_lines, plan_rows
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.insert import DENSITY, SPEED, Insert, insert_notes, insert_of
+from preview.filling.insert_preview import PX_PER_MM, insert_picture
+from preview.filling.plan_svg import plan_svg
 from preview.filling.solids import insert_solids, mf3_bytes, solids, stl_bytes
 from preview.job.job import Job
 from preview.pipeline import laid_raster
@@ -130,15 +134,23 @@ def insert_names(made: Insert) -> tuple[str, ...]:
 
 
 def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = False) -> dict[str, bytes]:
-    """Return the files of a job's dividers, as walls and as an insert; where there can be none, it is said why."""
+    """Return the files of a job's dividers, as walls and as an insert, with the can's plan and what an insert leaves.
+
+    Where there can be no insert, it is said why, and the plan shows the walls.
+    """
     printing = printing or Printing()
     walls = printable_files(dividers_of(job, printing), outlined=outlined)
+    plan: tuple[Room, ...] = ()
     try:
         made = insert_of(job, printing)
-        whole = insert_files(made, can_plan(job, made), outlined=outlined)
     except RequestError as error:
         whole = {"insert.txt": f"No insert in one line: {error}\n".encode()}
-    return {**walls, **whole}
+    else:
+        plan = can_plan(job, made)
+        whole = insert_files(made, plan, outlined=outlined)
+        whole["insert_preview.png"] = png_bytes(insert_picture(job, made), PX_PER_MM)
+    drawn = draw_can(job, printing)
+    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_rows(plan), job.title).encode()}
 
 
 def save_dividers(

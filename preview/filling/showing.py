@@ -71,7 +71,8 @@ def showing(job: Job) -> Showing:
         grid = View(side, job.blade.outline, PX_PER_MM).grid
         along, across = np.broadcast_arrays(grid.along, grid.across)
         x, y, z, metal = origins.of_face(side, along[grid.mask], across[grid.mask])
-        right, up = (np.broadcast_to(each, metal.shape) for each in job.pattern.direction.seen(x, y, z))
+        # what is alike everywhere may come as a single value
+        right, up, metal, _ = np.broadcast_arrays(*job.pattern.direction.seen(x, y, z), metal, along[grid.mask])
         edges = [np.linspace(-half, half, count + 1) for half, count in ((room[1] / 2, rows), (room[0] / 2, columns))]
         found, *_ = np.histogram2d(up[metal], right[metal], bins=edges)
         area += found[::-1] / PX_PER_MM**2

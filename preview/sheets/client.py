@@ -76,7 +76,7 @@ def client_sheet(
         What its sizes are told in.
     """
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
-    page = Page(size, job.title or "Blade")
+    page = Page(size, job.title or "Blade", words.maker)
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
     y = _head(page, job, words, room)
     tall, wide = (side / px_per_mm for side in pictures[0].shape)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from html import escape
@@ -23,6 +24,9 @@ CHECK_BAR = 50.0
 """Length of the bar that proves the scale, mm."""
 
 INK, SOFT, RULE = (0.13, 0.12, 0.11), (0.36, 0.35, 0.33), (0.72, 0.70, 0.66)
+HEED = (0.66, 0.16, 0.07)
+"""Colour of what is to be heeded; it has a sign and bold type as well."""
+
 FONTS = {
     "serif": "STIXGeneral.ttf",
     "serif-italic": "STIXGeneralItalic.ttf",
@@ -54,10 +58,13 @@ class Page:
         Width and height of the paper, mm.
     title
         The document's title.
+    author
+        Who made it; may be left empty.
     """
 
     size: tuple[float, float]
     title: str
+    author: str = ""
     _stream: io.BytesIO = field(default_factory=io.BytesIO)
 
     def __post_init__(self) -> None:
@@ -67,8 +74,10 @@ class Page:
         _register()
         page = (self.size[0] * POINTS_PER_MM, self.size[1] * POINTS_PER_MM)
         rl_config.useA85 = 0  # pictures as they are, not as text: the file is a fifth smaller and much sooner made
-        self._canvas: Any = Canvas(self._stream, pagesize=page, invariant=True)
+        # without a font of ours to start with, each page would name one that is not embedded
+        self._canvas: Any = Canvas(self._stream, pagesize=page, invariant=True, initialFontName="sans")
         self._canvas.setTitle(self.title)
+        self._canvas.setAuthor(self.author)
 
     def _at(self, x: float, y: float) -> tuple[float, float]:
         return x * POINTS_PER_MM, (self.size[1] - y) * POINTS_PER_MM
@@ -119,6 +128,22 @@ class Page:
         self._canvas.drawPath(path)
         self._canvas.setDash([])
 
+    def lines(self, many: Any, *, wide: float = 0.12, colour: Any = INK) -> None:
+        """Draw straight lines, each from its first to its last point, all at once: a hatch."""
+        self._canvas.setStrokeColorRGB(*colour)
+        self._canvas.setLineWidth(wide * POINTS_PER_MM)
+        self._canvas.lines([(*self._at(*line[0]), *self._at(*line[-1])) for line in many])
+
+    def area(self, rings: Any, colour: Any) -> None:
+        """Fill an area within closed rings, each (n, 2) in mm; a ring in another is a hole."""
+        self._canvas.setFillColorRGB(*colour)
+        path = self._canvas.beginPath()
+        for ring in rings:
+            for number, (x, y) in enumerate(ring):
+                (path.lineTo if number else path.moveTo)(*self._at(x, y))
+            path.close()
+        self._canvas.drawPath(path, stroke=0, fill=1, fillMode=0)  # even-odd
+
     def label(self, text: str, x: float, y: float, size: float = 7, font: str = "sans", colour: Any = SOFT) -> None:
         """Write one short line, its foot's middle at ``x``, ``y``."""
         self._canvas.setFillColorRGB(*colour)
@@ -142,8 +167,12 @@ class Page:
         widths: tuple[float, ...],
         size: float = 8,
         least: float = 0.0,
+        under: Mapping[int, str] | None = None,
     ) -> float:
-        """Write a table, its first row the heads, other rows at least ``least`` mm high; return its height, mm."""
+        """Write a table, its first row the heads, other rows at least ``least`` mm high; return its height, mm.
+
+        ``under`` holds what is to be heeded under a row, by its number, 0 for the heads.
+        """
         top = y
         for number, row in enumerate(rows):
             font = "sans" if number else "sans-bold"
@@ -156,6 +185,8 @@ class Page:
                 self.words(cell, place + 0.5, y + 0.7, wide - 2, size, font)
                 place += wide
             y += high + 1.6
+            if under and number in under:
+                y += self.words(f"▲ {under[number]}", x + 0.5, y - 0.4, sum(widths) - 2, size, "sans-bold", HEED) + 0.8
             self.line([(x, y), (x + sum(widths), y)], wide=0.12 if number else 0.3, colour=RULE if number else INK)
         return y - top
 

@@ -11,18 +11,24 @@ from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.filling.budget import weigh
+from preview.filling.can_drawing import draw_can
+from preview.filling.can_plan import can_plan
 from preview.forge.draws import likely
 from preview.job.job import Job
-from preview.pipeline import face_maps, take_picture
+from preview.look.section import cross_section
+from preview.pipeline import face_maps, find_origins, take_picture
 from preview.sheets.client import SheetWords, client_sheet
 from preview.sheets.paper import page_pictures
-from preview.sheets.shop import shop_sheet
+from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
 
 SheetKind = Literal["client", "shop"]
 
 PRINTED_AT = 12.0
 """Pixels in a millimetre of the faces on the client's sheet: some 300 to the inch."""
+
+SECTION_AT = 16.0
+"""Pixels in a millimetre of the shop sheet's cross-section."""
 
 TEMPLATE_AT = 6.0
 """Pixels in a millimetre at which the template's curves are traced; they are interpolated between pixels."""
@@ -61,7 +67,13 @@ def sheet_pdf(
         return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size, units)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
-    return shop_sheet(job, weigh(job), templates, words, size, units)
+    drawn, station = draw_can(job), job.blade.outline.length / 2
+    smaller = plan_scale(drawn, size)
+    if smaller > 1:  # its numbers stay as large as they are read
+        drawn = draw_can(job, larger=smaller)
+    plan = can_plan(job, drawn.insert) if drawn.insert else ()
+    cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
+    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station), words, size, units)
 
 
 def save_sheet(

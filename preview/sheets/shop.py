@@ -1,6 +1,8 @@
-"""The sheet for the shop: fill, targets hot and cold with room for readings, the grind by station, 1:1 templates."""
+"""The sheet for the shop: the can's plan and fill, targets hot and cold, the blade in its bar, the grind, templates."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -12,7 +14,12 @@ from preview.blade.grind import SIDES
 from preview.blade.outlines import Outline
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
+from preview.filling.can_drawing import CanDrawing
+from preview.filling.can_plan import Room, plan_rows
 from preview.job.job import Job
+from preview.look.section import Section
+from preview.sheets.bar_sheet import draw_in_bar, draw_section
+from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.template import Template
@@ -20,80 +27,194 @@ from preview.sheets.template import Template
 GROUND_PLACES = 6
 """Places along the blade in the grind table."""
 
+NARROWEST, BESIDE, GAP = 75.0, 120.0, 8.0
+"""Width that the can's plan takes at least, what has to be left beside it for the fill, and between the two, mm."""
+
+FILL_HIGH = 75.0
+"""Room that the fill takes below the can's plan, mm: with three powders, and what is to be heeded of each."""
+
+HEAD = 16.0
+"""Height of the sheet's title and what stands under it, mm."""
+
+BELOW = 30.0
+"""Kept below the can's plan for its words and the cautions, mm."""
+
 GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
 
 
-def shop_sheet(
-    job: Job,
-    weighed: Budget,
-    templates: tuple[Template, ...],
-    words: SheetWords,
-    size: tuple[float, float],
-    units: Units,
-) -> bytes:
-    """Return the shop's sheet as a PDF of two pages, on paper of ``size`` (width and height, mm), told in ``units``.
+@dataclass(frozen=True, eq=False)
+class Shop:
+    """What goes on the shop's sheet.
+
+    Parameters
+    ----------
+    weighed
+        The budget.
+    drawn, plan
+        The can, and its rooms in the order in which they are filled.
+    templates
+        Each face's marking template.
+    cut, station
+        The section, and where it is cut, mm from the heel.
+    """
+
+    weighed: Budget
+    drawn: CanDrawing
+    plan: tuple[Room, ...]
+    templates: tuple[Template, ...]
+    cut: Section
+    station: float
+
+
+def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float], units: Units) -> bytes:
+    """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
+
+    Its first page is the can, the second what is done with it, the last the templates. Where a can leaves no room
+    beside it, what it is filled with goes on a page of its own.
 
     Raises
     ------
     RequestError
         If the blade does not fit the paper at true size, with the overrun.
     """
-    outline = job.blade.outline
+    outline, templates = job.blade.outline, shop.templates
     room, tall = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
     need = len(templates) * (outline.height + sum(_beyond(outline)) + 24) + 16
     if outline.length > room or need > tall:
         over = max(outline.length - room, need - tall)
         needed = "the templates at true size need {} more than this paper has; larger paper is needed"
         raise RequestError.at("paper", say(needed, mm(over, form=".0f")))
-    page = Page(size, job.title or "Shop sheet")
-    _plan(page, job, weighed, words, units)
+    page = Page(size, job.title or "Shop sheet", words.maker)
+    _can(page, job, shop, words, units)
+    page.turn_over()
+    _work(page, job, shop, units)
     page.turn_over()
     _templates(page, job, templates, units)
     return page.finish()
 
 
-def _plan(page: Page, job: Job, weighed: Budget, words: SheetWords, units: Units) -> None:
-    room = page.size[0] - 2 * MARGIN
+def plan_scale(drawn: CanDrawing, size: tuple[float, float]) -> float:
+    """Return how many times smaller a can is drawn on paper of ``size`` (width and height, mm)."""
+    return scale_of(drawn, (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - HEAD - BELOW))
+
+
+def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> None:
+    """Write the page of the can: its plan, what is weighed in, in which order."""
+    room, drawn = page.size[0] - 2 * MARGIN, shop.drawn
+    foot = page.size[1] - MARGIN
     y = MARGIN
     y += page.words(f"Shop sheet: {job.title or 'blade'}", MARGIN, y, room, 13, "sans-bold")
     sizes = f"sizes in {_named(units)}, cold unless it says hot"
     line = "  ·  ".join(filter(None, [words.maker, words.date, sizes]))
-    y += page.words(line, MARGIN, y, room, 7.5, colour=SOFT) + 2
+    y += page.words(line, MARGIN, y, room, 7.5, colour=SOFT) + 3
 
-    left, gap = 0.37 * room, 6.0
-    low = y
-    can = job.can
-    y += page.words("Can and fill", MARGIN, y, left, 9, "sans-bold") + 0.5
+    smaller = plan_scale(drawn, page.size)
+    left, _, right, _ = drawn.bounds
+    wide = max((right - left) / smaller, NARROWEST)
+    beside = room - wide - GAP
+    plan_wide = wide if beside >= BESIDE else room
+    cautions = "Cautions. " + " ".join(CAUTIONS)
+    end = foot - page.height_of(cautions, room, 7)
+    y2 = y + draw_plan(page, drawn, MARGIN, y, smaller, units, plan_wide)
+    if beside >= BESIDE:
+        y = max(y2, y + _fill(page, job, shop.weighed, MARGIN + wide + GAP, y, beside, units)) + 4
+    else:
+        y = y2 + 4
+        if y + FILL_HIGH > end - 9:
+            page.turn_over()
+            y = MARGIN
+        y += _fill(page, job, shop.weighed, MARGIN, y, 0.6 * room, units) + 4
+    rows = plan_rows(shop.plan)
+    if rows:
+        if y + rooms_height(page, rows, room) > end - 9:
+            page.turn_over()
+            y = MARGIN
+        y += list_rooms(page, rows, MARGIN, y, room) + 4
+        draw_larger(page, drawn, MARGIN, y, (room, end - 6 - y))
+    page.check_bar(MARGIN, end - 4.5)
+    page.words(cautions, MARGIN, end, room, 7, colour=SOFT)
+
+
+def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float, units: Units) -> float:
+    """Write what is weighed in, with what is to be heeded beside it; return the height, mm."""
+    start, can = y, job.can
+    y += page.words("Can and fill", x, y, wide, 9, "sans-bold") + 0.5
     inside, wall = units.length(*can.inside, form="g"), units.length(can.wall, form="g")
-    y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", MARGIN, y, left, 7.5) + 1
-    rows: list[tuple[str, ...]] = [
-        ("powder", "tapped to", "weigh in"),
-        *((name, tap, fill) for name, _, tap, fill in fill_rows(weighed)[1:]),
-    ]
-    y += page.table(rows, MARGIN, y, (0.24 * left, 0.26 * left, 0.5 * left), 7.5) + 1.5
-    y += page.table([("in all", ""), *budget_lines(weighed, units)[:-2]], MARGIN, y, (0.5 * left, 0.5 * left), 7.5)
+    y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", x, y, wide, 7.5) + 1
+    heed = _heeded(weighed, units)
+    rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
+    for name, _, tap, filled in fill_rows(weighed)[1:]:
+        rows.append((name, "cannot be: see below" if name in heed else tap, filled))
+    under = {number: heed[row[0]] for number, row in enumerate(rows) if number and row[0] in heed}
+    y += page.table(rows, x, y, (0.24 * wide, 0.28 * wide, 0.48 * wide), 7.5, under=under) + 1.5
+    y += _totals(page, weighed, slice(0, 5), x, y, wide, units)
+    return y - start
 
-    x, wide = MARGIN + left + gap, room - left - gap
-    y2 = low
-    y2 += page.words("Step by step", x, y2, wide, 9, "sans-bold") + 0.5
+
+def _totals(page: Page, weighed: Budget, which: slice, x: float, y: float, wide: float, units: Units) -> float:
+    """Write some of the budget's totals, with what is to be heeded beside them; return the height, mm."""
+    heed = _heeded(weighed, units)
+    # the soak stands with its step, the can that is needed is for whoever plans another
+    totals = [row for row in budget_lines(weighed, units)[:-2] if row[0] != "Soak at least"][which]
+    beside = {"Fill over solid steel": "fill density", "Bar left over": "bar"}
+    under = {n: heed[beside[row[0]]] for n, row in enumerate(totals, start=1) if beside.get(row[0]) in heed}
+    return page.table([("in all", ""), *totals], x, y, (0.42 * wide, 0.58 * wide), 7.5, under=under)
+
+
+def _heeded(weighed: Budget, units: Units) -> dict[str, str]:
+    """Return what is to be heeded, by the line of the budget that it is about."""
+    found: dict[str, str] = {}
+    for remark in weighed.remarks:
+        found[remark.about] = " ".join(filter(None, [found.get(remark.about), remark.words.told(units)]))
+    return found
+
+
+def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
+    """Write the page of the work: targets hot and cold, the bar, the section, the grind."""
+    room, weighed = page.size[0] - 2 * MARGIN, shop.weighed
+    wide = 0.6 * room
+    y = MARGIN
+    y += page.words("Step by step", MARGIN, y, wide, 9, "sans-bold") + 0.5
     heads = ("step", "heat", "target, cold", f"read at {units.heat(weighed.read_at, form='.0f')}", "your reading")
-    rows = [heads]
+    rows: list[tuple[str, ...]] = [heads]
     for step, (told, cold, hot, *_) in zip(job.forging, stage_rows(weighed, units)[1:], strict=True):
         heat = f"{units.heat(step.heat.temperature)}, {step.heat.minutes:g} min" if step.heat else ""
         rows.append((told, heat, cold, hot, " "))
-    y2 += page.table(rows, x, y2, tuple(share * wide for share in (0.3, 0.15, 0.19, 0.19, 0.17)), 7.5, least=9) + 3
-    y2 += page.words(f"Grind: {grind_words(job, units)}", x, y2, wide, 9, "sans-bold") + 0.5
-    columns = tuple(share * wide for share in (0.23, 0.15, 0.15, 0.16, 0.15, 0.16))
-    y2 += page.table(_grind_rows(job, units), x, y2, columns, 7.5)
-    etch = f"Etch {job.etch.minutes:g} min" + ("; dark finish after it" if job.etch.dark_finish is not None else "")
-    y2 += 2
-    edge = units.length(job.grind.edge, form="g")
-    y2 += page.words(f"{etch}. Edge before sharpening {edge}.", x, y2, wide, 7.5)
+    heed = _heeded(weighed, units)
+    under = {n: heed[f"step {n}"] for n in range(1, len(rows)) if f"step {n}" in heed}
+    shares = (0.3, 0.16, 0.19, 0.19, 0.16)
+    y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 4
+    y += page.words(f"Grind: {grind_words(job, units)}", MARGIN, y, wide, 9, "sans-bold") + 0.5
+    columns = tuple(share * wide for share in (0.2, 0.14, 0.16, 0.17, 0.16, 0.17))
+    y += page.table(_grind_rows(job, units), MARGIN, y, columns, 7.5) + 3
+    y += page.words("In this order", MARGIN, y, wide, 9, "sans-bold") + 0.5
+    for number, told in enumerate(grind_order(job, units), start=1):
+        y += page.words(f"{number}. {told}", MARGIN, y, wide, 7.5) + 0.5
+    x, narrow = MARGIN + wide + GAP, room - wide - GAP
+    y2 = MARGIN
+    y2 += draw_in_bar(page, job, x, y2, narrow, units) + 6
+    y2 += draw_section(page, shop.cut, shop.station, x, y2, narrow, units) + 6
+    _totals(page, weighed, slice(5, None), x, y2, narrow, units)
 
-    y = max(y, y2) + 3
-    text = "Cautions. " + " ".join(CAUTIONS)
-    y = max(y, page.size[1] - MARGIN - page.height_of(text, room, 7))
-    page.words(text, MARGIN, y, room, 7, colour=SOFT)
+
+def grind_order(job: Job, units: Units) -> list[str]:
+    """Return in which order the blade is ground, etched and sharpened (common practice, no published source)."""
+    bar, blade = job.history.bar, job.blade
+    lines = []
+    if blade.thickness is not None and blade.thickness < bar.thickness - 0.01:
+        lines.append(f"Grind the bar's faces down to {units.length(blade.thickness, form='.2f')}, as much off each.")
+    if blade.tip_thickness is not None:
+        lines.append(f"Taper it to {units.length(blade.tip_thickness, form='.2f')} at the tip.")
+    lines.append("Cut the blade out and mark both faces by the templates.")
+    ground = [side for side in SIDES if job.grind.bevel(side).is_ground]
+    for side in ground:
+        lines.append(f"{side.capitalize()} face: {job.grind.bevel(side).words(units)}, to two thirds of its height.")
+    if ground:
+        lines.append("Etch for a moment and look: steel never comes back. Then go on to the line, each face in turn.")
+    finish = ", dark finish after it" if job.etch.dark_finish is not None else ""
+    edge = units.length(job.grind.edge, form="g")
+    lines.append(f"Leave the edge {edge} thick, etch {job.etch.minutes:g} min{finish}, and sharpen last.")
+    return lines
 
 
 def _beyond(outline: Outline) -> tuple[float, float]:

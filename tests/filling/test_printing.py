@@ -23,6 +23,8 @@ def test_saved_whole_or_not_at_all(tmp_path):
     assert {path.name for path in save_dividers(job, tmp_path, force=True)} == {
         *DIVIDER_FILES,
         *(f"insert.{kind}" for kind in ("stl", "3mf", "svg", "dxf", "txt")),
+        "insert_preview.png",
+        "can_plan.svg",
     }
     assert trimesh.load(tmp_path / "dividers.stl").is_watertight
     assert "Vent the can" in (tmp_path / "dividers.txt").read_text()

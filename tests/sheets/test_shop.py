@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
-from tests.support.pdf import words
+from preview.base.units import METRIC
+from preview.filling.budget import weigh
+from preview.job.file import load_job
+from preview.sheets.sheets import sheet_pdf
+from preview.sheets.shop import grind_order
+from tests.conftest import DEMOS
+from tests.support.pdf import author, fonts, paths, size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
@@ -13,6 +20,72 @@ def test_the_shop_sheet_says_what_the_shop_needs(shop):
     text = words(shop)
     for word in (
         "Łukasz & Søn", "Can and fill", "weigh in", "Step by step", "read at 1000 °C", "your reading",
-        "mm from the heel", "Etch 12 min", "Cautions", "Vent the can", "50 mm", "Marking templates", "Left face",
+        "mm from the heel", "etch 12 min", "Cautions", "Fill in this order",
+        "Place of the blade in the bar", "Cross-section", "Vent the can", "50 mm", "Marking templates", "Left face",
     ):  # fmt: skip
         assert word in text, word
+
+
+def test_the_can_is_drawn_at_true_size_first_of_all(shop):
+    boxes = [(right - left, top - low) for left, low, right, top in paths(shop, 0)]
+    assert any(wide == pytest.approx(60, abs=0.01) and tall == pytest.approx(24, abs=0.01) for wide, tall in boxes)
+    text = " ".join(words(shop).split())
+    assert "What goes into the can, at true size" in text
+    assert text.index("at true size") < text.index("Can and fill") < text.index("1. nickel 29.4 g")
+
+
+def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
+    can = {"length": 300, "width": 60, "height": 40, "wall": 2}
+    blade = {"thickness": 4, "outline": {"length": 150, "height": 30}}
+    long = make(
+        np.zeros((40, 200), dtype=bool), can=can, blade={"thickness": 4, "outline": {"length": 150, "height": 30}}
+    )
+    pdf = sheet_pdf(long, "shop")
+    text = " ".join(words(pdf).split())
+    assert "drawn 1.25 times smaller than it is" in text
+    assert "The can holds one powder" in text
+    boxes = [(right - left, top - low) for left, low, right, top in paths(pdf, 0)]
+    assert any(wide == pytest.approx(240, abs=0.01) and tall == pytest.approx(48, abs=0.01) for wide, tall in boxes)
+    assert size(pdf)[0] == 3
+    deep = make(np.zeros((40, 200), dtype=bool), can={**can, "width": 110}, blade=blade)
+    assert size(sheet_pdf(deep, "shop"))[0] == 4  # the fill has a page of its own
+
+
+@pytest.mark.parametrize("name", ["along_the_bar", "three_steels"])
+def test_every_warning_of_the_budget_is_on_the_sheet_beside_its_line(name):
+    job = load_job(DEMOS / f"{name}.toml")
+    text = " ".join(words(sheet_pdf(job, "shop")).split())
+    found = weigh(job)
+    assert found.remarks
+    for remark in found.remarks:
+        assert str(remark.words) in text
+        if remark.about == "nickel":  # what cannot be is no instruction
+            assert "nickel cannot be: see below" in text
+            assert text.count("6.25 g/cm³") == 1
+    assert "Soak at least" not in text  # one soak: that of the step
+    assert text.count("180 °C, 45 min") == 1
+
+
+def test_the_place_in_the_bar_adds_up(shop):
+    """Bar of 161.0 x 34.3 mm, blade of 130 x 30 mm in its middle."""
+    text = words(shop)
+    assert "161.0 x 34.3 x 4.2 mm" in text
+    assert text.count("15.5") >= 2
+    assert text.count("\n2.2\r") + text.count("\n2.2\n") >= 1
+
+
+def test_grinds_stand_in_the_order_of_the_work():
+    lines = grind_order(load_job(DEMOS / "marsh_moon.toml"), METRIC)
+    assert "down to 3.00 mm" in lines[0]
+    assert "1.60 mm at the tip" in lines[1]
+    assert [line.split(" ")[0] for line in lines[3:5]] == ["Right", "Left"]
+    assert lines[-1].endswith("sharpen last.")
+
+
+def test_the_maker_is_the_author_and_fonts_are_embedded(shop):
+    assert author(shop) == "Łukasz & Søn (invented)"
+    found = fonts(shop)
+    assert len(found) >= 2
+    assert all(found.values()), found
+    assert b"Helvetica" not in shop
+    assert size(shop)[0] == 3

@@ -12,8 +12,8 @@ pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
 
 def test_the_shop_sheet_is_true_to_scale(job, shop):
-    assert size(shop) == (2, pytest.approx((297, 210), abs=0.01))
-    boxes = paths(shop, 1)
+    assert size(shop) == (3, pytest.approx((297, 210), abs=0.01))
+    boxes = paths(shop, 2)
     bars = [box for box in boxes if box[2] - box[0] == pytest.approx(50.0, abs=0.02) and box[3] - box[1] < 2]
     assert len(bars) == 1
     outline = job.blade.outline
@@ -28,7 +28,7 @@ def test_the_tang_is_on_the_template(job, tang, held):
     outline = job.blade.outline.model_copy(update={"tang": tang, "tang_height": 14.0})
     long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
     pdf = sheet_pdf(long, "shop")
-    boxes = paths(pdf, 1)
+    boxes = paths(pdf, 2)
     near = pytest.approx((outline.length, outline.height), abs=0.02)
     right, left = sorted((box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near), key=lambda box: -box[1])
     behind = [box for box in boxes if box[2] - box[0] == pytest.approx(held, abs=0.02)]
@@ -41,7 +41,7 @@ def test_the_tang_is_on_the_template(job, tang, held):
 def test_the_grind_line_stands_where_it_is_ground(job, shop):
     """On the template the line's lowest point lies its height over the edge's baseline, by the page's own lines."""
     outline = job.blade.outline
-    boxes = paths(shop, 1)
+    boxes = paths(shop, 2)
     near = pytest.approx((outline.length, outline.height), abs=0.02)
     blade = max((box for box in boxes if (box[2] - box[0], box[3] - box[1]) == near), key=lambda box: box[3])
     place = np.array([job.grind.heel_flat + 10])
@@ -54,7 +54,7 @@ def test_the_grind_line_stands_where_it_is_ground(job, shop):
 @pytest.mark.parametrize(("sheet", "apart", "longer"), [("shop", 10.0, 5), ("inch_shop", 12.7, 2)])
 def test_marks_stand_every_centimetre_or_half_inch(job, sheet, apart, longer, request):
     """On each face's template, from the heel; those of 50 mm or of whole inches are the longer ones."""
-    ticks = [box for box in paths(request.getfixturevalue(sheet), 1) if box[2] - box[0] < 0.01]
+    ticks = [box for box in paths(request.getfixturevalue(sheet), 2) if box[2] - box[0] < 0.01]
     marks = [(box[0], box[3] - box[1]) for box in ticks if box[3] - box[1] < 5]
     each = int(job.blade.outline.length / apart) + 1
     assert len(marks) == 2 * each

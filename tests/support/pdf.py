@@ -40,3 +40,23 @@ def size(pdf: bytes) -> tuple[int, tuple[float, float]]:
     found = len(document), tuple(side / POINTS_PER_MM for side in document[0].get_size())
     document.close()
     return found
+
+
+def author(pdf: bytes) -> str:
+    document = pypdfium2.PdfDocument(pdf)
+    found = document.get_metadata_value("Author")
+    document.close()
+    return str(found)
+
+
+def fonts(pdf: bytes) -> dict[str, bool]:
+    """Return the names of the fonts that a PDF's text is set in, and whether each is embedded."""
+    document, found = pypdfium2.PdfDocument(pdf), {}
+    for page in document:
+        for each in page.get_objects([raw.FPDF_PAGEOBJ_TEXT]):
+            font = raw.FPDFTextObj_GetFont(each.raw)
+            name = ctypes.create_string_buffer(200)
+            raw.FPDFFont_GetBaseFontName(font, name, 200)
+            found[name.value.decode()] = raw.FPDFFont_GetIsEmbedded(font) == 1
+    document.close()
+    return found

@@ -1,0 +1,336 @@
+"""The can's plan as a drawing: walls or insert, what each room holds, its number, where the blade lies, trouble.
+
+Lengths are millimetres of the can as the dividers see it, from its middle: rightwards and upwards as the pattern
+picture lies. A number stands in its room where there is space; else beside the can, with a line that leads to its room.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import LineString, MultiLineString, Polygon
+from shapely.geometry import box
+
+from preview.base.arrays import Array
+from preview.base.errors import JobError, RequestError
+from preview.base.units import METRIC, Sentence, Units, say
+from preview.filling.dividers import Printing, dividers
+from preview.filling.insert import Insert, insert_of
+from preview.filling.showing import showing
+from preview.filling.walls import lines_of, pieces_between, polygons_of
+from preview.job.job import Job
+from preview.pattern.pattern import VOID
+from preview.pipeline import laid_raster, trace
+
+TYPE = 6.0
+"""Size of the numbers' type, points."""
+
+DIGIT = (1.35, 1.55)
+"""Width and height of a digit of that type, mm."""
+
+AROUND = 0.15
+"""Left free around a number, mm."""
+
+BESIDE = 3.0
+"""How far beyond the can's side the numbers beside it stand, mm."""
+
+HATCH_PITCH = 1.0
+"""Between two lines of a hatch, mm."""
+
+HATCHES = (None, 45.0, 135.0, 0.0, 90.0)
+"""How each powder is hatched, degrees: the first is left blank; from the sixth on they begin anew."""
+
+INKS = {
+    "can": (0.13, 0.12, 0.11),
+    "walls": (0.13, 0.12, 0.11),
+    "bridges": (0.77, 0.24, 0.12),
+    "hatch": (0.55, 0.55, 0.57),
+    "blade": (0.10, 0.36, 0.62),
+    "trouble": (0.77, 0.24, 0.12),
+    "numbers": (0.13, 0.12, 0.11),
+}
+"""What each thing is drawn in, red, green and blue from 0 to 1; each differs from the others in form as well."""
+
+SEEN = {
+    True: "from above: heel end on the left, edge side below",
+    False: "from the tip end: edge side on the left, right face above",
+}
+"""How the can is looked at, by whether the dividers stand upright in it."""
+
+LIES = {True: "where the blade lies", False: "what comes out on the blade's faces"}
+"""What is drawn of the blade, likewise."""
+
+FAINT = 0.02
+"""Share of what shows most, from which on a place of the can counts as under the blade."""
+
+
+@dataclass(frozen=True, eq=False)
+class Label:
+    """A number, its middle, how much larger than `TYPE` it is set, and the line to its room if it stands outside."""
+
+    text: str
+    at: tuple[float, float]
+    larger: float
+    leader: LineString | None = None
+
+    @property
+    def box(self) -> Polygon:
+        """The room that it takes, mm."""
+        return box_round(self.text, self.at, self.larger)
+
+
+@dataclass(frozen=True, eq=False)
+class CanDrawing:
+    """What is drawn.
+
+    Parameters
+    ----------
+    room
+        Width and height of the can's inside, mm.
+    walls, bridges
+        Plastic, and how much of it is bridges.
+    hatches
+        Each powder's name and hatch; an empty hatch for the first.
+    blade
+        Where the blade lies: its outline carried back to the can, or all that shows on its faces.
+    labels
+        The rooms' numbers.
+    troubles
+        Places where trouble was named.
+    insert
+        The insert, or None where there is none.
+    said
+        What the troubles are, or why there is no insert.
+    upright
+        Whether the dividers stand upright in the can: then it is seen from above, else from the tip end.
+    """
+
+    room: tuple[float, float]
+    walls: tuple[Polygon, ...]
+    bridges: tuple[Polygon, ...]
+    hatches: dict[str, MultiLineString]
+    blade: tuple[LineString, ...]
+    labels: tuple[Label, ...]
+    troubles: tuple[tuple[float, float], ...]
+    insert: Insert | None
+    said: Sentence
+    upright: bool
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, low, right, top of all that is drawn, mm."""
+        whole = shapely.union_all([_inside(self.room), *(label.box for label in self.labels)]).bounds
+        return float(whole[0]), float(whole[1]), float(whole[2]), float(whole[3])
+
+
+def draw_can(job: Job, printing: Printing | None = None, larger: float = 1.0) -> CanDrawing:
+    """Return a job's can as a drawing, whatever bed its dividers are printed on.
+
+    Numbers are set ``larger`` than `TYPE`, for a drawing that is made so many times smaller.
+    """
+    printing = (printing or Printing()).model_copy(update={"bed": (inf,) * 3})
+    blade = blade_in_can(job)
+    try:
+        made = insert_of(job, printing)
+    except RequestError as error:
+        return _with_walls(job, printing, blade, error)
+    classes = laid_raster(job).classes
+    upright = job.pattern.direction.upright
+    rooms = [(classes[held], room) for room, held in zip(made.rooms, made.holds, strict=True)]
+    numbered = {str(number): room for number, (name, room) in enumerate(rooms, start=1) if name != VOID}
+    unheld = [made.pieces.polygons[number].representative_point() for number in made.unheld]
+    said = say("pieces with no room for powder, which stay empty")
+    return CanDrawing(
+        made.room, made.parts, tuple(polygons_of(made.found.streaks)), _hatches(job, rooms), blade,
+        _labels(numbered, made.room, blade, larger), tuple((at.x, at.y) for at in unheld), made, said, upright,
+    )  # fmt: skip
+
+
+def _with_walls(job: Job, printing: Printing, blade: tuple[LineString, ...], why: RequestError) -> CanDrawing:
+    """Return the can with ordinary walls, their trouble marked, where there is no insert."""
+    raster, room, upright = laid_raster(job), job.pattern_area, job.pattern.direction.upright
+    try:
+        found = dividers(raster, room, job.divider_depth, printing)
+    except JobError:  # all one powder
+        return CanDrawing(
+            room,
+            (),
+            (),
+            _hatches(job, []),
+            blade,
+            (),
+            (),
+            None,
+            say("The can holds one powder: there are no dividers."),
+            upright,
+        )
+    pieces = pieces_between(list(found.lines), raster, _inside(room))
+    walls = shapely.union_all(found.parts)
+    rooms = [
+        (
+            name,
+            shapely.union_all(
+                [pieces.polygons[k] for k, held in enumerate(pieces.powders) if held == number]
+            ).difference(walls),
+        )
+        for number, name in enumerate(raster.classes)
+    ]
+    troubles = tuple(each.at for each in found.troubles if each.kind != "meets the can")
+    said = say("There is no insert in one line: {}.", why.faults[0].problem)
+    return CanDrawing(room, found.parts, (), _hatches(job, rooms), blade, (), troubles, None, said, upright)
+
+
+def blade_in_can(job: Job) -> tuple[LineString, ...]:
+    """Return where the blade lies in the can: its outline, or where that has no sense what comes out on its faces."""
+    direction = job.pattern.direction
+    if direction.upright:
+        corners = job.blade.outline.profile
+        outline = LineString([*corners, corners[0]]).segmentize(1.0)
+        points = shapely.get_coordinates(outline)
+        carried = trace(job, np.column_stack([points, np.zeros(len(points))]))
+        places = np.stack(direction.seen(*carried.T), axis=1)
+        runs = np.split(places, np.flatnonzero(np.isnan(places).any(axis=1)))
+        lines = [LineString(run) for each in runs if len(run := each[~np.isnan(each).any(axis=1)]) > 1]
+    else:
+        lines = _footprint(job)
+    inside = _inside(job.pattern_area)
+    return tuple(part for line in lines for part in lines_of(line.intersection(inside)))
+
+
+def _footprint(job: Job) -> list[LineString]:
+    from skimage.measure import find_contours
+
+    shown = showing(job)
+    density = np.pad(shown.density, 1)
+    rows, columns = shown.density.shape
+    width, height = shown.room
+    lines = []
+    for contour in find_contours(density, FAINT * density.max()):
+        right, up = (contour[:, 1] - 0.5) / columns - 0.5, 0.5 - (contour[:, 0] - 0.5) / rows
+        lines.append(LineString(np.stack([right * width, up * height], axis=1)).simplify(0.05))
+    return lines
+
+
+def _inside(room: tuple[float, float]) -> Polygon:
+    return box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
+
+
+def hatch(shape: Any, angle: float, pitch: float = HATCH_PITCH) -> MultiLineString:
+    """Return the lines of a hatch within a shape; ``angle`` in degrees, counter-clockwise."""
+    if shape.is_empty:
+        return MultiLineString()
+    left, low, right, top = shape.bounds
+    along = np.array([np.cos(np.radians(angle)), np.sin(np.radians(angle))])
+    over = np.array([-along[1], along[0]])
+    corners = np.array([(x, y) for x in (left, right) for y in (low, top)])
+    lowest, highest = (corners @ over).min() / pitch, (corners @ over).max() / pitch
+    places = pitch * (np.arange(np.floor(lowest), np.ceil(highest)) + 0.5)  # off round millimetres, where sides lie
+    start, end = (corners @ along).min() - 1, (corners @ along).max() + 1
+    rays = [np.stack([over * place + along * start, over * place + along * end]) for place in places]
+    return MultiLineString(lines_of(shapely.multilinestrings(rays).intersection(shape)))
+
+
+def _hatches(job: Job, rooms: list[tuple[str, Any]]) -> dict[str, MultiLineString]:
+    hatches = {}
+    for number, powder in enumerate(job.powders):
+        angle = HATCHES[number % len(HATCHES)]
+        held = shapely.union_all([room for name, room in rooms if name == powder.name])
+        hatches[powder.name] = MultiLineString() if angle is None else hatch(held, angle)
+    return hatches
+
+
+def box_round(text: str, at: tuple[float, float], larger: float) -> Polygon:
+    """Return the room (mm) that a number takes with its middle at a place, set so much larger than `TYPE`."""
+    half = larger * (len(text) * DIGIT[0] / 2 + AROUND), larger * (DIGIT[1] / 2 + AROUND)
+    return box(at[0] - half[0], at[1] - half[1], at[0] + half[0], at[1] + half[1])
+
+
+def _labels(
+    rooms: dict[str, Polygon], room: tuple[float, float], blade: tuple[LineString, ...], larger: float
+) -> tuple[Label, ...]:
+    """Return each room's number: in the room, off the lines where it can be, or else beside the can."""
+    fitting = {text: _fitting(text, shape, larger) for text, shape in rooms.items()}
+    leaving = [text for text, places in fitting.items() if not len(places)]
+    labels: dict[str, Label] = {}
+    while True:
+        beside = _beside({text: _middle(rooms[text]) for text in leaving}, room, larger)
+        leaders = [label.leader for label in beside]
+        labels, driven = {}, []
+        for text, places in fitting.items():
+            if text in leaving:
+                continue
+            boxes = [box_round(text, place, larger) for place in places]
+            clear = [place for place, each in zip(places, boxes, strict=True) if not _crossed(each, leaders)]
+            if not clear:
+                driven.append(text)
+                continue
+            off = next((place for place in clear if not _crossed(box_round(text, place, larger), blade)), clear[0])
+            labels[text] = Label(text, off, larger)
+        if not driven:
+            break
+        leaving += driven
+    found = {**labels, **{label.text: label for label in beside}}
+    return tuple(found[text] for text in rooms)
+
+
+def _crossed(shape: Polygon, lines: Any) -> bool:
+    return any(shape.intersects(line) for line in lines)
+
+
+def _middle(shape: Polygon) -> tuple[float, float]:
+    x, y = shapely.maximum_inscribed_circle(shape, tolerance=0.05).coords[0]
+    return float(x), float(y)
+
+
+def _fitting(text: str, shape: Polygon, larger: float) -> list[tuple[float, float]]:
+    """Return the places of a room where a number fits, those near its widest place first."""
+    middle = _middle(shape)
+    left, low, right, top = shape.bounds
+    step = max(0.5, max(right - left, top - low) / 40)
+    grid = np.meshgrid(np.arange(left, right, step), np.arange(low, top, step))
+    places: Array = np.concatenate([[middle], np.stack([each.ravel() for each in grid], axis=1)])
+    half = larger * np.array([len(text) * DIGIT[0] / 2 + AROUND, DIGIT[1] / 2 + AROUND])
+    shapely.prepare(shape)
+    fits = shapely.contains(shape, shapely.box(*(places - half).T, *(places + half).T))
+    places = places[fits]
+    order = np.argsort(np.hypot(*(places - middle).T), kind="stable")
+    return [(float(x), float(y)) for x, y in places[order]]
+
+
+def _beside(anchors: dict[str, tuple[float, float]], room: tuple[float, float], larger: float) -> list[Label]:
+    """Return numbers in a row above and one below the can, as near to their rooms as they go without touching."""
+    from scipy.optimize import isotonic_regression
+
+    labels = []
+    for sign in (1, -1):
+        row = sorted((place[0], place[1], text) for text, place in anchors.items() if (place[1] >= 0) == (sign > 0))
+        if not row:
+            continue
+        wide = larger * np.array([len(text) * DIGIT[0] + 2 * AROUND + 0.3 for _, _, text in row])
+        offset = np.cumsum(wide) - wide / 2
+        middles = isotonic_regression(np.array([x for x, _, _ in row]) - offset).x + offset
+        up = sign * (room[1] / 2 + larger * BESIDE)
+        for x, (right, height, text) in zip(middles, row, strict=True):
+            foot = (float(x), up - sign * larger * (DIGIT[1] / 2 + 0.2))
+            labels.append(Label(text, (float(x), up), larger, LineString([foot, (right, height)])))
+    return labels
+
+
+def legend(drawn: CanDrawing, units: Units = METRIC) -> list[str]:
+    """Return what the drawing shows, in lines."""
+    inside = units.length(*drawn.room, form="g")
+    ways = ("left blank", "hatched /", "hatched \\", "hatched level", "hatched upright")
+    powders = ", ".join(f"{name} {ways[k % len(ways)]}" for k, name in enumerate(drawn.hatches))
+    lines = [f"Inside of the can {inside}, seen {SEEN[drawn.upright]}. {powders[:1].upper()}{powders[1:]}."]
+    marks = ["black: the dividers"] if drawn.walls else []
+    marks += ["red: their bridges"] if drawn.bridges else []
+    marks += [f"blue, broken: {LIES[drawn.upright]}"]
+    marks += [
+        "red crosses: " + (drawn.said.told(units) if drawn.insert else "where walls leave no room, or stand loose")
+    ] * bool(drawn.troubles)
+    lines.append(f"{'; '.join(marks)}.".capitalize())
+    return lines if drawn.insert else [*lines, drawn.said.told(units)]

@@ -1,0 +1,117 @@
+"""The can's plan on paper: the drawing at true size, and the order in which its rooms are filled."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from preview.base.units import Units
+from preview.filling.can_drawing import DIGIT, INKS, TYPE, CanDrawing, legend
+from preview.sheets.paper import SOFT, Page
+
+SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
+"""A can too large for the paper is drawn this many times smaller, and the sheet says so."""
+
+COLUMN, LINE = 29.0, 3.7
+"""Width of a column of the rooms, and height of its lines, mm."""
+
+ROOM_TYPE = 7.0
+"""Size of the type of the rooms' list, points."""
+
+CROSS = 0.7
+"""Half of a cross's width, mm."""
+
+PAPER = (1.0, 1.0, 1.0)
+
+WORTH, LARGEST = 1.25, 3.0
+"""How many times its size the can is drawn once more, at least and at most."""
+
+TITLE = 5.5
+"""Room above a drawing for its title, mm."""
+
+
+def scale_of(drawn: CanDrawing, room: tuple[float, float]) -> float:
+    """Return how many times smaller a can has to be drawn to fit ``room`` (mm)."""
+    left, low, right, top = drawn.bounds
+    fits = (each for each in SCALES if (right - left) / each <= room[0] and (top - low) / each <= room[1])
+    return next(fits, max((right - left) / room[0], (top - low) / room[1]))
+
+
+def draw_plan(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float, units: Units, width: float) -> float:
+    """Draw the can with its upper left corner at ``x``, ``y``, its words ``width`` wide; return the height, mm."""
+    start = y
+    size = "at true size" if smaller == 1 else f"drawn {smaller:.3g} times smaller than it is"
+    y += max(page.words(f"What goes into the can, {size}", x, y, width, 9, "sans-bold") + 1, TITLE)
+    _draw(page, drawn, x, y, smaller)
+    _, low, _, top = drawn.bounds
+    y += (top - low) / smaller + 1.5
+    for words in legend(drawn, units):
+        y += page.words(words, x, y, width, 7, colour=SOFT)
+    return y - start
+
+
+def draw_larger(page: Page, drawn: CanDrawing, x: float, y: float, room: tuple[float, float]) -> None:
+    """Draw the can once more, larger, where ``room`` (mm) allows: what is small is read there."""
+    left, low, right, top = drawn.bounds
+    larger = min(room[0] / (right - left), (room[1] - TITLE) / (top - low), LARGEST)
+    if larger >= WORTH:
+        larger = np.floor(10 * larger) / 10
+        page.words(f"The same, drawn {larger:g} times its size", x, y, room[0], 9, "sans-bold")
+        _draw(page, drawn, x, y + TITLE, 1 / larger)
+
+
+def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> None:
+    left, _, _, top = drawn.bounds
+
+    def on_page(shape: Any) -> Any:
+        return [(x + (a - left) / smaller, y + (top - b) / smaller) for a, b in shapely.get_coordinates(shape)]
+
+    for hatch in drawn.hatches.values():
+        page.lines([on_page(line) for line in hatch.geoms], colour=INKS["hatch"])
+    for name, parts in (("walls", drawn.walls), ("bridges", drawn.bridges)):
+        for part in parts:
+            page.area([on_page(ring) for ring in (part.exterior, *part.interiors)], INKS[name])
+    page.line(on_page(shapely.box(*(s * side / 2 for s in (-1, 1) for side in drawn.room))), wide=0.35)
+    for line in drawn.blade:
+        page.line(on_page(line), wide=0.3, colour=INKS["blade"], dash=(2.0, 0.8))
+    for right, up in drawn.troubles:
+        ((across, down),) = on_page(shapely.Point(right, up))
+        for sign in (1, -1):
+            ends = [(across - CROSS, down - CROSS * sign), (across + CROSS, down + CROSS * sign)]
+            page.line(ends, wide=0.35, colour=INKS["trouble"])
+    for label in drawn.labels:
+        if label.leader is not None:
+            page.line(on_page(label.leader), wide=0.12, colour=INKS["numbers"])
+            page.area([on_page(shapely.Point(label.leader.coords[-1]).buffer(0.25))], INKS["numbers"])
+    for label in drawn.labels:
+        page.area([on_page(label.box)], PAPER)
+        ((across, down),) = on_page(shapely.Point(label.at))
+        set_at = label.larger / smaller
+        page.label(label.text, across, down + DIGIT[1] / 2 * set_at, TYPE * set_at, colour=INKS["numbers"])
+
+
+def rooms_height(page: Page, rows: list[tuple[str, str]], width: float) -> float:
+    """Return the height (mm) that `list_rooms` would take."""
+    return page.height_of(_ORDER, width, 7.5) + 6 + -(-len(rows) // int(width // COLUMN)) * LINE
+
+
+_ORDER = (
+    "Stand the dividers in the can as drawn. Fill one powder after the other in this order, the one of least weight "
+    "first, so that less of it spills into rooms that are open yet; weigh each room, and tap it down."
+)
+
+
+def list_rooms(page: Page, rows: list[tuple[str, str]], x: float, y: float, width: float) -> float:
+    """Write in which order the rooms are filled, each with its weight, in columns; return the height, mm."""
+    start = y
+    y += page.words("Fill in this order", x, y, width, 9, "sans-bold") + 0.5
+    y += page.words(_ORDER, x, y, width, 7.5) + 1
+    deep = -(-len(rows) // int(width // COLUMN))
+    for number, (name, grams) in enumerate(rows):
+        font = "sans" if name.startswith("room ") else "sans-bold"
+        left, down = x + number // deep * COLUMN, y + number % deep * LINE
+        page.words(name, left, down, 0.6 * COLUMN, ROOM_TYPE, font)
+        page.words(grams, left + 0.58 * COLUMN, down, 0.42 * COLUMN, ROOM_TYPE, font)
+    return y + deep * LINE - start
