@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from preview.base.arrays import Bytes
+from preview.base.units import METRIC
 from preview.face.face_map import FaceMap, compose_both
 from preview.filling.insert import Insert
 from preview.job.job import Job
@@ -46,4 +47,4 @@ def insert_faces(job: Job, made: Insert, px_per_mm: float = PX_PER_MM) -> tuple[
 def insert_picture(job: Job, made: Insert) -> Bytes:
     """Return both faces with what an insert leaves, the right one on top, at `PX_PER_MM`: sRGB grey bytes."""
     right, left = insert_faces(job, made)
-    return np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=True)])
+    return np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=METRIC)])
