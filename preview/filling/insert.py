@@ -18,6 +18,7 @@ from shapely.geometry import box
 from preview.base.cache import kept
 from preview.base.errors import RequestError
 from preview.base.units import Sentence, mm, say
+from preview.blade.grind import Grind
 from preview.filling.dividers import Printing
 from preview.filling.one_line import OneLine, beads, one_line
 from preview.filling.showing import Showing, everywhere, showing
@@ -210,15 +211,19 @@ def insert(raster: Raster, room: tuple[float, float], depth: float, printing: Pr
 def insert_of(job: Job, printing: Printing | None = None, *, blade: bool = True) -> Insert:
     """Return the insert of a job's pattern; without ``blade`` bridges do not heed what shows on its faces.
 
-    Kept until something other than etch or light changes. Errors are those of `insert`.
+    Bridges heed what shows of a blade ground flat over its full height: an insert is printed before the grind is
+    settled, and is the same whatever that will be. What they harm is that on the job's own faces. Kept until something
+    other than grind, etch or light changes. Errors are those of `insert`.
     """
     printing = printing or Printing()
     whatever_bed = printing.model_copy(update={"bed": (inf,) * 3})
-    made = _insert_of(looks_aside(job), laid_raster(job).cells, whatever_bed, blade)
+    aside = looks_aside(job)
+    made = _insert_of(aside.model_copy(update={"grind": Grind()}), laid_raster(job).cells, whatever_bed, blade)
     if isinstance(made, RequestError):
         raise made
     _check_bed(made.found, made.bead, made.height, printing.bed)
-    return replace(made, bed=printing.bed)
+    harm = showing(aside).area(made.found.streaks) if blade else made.found.harm
+    return replace(made, bed=printing.bed, found=replace(made.found, harm=harm))
 
 
 @kept

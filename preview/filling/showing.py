@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from preview.base.arrays import Array
+from preview.base.cache import kept
 from preview.blade.grind import SIDES
 from preview.face.view import View
 from preview.job.job import Job
@@ -60,8 +61,9 @@ def everywhere(room: tuple[float, float]) -> Showing:
     return Showing(room, np.ones((1, 1)))
 
 
+@kept
 def showing(job: Job) -> Showing:
-    """Return how much of a job's can shows on its ground faces."""
+    """Return how much of a job's can shows on its ground faces; kept."""
     from scipy.ndimage import gaussian_filter
 
     origins, room = find_origins(job), job.pattern_area

@@ -139,7 +139,7 @@ def test_the_shop_sheet_keeps_the_name_too(misnamed):
     document.close()
     left = others(text).replace("25 mm (1 inch)", "")
     assert "°C" not in left
-    assert left.count(" mm") == 1  # the check bar alone
+    assert left.count(" mm") == 2  # the check bars of the can's plan and of the templates
 
 
 def test_trials_and_dividers_in_inches():

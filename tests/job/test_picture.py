@@ -139,7 +139,7 @@ def test_its_dividers_go_with_it(make):
 def test_its_powder_weighs_the_same_wherever_it_lies(make):
     grams = []
     for pattern in ({"size": [12, 15]}, {"size": [12, 15], "at": [25, -3], "turn": 20}):
-        fills, _ = fill(make(an_f(), pattern=pattern), 0)
+        fills = fill(make(an_f(), pattern=pattern), 0).fills
         grams.append([each.grams for each in fills])
     assert grams[1] == pytest.approx(grams[0], rel=2e-3)
 
