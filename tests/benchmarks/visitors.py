@@ -71,7 +71,7 @@ class Visitor:
                     pictured = time.perf_counter() - started
                 elif name == "heading":
                     self.titles.add(element.heading.body)
-            elif kind == "script_finished":
+            elif kind == "script_finished" and told.script_finished != ForwardMsg.FINISHED_EARLY_FOR_RERUN:
                 return pictured or float("nan"), time.perf_counter() - started
 
     async def move(self, chance: random.Random) -> None:
