@@ -62,6 +62,14 @@ class Printing(Settings):
     layer: Annotated[PositiveLength, Field(ge=0.04, le=1)] = 0.2
     base: NonNegativeLength = 0.0
 
+    def height_in(self, depth: float) -> float:
+        """Return how tall the walls are in a can ``depth`` deep, mm; raise `RequestError` where they do not fit it."""
+        height = self.height or depth
+        if height > depth + 1e-9:
+            problem = say("the walls have to fit the can, which is {} deep; given {}", mm(depth), mm(height))
+            raise RequestError.at("printing.height", problem)
+        return height
+
 
 @dataclass(frozen=True)
 class Trouble:
@@ -162,10 +170,7 @@ def dividers(
     RequestError
         If the walls or a part do not fit the can or the printer, with the overrun.
     """
-    height = printing.height or depth
-    if height > depth + 1e-9:
-        problem = say("the walls have to fit the can, which is {} deep; given {}", mm(depth), mm(height))
-        raise RequestError.at("printing.height", problem)
+    height = printing.height_in(depth)
     inside = box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
     lines = tuple(wall_lines(raster, inside, printing.tolerance))
     if not lines:

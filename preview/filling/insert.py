@@ -182,10 +182,7 @@ def insert(raster: Raster, room: tuple[float, float], depth: float, printing: Pr
         If there is nothing to part, if the bead or the clearance leaves no room, if there are too many pieces, or the
         bed is too small.
     """
-    bead, height = printing.bead, printing.height or depth
-    if height > depth + 1e-9:
-        problem = say("the walls have to fit the can, which is {} deep; given {}", mm(depth), mm(height))
-        raise RequestError.at("printing.height", problem)
+    bead, height = printing.bead, printing.height_in(depth)
     if printing.base >= height:
         problem = say("has to be thinner than the walls are tall, {}; given {}", mm(height), mm(printing.base))
         raise RequestError.at("printing.base", problem)

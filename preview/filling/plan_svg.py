@@ -6,7 +6,8 @@ from html import escape
 from typing import Any
 
 from preview.base.units import METRIC, Units
-from preview.filling.can_drawing import INKS, TYPE, CanDrawing, legend
+from preview.filling.can_drawing import INKS, CanDrawing, legend
+from preview.filling.can_numbers import TYPE
 
 MM_A_POINT = 25.4 / 72
 RIM = 3.0

@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 
 from preview.base.units import Units
-from preview.filling.can_drawing import DIGIT, INKS, TYPE, CanDrawing, legend
+from preview.filling.can_drawing import INKS, CanDrawing, legend
+from preview.filling.can_numbers import DIGIT, TYPE
 from preview.sheets.paper import SOFT, Page
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)

@@ -12,7 +12,8 @@ from shapely.geometry import box
 from preview.blade.grind import SIDES
 from preview.filling.budget import weigh
 from preview.filling.budget_words import budget_text
-from preview.filling.can_drawing import box_round, draw_can, hatch
+from preview.filling.can_drawing import draw_can, hatch
+from preview.filling.can_numbers import box_round
 from preview.filling.can_plan import can_plan, plan_rows
 from preview.filling.insert import insert_of
 from preview.filling.insert_preview import insert_faces, with_void
