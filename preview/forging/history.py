@@ -203,7 +203,7 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
 
 @dataclass(frozen=True, eq=False)
 class _Tabulated:
-    """A run of steps; what they do to the section is in a table, kept whatever the bar's length, and heats but for scale."""
+    """A run of steps; what they do to the section is in a table, kept whatever the bar's length."""
 
     steps: _Run
     table: SectionTable

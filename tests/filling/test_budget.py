@@ -188,7 +188,7 @@ def test_the_can_that_is_needed_gives_just_the_margin():
 
 
 def test_soak_and_heat_are_judged(make):
-    """An hour for 25 mm (common practice): a can of 34 mm outer width asks for 81.6 minutes."""
+    """Heated through in `tests/forging/test_heating.py`, then half an hour; an hour for 25 mm of 34 outside is 81.6."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": 1100, "minutes": 20}},
         {"step": "press", "height": 7, "heat": {"temperature": 1300, "minutes": 5}},
@@ -198,9 +198,10 @@ def test_soak_and_heat_are_judged(make):
     found = weigh(
         make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}})
     )
-    assert found.soak == pytest.approx(34 / 25 * 60)
+    assert found.soak.by_rule == pytest.approx(34 / 25 * 60)
+    assert found.soak.least == pytest.approx(found.soak.through + 30)
     words = " ".join(map(str, found.notes))
-    assert "20 min is under the 82 min" in words
+    assert "20 min at heat are short of the 37 min" in words
     assert "weld at 1100" in words
     assert "Step 2 at 1300" in words
 
@@ -224,10 +225,11 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
 
 
 @pytest.mark.parametrize(
-    ("weld", "press", "count"), [(1200, 1000, 0), (1140, 1000, 1), (1270, 1000, 2), (1200, 840, 1), (1200, 860, 0)]
+    ("weld", "press", "count"),
+    [(1200, 1000, 0), (1140, 1000, 1), (1299, 1000, 0), (1310, 1000, 1), (1200, 840, 1), (1200, 1270, 1)],
 )
 def test_heats_outside_the_usual_are_told(make, weld, press, count):
-    """Usual are 1150 to 1260 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
+    """Usual are 1150 to 1300 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": weld, "minutes": 120}},
         {"step": "press", "height": 12, "heat": {"temperature": press, "minutes": 1}},
