@@ -88,7 +88,7 @@ def client_sheet(
         if y + tall > foot - 6:
             page.turn_over()
             y = EDGE
-        page.picture(picture, x, y, wide, tall)
+        page.picture(picture, x, y, wide, tall, photograph=True)
         page.words(name, x + 2, y + 1.5, 60, 8, "serif-italic", SOFT)
         y += tall + 1.5
     if scale == 1:
@@ -126,7 +126,7 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     tall = room * likely.sheet.shape[0] / likely.sheet.shape[1]
     most = page.size[1] * (0.38 if story else 0.48)
     wide, tall = (room, tall) if tall <= most else (room * most / tall, most)
-    page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall)
+    page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall, photograph=True)
     y += tall + 2
     (_, expect), *blocks = client_words(job, likely, story, units)
     y += page.words(expect, EDGE, y, room, 10, "serif-italic", SOFT) + 4
