@@ -8,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
 from preview.base.arrays import Bytes, Float32
@@ -59,7 +58,7 @@ def averaged(cells: Cells, wide: int, high: int) -> Cells:
     """Return cells that are each the average of ``wide`` by ``high``."""
     rows, columns = cells.shares.shape[1:]
     padded = np.pad(cells.shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
-    return Cells(cells.classes, np.stack([Image.fromarray(each).reduce((wide, high)) for each in padded]))
+    return Cells(cells.classes, np.stack([np.asarray(Image.fromarray(each).reduce((wide, high))) for each in padded]))
 
 
 @dataclass(frozen=True, eq=False)

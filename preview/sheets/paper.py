@@ -110,7 +110,9 @@ class Page:
         from reportlab.lib.styles import ParagraphStyle
         from reportlab.platypus import Paragraph
 
-        style = ParagraphStyle("words", fontName=_font(font), fontSize=size, leading=1.32 * size, textColor=Color(*colour))
+        style = ParagraphStyle(
+            "words", fontName=_font(font), fontSize=size, leading=1.32 * size, textColor=Color(*colour)
+        )
         paragraph = Paragraph(escape(text).replace("\n", "<br/>"), style)
         return paragraph, paragraph.wrap(width * POINTS_PER_MM, 1e6)[1]
 
