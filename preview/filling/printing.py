@@ -43,7 +43,9 @@ def divider_words(found: Dividers, units: Units = METRIC) -> list[str]:
         f"Dividers for a can of {room} inside: {len(found.parts)} parts, walls {wide} wide and {tall} tall, "
         f"{found.share:.1%} of the can.",
         "Slice dividers.stl or dividers.3mf in the ordinary way: spiral printing off, one outline, no top, no bottom, "
-        f"no filling, a bead {wide} wide. For spiral printing take the insert.",
+        f"no filling, a bead {wide} wide. Where the slicing program asks up to what angle of a wedge it lays a bead in "
+        "its middle, give the largest that it takes (59 degrees do; the usual 10 leave beads short of one another where "
+        "walls meet, and powder leaks). For spiral printing take the insert.",
         f"Some {plastic:.0f} g of plastic (usual filament).",
     ]
 
