@@ -155,10 +155,13 @@ def test_sliced_in_the_ordinary_way_walls_close_every_room(tmp_path, name):
     """All demos but the one whose pieces are finer than a bead; with the settings that the text tells."""
     job = load_job(DEMOS / f"{name}.toml")
     found = dividers_of(job, Printing(height=1.0))
-    made = sliced(tmp_path / "d.stl", trimesh.util.concatenate([*solids(found).values()]), found.bead, 0.2, spiral=False)
+    made = sliced(
+        tmp_path / "d.stl", trimesh.util.concatenate([*solids(found).values()]), found.bead, 0.2, spiral=False
+    )
     laid = made.beads(0.5, 0.7, found.bead)
     walls = shapely.union_all(list(found.parts))
     assert laid.area == pytest.approx(walls.area, rel=0.05)
+    assert made.volume == pytest.approx(found.plastic / 1.24 * 1000, rel=0.05)
     drawn = rooms_beside(walls, job.pattern_area)
     # walls end at the can's side but for the half of a bead that a printer rounds off
     ends = walls.intersection(walls.envelope.exterior).buffer(found.bead)
