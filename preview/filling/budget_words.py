@@ -11,21 +11,29 @@ from preview.base.files import write_into
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
+from preview.filling.fill import Fill
 from preview.job.job import Job
+from preview.pattern.powder_kinds import UNKNOWN
 
 
-def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
-    """Return the heads, then a row for each powder: name, floor area, tap density, weight with its nickel."""
+def fill_rows(found: Budget) -> list[tuple[str, str, str, str, str]]:
+    """Return the heads, then a row for each powder: name, floor area, tap density and its kind's, weight and nickel."""
     rows = [
         (
             fill.powder,
             f"{fill.area:.0f} mm²",
             f"{fill.tap_density:.2f} g/cm³",
+            _kind(fill),
             f"{fill.grams:.1f} g, of it nickel {fill.nickel:.2f} g",
         )
         for fill in found.fills
     ]
-    return [("powder", "floor without dividers", "tapped to", "fill"), *rows]
+    return [("powder", "floor without dividers", "tapped to", "its kind taps to", "fill"), *rows]
+
+
+def _kind(fill: Fill) -> str:
+    least, most = fill.taps_to
+    return f"at most {most:.2f} (kind unknown)" if fill.kind == UNKNOWN else f"{least:.2f} to {most:.2f} ({fill.kind})"
 
 
 def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
@@ -61,6 +69,7 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
+        *([] if found.usual_fill is None else [("As these powders usually tap", f"{found.usual_fill:.3f}")]),
         ("Soak at least", f"{found.soak:.0f} min: an hour for every 25 mm (1 inch), common practice"),
         (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),
         (f"{found.cut_out.capitalize()}, ground" if found.tang else "Blade ground", f"{found.blade:.0f} g"),
