@@ -16,12 +16,12 @@ from preview.job.job import Job
 from preview.pattern.powder_kinds import UNKNOWN
 
 
-def fill_rows(found: Budget) -> list[tuple[str, str, str, str, str]]:
+def fill_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
     """Return the heads, then a row for each powder: name, floor area, tap density and its kind's, weight and nickel."""
     rows = [
         (
             fill.powder,
-            f"{fill.area:.0f} mm²",
+            units.area(fill.area),
             f"{fill.tap_density:.2f} g/cm³",
             _kind(fill),
             f"{fill.grams:.1f} g, of it nickel {fill.nickel:.2f} g",
@@ -64,7 +64,7 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     if found.spare_length < 0:
         over = f"none at the ends: {long} of length are missing for the {found.cut_out}; {wide} of width"
     lines = [
-        ("Can, inside", f"{found.can_volume:.1f} cm³"),
+        ("Can, inside", units.volume(found.can_volume)),
         ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
@@ -85,13 +85,13 @@ def budget_tables(
     found: Budget, units: Units = METRIC
 ) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]], list[tuple[str, str]]]:
     """Return the budget's tables, each a list of rows: fill and steps with their heads, and the totals."""
-    return [*fill_rows(found)], [*stage_rows(found, units)], budget_lines(found, units)
+    return [*fill_rows(found, units)], [*stage_rows(found, units)], budget_lines(found, units)
 
 
 def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
     """Return the whole budget as text."""
     parts = [f"Powder and bar: {job.title or 'budget'}", ""]
-    for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
+    for rows in (fill_rows(found, units), stage_rows(found, units), budget_lines(found, units)):
         parts += [*_table(rows), ""]
     if found.notes:
         parts += ["Look at this:", *(f"- {note.told(units)}" for note in found.notes), ""]
