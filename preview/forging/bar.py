@@ -32,6 +32,9 @@ USUAL_FILL = 0.55
 SKIN = 1e-9
 """Slack in mm: a point on the skin is metal, whatever the last digit says."""
 
+FLOAT_SKIN = 1e-3
+"""The same for points that are or were held in float32, which keeps some 2e-5 mm over a bar's length."""
+
 
 @dataclass(frozen=True)
 class Bar:
@@ -86,7 +89,7 @@ class Bar:
         along: NDArray[np.floating],
         across: NDArray[np.floating],
         through: NDArray[np.floating],
-        slack: float = SKIN,
+        slack: float = FLOAT_SKIN,
     ) -> Mask:
         """Say which points (broadcastable arrays, mm, this bar's frame) lie in its bounding box, or on its skin."""
         inside = np.abs(along) <= self.length / 2 + slack

@@ -18,7 +18,7 @@ from preview.base.errors import JobError
 from preview.base.limits import Limit
 from preview.base.settings import Control, Minutes, Settings, Temperature
 from preview.base.units import Sentence, Units
-from preview.forging.bar import SKIN, Bar, Shape
+from preview.forging.bar import FLOAT_SKIN, Bar, Shape
 
 Triple = tuple[Array, Array, Array]
 
@@ -141,7 +141,7 @@ class Step(Settings):
         return _joined(old, self._is_metal(old, new, before))
 
     def _is_metal(self, old: Triple, new: Triple, before: Bar) -> Mask:
-        kept = self.depth(*new, before) >= -SKIN
+        kept = self.depth(*new, before) >= -FLOAT_SKIN
         return kept & before.contains(*old) if before.shape == "block" else kept
 
 
