@@ -521,7 +521,7 @@ def test_a_powder_called_as_a_size_keeps_its_name(page):
 
 @pytest.mark.slow
 def test_the_can_is_filled_as_its_powders_tap(page):
-    """Water-atomised powder, 3.5 to 3.9 g/cm3, where gas-atomised was meant: 0.475 of solid, and a tenth is dividers."""
+    """Water-atomised powder, 3.5 to 3.9 g/cm3, where gas-atomised was meant: 0.475 of solid; a tenth is dividers."""
     for kind in (each for each in page.selectbox if "unknown" in each.options):
         kind.set_value("water-atomised, -100 mesh")
     page.run()
