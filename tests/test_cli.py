@@ -430,7 +430,7 @@ def test_budget(tmp_path, capsys):
     assert run("budget", str(DEMOS / "marsh_moon.toml"), "--inches") == 0
     first = capsys.readouterr().out.splitlines()[:2]
     assert first[0] == "What costs most steel as it is:"
-    assert "a can 2.480 in long inside would do" in first[1]
+    assert "a can 2.598 in long inside would do" in first[1]
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
     assert run("budget", JOB, "--bead", "0.05") == 2
