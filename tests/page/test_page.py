@@ -125,7 +125,7 @@ def test_a_powder_called_as_a_size_keeps_its_name():
 @pytest.mark.slow
 def test_the_can_is_filled_as_its_powders_tap():
     """Water-atomised powder, 3.5 to 3.9 g/cm3, where gas-atomised was meant: 0.475 of solid; a tenth is dividers."""
-    page = visit()
+    page = visit(1)
     for kind in (each for each in page.selectbox if "unknown" in each.options):
         kind.set_value("water-atomised, -100 mesh")
     page.run()
