@@ -261,7 +261,7 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))
     if made.unheld:
-        told = "Pieces nowhere wider than a bead and room for powder beside it, which stay empty: {}."
+        told = "Pieces nowhere wider than a bead and room for powder beside it: {}. They stay empty, dark on the blade."
         notes.append(say(told, len(made.unheld)))
     left, _, right, _ = found.lines[0].bounds
     if right - left + made.bead < made.plate.bounds[2] - made.plate.bounds[0] - 2 * made.bead:
