@@ -16,9 +16,10 @@ from shapely.geometry import box as rectangle
 from skimage.measure import find_contours
 
 from preview.base.errors import JobError, RequestError
+from preview.base.files import write_into
 from preview.base.units import Units
 from preview.filling.dividers import Printing, Trouble, dividers
-from preview.filling.printing import dividers_of, save_dividers
+from preview.filling.printing import dividers_of, printable_files
 from preview.filling.regions import read_regions
 from preview.filling.solids import solids
 from preview.filling.walls import polygons_of
@@ -99,7 +100,7 @@ def saved(request, tmp_path_factory):
     """A job, where its dividers' files are, and what powder lies in the can and how deep in it (mm), 24 px/mm."""
     job = load_job(DEMOS / f"{request.param}.toml")
     out = tmp_path_factory.mktemp("out")
-    save_dividers(job, out)
+    write_into(out, printable_files(dividers_of(job)))
     laid = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
     width, height = (round(24 * side) for side in job.pattern_area)
     rows = np.linspace(1, laid.shares.shape[1] - 2, height).round().astype(int)
