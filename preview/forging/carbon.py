@@ -62,7 +62,7 @@ class CarbonSkin:
     left
         How deep the finished bar is still short of carbon, mm.
     axis, reach
-        Which way of the can, 0 to 2, leads to that face, and how far from the can's middle the steel is sound, mm.
+        Which way of the can, 0 to 2, leads to that face, and how far out steel laid in the can is sound, mm.
     gone
         Share of the can's wall on that face that goes to scale while it is there.
     eaten
@@ -108,16 +108,16 @@ def _followed(history: History, ray: Ray) -> CarbonSkin:
         joined = joined and line.laid[-1] >= min(before.laid[-1], ray.joint)
     line = line.within(history.bar)
     skin, had_joint = met_by_mill or (line, joined)
-    deep, shell = (skin.under_skin(each) for each in (skin.where(SOUND * POWDER_CARBON), ray.joint))
-    reach = line.where(SOUND * POWDER_CARBON)
+    milled_to, reach = (each.where(SOUND * POWDER_CARBON) for each in (skin, line))
+    deep, shell, left = skin.under_skin(milled_to), skin.under_skin(ray.joint), line.under_skin(reach)
     return CarbonSkin(
         deep=deep,
         under_joint=deep - shell if had_joint else None,
         shell=shell if had_joint else None,
         milled=milled,
-        left=line.under_skin(reach),
+        left=left,
         axis=ray.axis,
-        reach=reach,
+        reach=reach if left else milled_to,
         gone=gone,
         eaten=eaten,
     )

@@ -11,6 +11,7 @@ from preview.base.arrays import Array, Bytes, Mask
 from preview.blade.grind import SIDES, Side
 from preview.blade.ground import Ground
 from preview.face.origins import Origins
+from preview.forging.carbon import carbon_skin
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import srgb
 from preview.pattern.pattern import VOID
@@ -21,6 +22,7 @@ FADE = 0.6
 """How far the metal that is ground away fades into the ground."""
 
 LINE_COLOUR = (196, 62, 30)
+POOR_COLOUR, POOR_TINT = (40, 90, 200), 0.4
 SAMPLES = 2
 SMOOTH = 4
 """Pixels of a line, each way, to one that is shown."""
@@ -38,12 +40,15 @@ class Section:
         Position of each column, blade frame, mm.
     right, left
         Where the two ground faces stand at each column, through the blade, mm; NaN off the blade.
+    poor
+        Whether steel that is short of carbon is marked in it.
     """
 
     rgb: Bytes
     across: Array
     right: Array
     left: Array
+    poor: bool
 
 
 def cross_section(
@@ -69,7 +74,14 @@ def cross_section(
     shown = np.where(inside, shown, shown + (BACKDROP_SRGB - shown) * FADE)
     shown = np.where(metal, shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
-    averaged = shown[: rows * SAMPLES, : columns * SAMPLES].reshape(rows, SAMPLES, columns, SAMPLES).mean(axis=(1, 3))
+    poor = np.broadcast_to(_short_of_carbon(origins, x, y, z) & metal, shape)
+    averaged, marked = (
+        each[: rows * SAMPLES, : columns * SAMPLES]
+        .reshape(rows, SAMPLES, columns, SAMPLES)
+        .mean(axis=(1, 3))[..., None]
+        for each in (shown, POOR_TINT * poor)
+    )
+    toned = averaged * 255 * (1 - marked) + np.array(POOR_COLOUR) * marked
     lines = Image.new("L", (columns * SMOOTH, rows * SMOOTH))  # drawn finer than they are shown, and averaged
     draw = ImageDraw.Draw(lines)
     for face, sign in zip(faces, (1, -1), strict=True):
@@ -78,8 +90,19 @@ def cross_section(
             points = np.stack([right, down], axis=-1) * (px_per_mm * SMOOTH)
             draw.line(points.ravel().tolist(), fill=255, width=max(SMOOTH, round(px_per_mm / 10 * SMOOTH)))
     held = np.asarray(lines.reduce(SMOOTH), dtype=float)[..., None] / 255
-    rgb = np.rint(averaged[..., None] * 255 * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
-    return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
+    rgb = np.rint(toned * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
+    return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES], bool(poor.any()))
+
+
+def _short_of_carbon(origins: Origins, x: Array, y: Array, z: Array) -> Mask:
+    """Return which can points (broadcastable, mm) lie where the can has drunk the powder's carbon, at its middle.
+
+    Of faces that lie on no joint any more nothing is marked: there the fire took it, from whatever lay outermost.
+    """
+    skin = carbon_skin(origins.history)
+    if skin.under_joint is None:
+        return np.asarray(False)
+    return np.asarray(np.abs((x, y, z)[skin.axis]) > skin.reach)
 
 
 def light_from(origins: Origins, powders: tuple[Powder, ...], etch: Etch, x: Array, y: Array, z: Array) -> Array:

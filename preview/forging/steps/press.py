@@ -99,6 +99,10 @@ class Press(PrismaticStep):
         least = min(before.thickness, before.width) if self.turn_between else before.thickness
         return self.model_copy(update={"height": less(least)})
 
+    def leaving_more(self, by: float) -> Self:
+        """See `Step.leaving_more`."""
+        return self.model_copy(update={"height": round(self.height + by, 6)})
+
     def words(self, units: Units) -> str:
         """See `Step.words`."""
         passes = f", {self.repeat} passes" if self.repeat > 1 else ""
