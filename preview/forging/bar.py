@@ -21,6 +21,9 @@ LARGEST_CAN, THICKEST_WALL = 500.0, 25.0
 SKIN = 1e-9
 """Slack in mm: a point on the skin is metal, whatever the last digit says."""
 
+FLOAT_SKIN = 1e-3
+"""The same for points that are or were held in float32, which keeps some 2e-5 mm over a bar's length."""
+
 
 @dataclass(frozen=True)
 class Bar:
@@ -43,7 +46,7 @@ class Bar:
     tip_thickness, tip_width
         Of a tapered bar: its sizes at the tip end, in mm.
     flat
-        Whether its upper and lower faces are flat; those of a twisted bar are not.
+        Whether its upper and lower faces are flat: a twisted bar's are not, nor bulged sides turned up.
     """
 
     length: float
@@ -110,14 +113,14 @@ class Bar:
         along: NDArray[np.floating],
         across: NDArray[np.floating],
         through: NDArray[np.floating],
-        slack: float = SKIN,
+        slack: float = FLOAT_SKIN,
     ) -> Mask:
         """Say which points (broadcastable arrays, mm, this bar's frame) lie in its bounding box, or on its skin."""
         inside = np.abs(along) <= self.length / 2 + slack
         inside = inside & (np.abs(across) <= self.width / 2 + slack)
         return np.asarray(inside & (np.abs(through) <= self.thickness / 2 + slack))
 
-    def under_faces(self, along: Array, across: Array, through: Array, slack: float = SKIN) -> Mask:
+    def under_faces(self, along: Array, across: Array, through: Array, slack: float = FLOAT_SKIN) -> Mask:
         """Say which points (as for `contains`) lie between its ends, and its faces where these are flat: not beyond."""
         between = np.abs(along) <= self.length / 2 + slack
         if self.flat:

@@ -17,7 +17,7 @@ from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.progress import counted
-from preview.forging.bar import Bar
+from preview.forging.bar import FLOAT_SKIN, Bar
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
 
@@ -161,9 +161,6 @@ class History:
         return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
 
 
-FLOAT_SKIN = 1e-3
-"""Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
-
 _ALL_METAL = np.asarray(True)
 _Pulled = tuple[Array, Array, Array, Mask]
 """Points (along, across, through, mm), and where, as far as one stage knows, there is metal."""
@@ -180,7 +177,7 @@ class _Direct:
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         metal = self.step.depth(along, across, through, self.before) >= -FLOAT_SKIN
         back = self.step.back(along, across, through, self.before)
-        return (*back, metal & self.before.under_faces(*back, FLOAT_SKIN) if self.scaled else metal)
+        return (*back, metal & self.before.under_faces(*back) if self.scaled else metal)
 
 
 _Run = tuple[tuple[PrismaticStep, Bar], ...]
@@ -197,30 +194,58 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
         return across, through
 
     oldest = steps[-1][1]
-    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+    bulge = 1.0 if oldest.shape == "block" else 1.05  # an earlier bulge reaches past the mean width
+    reach = (bulge * oldest.width, oldest.thickness)
     return SectionTable.of(section_back, width, thickness, reach)
 
 
 @dataclass(frozen=True, eq=False)
 class _Tabulated:
-    """A run of steps; what they do to the section is in a table, kept whatever the bar's length."""
+    """A run of steps; what they do to the section is in a table, kept whatever the bar's length.
+
+    Points beyond the section's mean sizes, where a twist before may have left metal, go the direct way. Where a heat of
+    the run took some skin, nothing beyond the faces of the bar ``left`` by the run is metal.
+    """
 
     steps: _Run
     table: SectionTable
+    left: Bar | None
+
+    @property
+    def before(self) -> Bar:
+        """The bar that the oldest step met."""
+        return self.steps[-1][1]
 
     @classmethod
-    def of(cls, steps: _Run, after: Bar) -> _Tabulated:
-        """Tabulate ``steps``, which leave the bar ``after``."""
+    def of(cls, steps: _Run, after: Bar, *, scaled: bool) -> _Tabulated:
+        """Tabulate ``steps``, which leave the bar ``after``; say whether their heats took some skin."""
         in_section = tuple(
             (step.model_copy(update={"heat": None}), before if step.by_length else replace(before, length=1.0))
             for step, before in steps
         )
-        return cls(steps, _section_table(in_section, after.width, after.thickness))
+        table = _section_table(in_section, after.width, after.thickness)
+        return cls(steps, table, after if scaled else None)
 
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
+        metal = _ALL_METAL
+        if self.left is not None and not _within(self.left.size[2:], through):
+            metal = self.left.under_faces(along, across, through)
         for step, before in self.steps:
             along = step.along_back(along, before)
-        return (along, *self.table(across, through), _ALL_METAL)
+        return (along, *self._section_back(across, through), metal)
+
+    def _section_back(self, across: Array, through: Array) -> tuple[Array, Array]:
+        section = (self.table.width, self.table.thickness)
+        if _within(section, across, through):
+            return self.table(across, through)
+        beyond = (np.abs(across) > section[0] / 2) | (np.abs(through) > section[1] / 2)
+        places = np.broadcast_arrays(across, through)
+        y, z = (np.array(np.broadcast_to(each, beyond.shape)) for each in self.table(across, through))
+        far_across, far_through = (each[beyond] for each in places)
+        for step, before in self.steps:
+            far_across, far_through = step.section_back(far_across, far_through, before)
+        y[beyond], z[beyond] = far_across, far_through
+        return y, z
 
 
 @dataclass(frozen=True, eq=False)
@@ -243,20 +268,20 @@ class PullBack:
 
         Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
         """
-        metal = _ALL_METAL
+        metal = _ALL_METAL if self.stages else self.history.start.contains(along, across, through)
         for stage in self.stages:
             along, across, through, kept_metal = stage(along, across, through)
             metal = metal & kept_metal
-        if not _all_within(self.history.first, along, across, through):
-            metal = metal & self.history.first.contains(along, across, through, FLOAT_SKIN)
+            if stage.before.shape == "block" and not _within(stage.before.size, along, across, through):
+                metal = metal & stage.before.contains(along, across, through)
         return along, across, through, metal
 
 
-def _all_within(bar: Bar, *points: Array) -> bool:
-    """Say whether all points lie in the bar's box: cheaper than asking each, and so it is most of the time."""
+def _within(sizes: tuple[float, ...], *points: Array) -> bool:
+    """Say whether all points lie in a box of ``sizes``: cheaper than asking each, and so it is most of the time."""
     return all(
         position.size == 0 or max(-position.min(), position.max()) <= size / 2
-        for position, size in zip(points, bar.size, strict=True)
+        for position, size in zip(points, sizes, strict=True)
     )
 
 
@@ -269,7 +294,8 @@ def pull_back(history: History) -> PullBack:
         run = list(group)[::-1]
         prismatic = tuple((step, before) for step, before, *_ in run if isinstance(step, PrismaticStep))
         if prismatic:
-            stages.insert(0, _Tabulated.of(prismatic, run[0][2]))
+            scaled = any(scale > 0 for *_, scale in run)
+            stages.insert(0, _Tabulated.of(prismatic, run[0][2], scaled=scaled))
         else:
             stages[:0] = [_Direct(step, before, scale > 0) for step, before, _, scale in run]
     return PullBack(history, tuple(stages))

@@ -90,7 +90,8 @@ class Trim(Step):
             size - sum(_pair(amounts))
             for size, amounts in zip(before.size, (self.ends, self.sides, self.faces), strict=True)
         )
-        return replace(before, length=length, width=width, thickness=thickness)
+        flat = before.flat or min(_pair(self.faces)) > 0
+        return replace(before, length=length, width=width, thickness=thickness, flat=flat)
 
     def _centre(self) -> tuple[float, float, float]:
         """Return the new centre in the old frame."""
