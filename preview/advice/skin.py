@@ -84,8 +84,13 @@ def _thicker(job: Job, off: float) -> Job | None:
 
 
 def _thinner(job: Job, off: float) -> Job | None:
-    """Return ``job`` with its blade milled thinner."""
-    left = round((job.blade.thickness or job.history.bar.thickness) - 2 * off, 3)
-    tip = job.blade.tip_thickness
-    values = {"thickness": left, **({} if tip is None else {"tip_thickness": min(tip, left)})}
-    return changed(job, "blade", **values) if left > 0 else None
+    """Return ``job`` with its blade milled thinner; along a bar that was forged to a taper, the tip too."""
+    bar, blade = job.history.bar, job.blade
+    left, tip = (blade.thickness or bar.thickness) - 2 * off, blade.tip_thickness
+    if bar.tip_thickness is not None:
+        along, across, _ = blade.corner(bar)
+        forged = float(bar.thickness_at(along + blade.outline.length, across + blade.outline.height))
+        tip = min(tip or forged, forged - 2 * off)
+    if min(left, tip or left) <= 0:
+        return None
+    return changed(job, "blade", thickness=round(left, 3), tip_thickness=tip and round(min(tip, left), 3))

@@ -21,8 +21,8 @@ STEP, DEEPEST = 0.1, 5.0
 def poor_faces(job: Job) -> float:
     """Return how deep (mm), at the most, the steel under the ground faces is short of carbon; 0 where it is sound.
 
-    Steel that the can drank from is told by where it lay in the can; what the fire took, on faces that lie on no joint
-    of powder and can any more, by its depth under the bar's face.
+    Steel that the can drank from is told by where it lay in the can, what the fire took by its depth under the
+    bar's face.
     """
     skin = carbon_skin(job.history)
     if not skin.left:
@@ -31,7 +31,7 @@ def poor_faces(job: Job) -> float:
 
 
 def _deepest(job: Job, skin: CarbonSkin, side: Side) -> float:
-    if skin.under_joint is None:
+    if skin.by_fire:
         bar = job.history.bar
         along, across, through = bar_points(job, side, SPOTS)
         return float((skin.left - (bar.thickness_at(along, across) / 2 - np.abs(through))).max())

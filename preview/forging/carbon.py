@@ -61,6 +61,9 @@ class CarbonSkin:
         What that milling takes off the face, mm.
     left
         How deep the finished bar is still short of carbon, mm.
+    by_fire
+        Whether the fire took that, from a face whose joint was gone: then it is as deep all over, and else where the
+        steel lay in the can tells.
     axis, reach
         Which way of the can, 0 to 2, leads to that face, and how far out steel laid in the can is sound, mm.
     gone
@@ -74,6 +77,7 @@ class CarbonSkin:
     shell: Mm | None
     milled: Mm
     left: Mm
+    by_fire: bool
     axis: int
     reach: Mm
     gone: ShareOf
@@ -93,11 +97,12 @@ def carbon_skin(history: History) -> CarbonSkin:
 def _followed(history: History, ray: Ray) -> CarbonSkin:
     """Follow the steel of a face through the work."""
     line, gone, eaten, milled = ray.laid(history.start.density, POWDER_CARBON, CAN_CARBON), 0.0, None, 0.0
-    joined, met_by_mill = True, None
+    joined, by_fire, met_by_mill = True, False, None
     for number, step in enumerate(history.steps):
         met = history.met[number]
         if step.heat is not None:
             line = _heated(line, step.heat, history.scale[number])
+            by_fire = by_fire or not (joined or step.heat.protected)
             if joined and history.start.wall and eaten is None:
                 gone = min((ray.outside - float(line.laid[-1])) / history.start.wall, 1.0)
                 eaten = number + 1 if gone == 1 else None
@@ -116,6 +121,7 @@ def _followed(history: History, ray: Ray) -> CarbonSkin:
         shell=shell if had_joint else None,
         milled=milled,
         left=left,
+        by_fire=by_fire,
         axis=ray.axis,
         reach=reach if left else milled_to,
         gone=gone,

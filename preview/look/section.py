@@ -23,6 +23,9 @@ FADE = 0.6
 
 LINE_COLOUR = (196, 62, 30)
 POOR_COLOUR, POOR_TINT = (40, 90, 200), 0.4
+SKIN = 0.005
+"""Depth (mm) that is too little to mark."""
+
 SAMPLES = 2
 SMOOTH = 4
 """Pixels of a line, each way, to one that is shown."""
@@ -41,7 +44,7 @@ class Section:
     right, left
         Where the two ground faces stand at each column, through the blade, mm; NaN off the blade.
     poor
-        Whether steel that is short of carbon is marked in it.
+        Whether steel that is short of carbon, above and below the bar's middle, is marked in it.
     """
 
     rgb: Bytes
@@ -63,7 +66,8 @@ def cross_section(
     across = np.arange(-bar.width / 2 - rim - low, bar.width / 2 + rim - low, 1 / scale)
     through = np.arange(bar.thickness / 2 + rim - middle, -bar.thickness / 2 - rim - middle, -1 / scale)
     along = np.array([[station]])
-    x, y, z, metal = origins.pull_back(*blade.blade_to_bar(along, across[None, :], through[:, None], bar))
+    in_bar = blade.blade_to_bar(along, across[None, :], through[:, None], bar)
+    x, y, z, metal = origins.pull_back(*in_bar)
     shape = (through.size, across.size)
     shown = srgb(np.broadcast_to(light_from(origins, powders, etch, x, y, z), shape))
 
@@ -74,7 +78,12 @@ def cross_section(
     shown = np.where(inside, shown, shown + (BACKDROP_SRGB - shown) * FADE)
     shown = np.where(metal, shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
-    poor = np.broadcast_to(_short_of_carbon(origins, x, y, z) & metal, shape)
+    skin = carbon_skin(origins.history)
+    if skin.by_fire:
+        lost = bar.thickness_at(in_bar[0], in_bar[1]) / 2 - np.abs(in_bar[2]) < skin.left - SKIN
+    else:
+        lost = np.abs((x, y, z)[skin.axis]) > skin.reach
+    poor = np.broadcast_to(lost & metal, shape)
     averaged, marked = (
         each[: rows * SAMPLES, : columns * SAMPLES]
         .reshape(rows, SAMPLES, columns, SAMPLES)
@@ -92,17 +101,6 @@ def cross_section(
     held = np.asarray(lines.reduce(SMOOTH), dtype=float)[..., None] / 255
     rgb = np.rint(toned * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
     return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES], bool(poor.any()))
-
-
-def _short_of_carbon(origins: Origins, x: Array, y: Array, z: Array) -> Mask:
-    """Return which can points (broadcastable, mm) lie where the can has drunk the powder's carbon, at its middle.
-
-    Of faces that lie on no joint any more nothing is marked: there the fire took it, from whatever lay outermost.
-    """
-    skin = carbon_skin(origins.history)
-    if skin.under_joint is None:
-        return np.asarray(False)
-    return np.asarray(np.abs((x, y, z)[skin.axis]) > skin.reach)
 
 
 def light_from(origins: Origins, powders: tuple[Powder, ...], etch: Etch, x: Array, y: Array, z: Array) -> Array:

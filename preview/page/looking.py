@@ -80,7 +80,7 @@ def show_section(shown: preview.Preview) -> None:
     )  # fmt: skip
     st.caption(
         "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
-        + (" Blue: short of carbon, which the can drank." if cut_there.poor else "")
+        + (" Blue: short of carbon." if cut_there.poor else "")
     )
 
 

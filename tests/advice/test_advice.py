@@ -65,9 +65,9 @@ FAULTS = {
         "blade": {"thickness": 4.5, "outline": SMALL, "placement": {"heel": 0}},
     },
     "narrower than": {"pattern": {"size": [40, 8]}, "picture": stripes(3, 3077)},
-    # half of the shell's milling, and a bevel that leaves the bar's middle unground
+    # the can's wall is thick for this milling, and the bevel leaves the bar's middle unground
     "pressed": {
-        "can": {"length": 80, "width": 28, "height": 48, "wall": 2.5}, "grind": {"right": {"height": 12}},
+        "can": {"length": 80, "width": 28, "height": 48, "wall": 4}, "grind": {"right": {"height": 12}},
         "blade": {"thickness": 4.5, "outline": {"length": 150, "height": 30}},
     },
     # hot after its last milling: no milling before that can help

@@ -12,28 +12,28 @@ from preview.forging.carbon import carbon_skin
 
 WELD = {"step": "consolidate", "heat": {"temperature": 1180, "minutes": 45}}
 PRESS = {"step": "press", "height": 6.5, "bite": 20}
-MILL = {"step": "trim", "faces": 0.8, "sides": 5, "ends": 8}
+MILL = {"step": "trim", "faces": 0.3, "sides": 5, "ends": 8}
 FLAT = {"right": {"height": 8}, "left": {"kind": "none"}}
 
 
-@pytest.mark.parametrize("thickness", [4.9, 4.6, 2.5])
+@pytest.mark.parametrize("thickness", [5.9, 5.4, 2.5])
 def test_an_unground_blade_is_the_bar_less_what_is_milled(make, thickness):
     """Its left face, over the bar's middle line, where the skin is deepest."""
     blade = {"thickness": thickness, "outline": {"length": 150, "height": 30}}
     job = make(forging=[WELD, PRESS, MILL], blade=blade, grind=FLAT)
     left = carbon_skin(job.history).left
     assert left > 0.4
-    assert poor_faces(job) == pytest.approx(max(left - (4.9 - thickness) / 2, 0), abs=0.03)
+    assert poor_faces(job) == pytest.approx(max(left - (5.9 - thickness) / 2, 0), abs=0.03)
     told = budget_text(job, weigh(job, bead=0))
     assert ("none stays on the blade" in told) == (thickness == 2.5)
 
 
 def test_a_bevel_grinds_it_away(make):
     """A bevel over all of the blade stands under the skin everywhere but at the spine, off the bar's middle."""
-    blade = {"thickness": 4.5, "outline": {"length": 150, "height": 30}}
+    blade = {"thickness": 5.4, "outline": {"length": 150, "height": 30}}
     job = make(forging=[WELD, PRESS, MILL], blade=blade, grind={"right": {"height": 29}})
     unground = job.model_copy(update={"grind": make(grind=FLAT).grind})
-    assert poor_faces(job) < 0.5 * poor_faces(unground)
+    assert poor_faces(job) < poor_faces(unground) - 0.1
 
 
 def test_what_the_fire_took_counts_from_the_face(make):
