@@ -241,10 +241,10 @@ class _Tabulated:
         beyond = (np.abs(across) > section[0] / 2) | (np.abs(through) > section[1] / 2)
         places = np.broadcast_arrays(across, through)
         y, z = (np.array(np.broadcast_to(each, beyond.shape)) for each in self.table(across, through))
-        far_across, far_through = (each[beyond] for each in places)
+        far_y, far_z = (each[beyond] for each in places)
         for step, before in self.steps:
-            far_across, far_through = step.section_back(far_across, far_through, before)
-        y[beyond], z[beyond] = far_across, far_through
+            far_y, far_z = step.section_back(far_y, far_z, before)
+        y[beyond], z[beyond] = far_y, far_z
         return y, z
 
 

@@ -59,6 +59,9 @@ def test_dividers_leave_void(make):
     assert found.fill_density == pytest.approx(0.6, abs=1e-12)
     plain = found.fills[0]
     assert plain.tap_density == pytest.approx(0.6 / (1 - found.divider_share) * 7.85, rel=1e-3)
+    last = found.stages[-1]
+    lost = sum(stage.off + stage.scale for stage in found.stages)
+    assert last.grams + lost == pytest.approx(found.powder + found.shell, rel=1e-9)
 
 
 def test_measured_tap_densities(make):
@@ -79,14 +82,12 @@ def test_no_powder_is_tapped_denser_than_spheres_can_be_packed(make, density, to
     assert any("no powder reaches" in str(note) for note in found.notes) == told
 
 
-def test_a_fill_that_no_powder_reaches_is_told():
-    found = weigh(load_job(DEMOS / "fine_rain.toml"))
-    assert any("which no powder reaches" in str(note) for note in found.notes)
-
-
 def test_nothing_is_lost_between(demo):
-    """Forging keeps the weight but for scale; what scale, milling and cutting take is what the boxes differ by."""
-    found = weigh(demo)
+    """Forging keeps the weight but for scale; what scale, milling and cutting take is what the boxes differ by.
+
+    Dividers drawn out again: with them it is the same in the can that they part by hand.
+    """
+    found = weigh(demo, bead=0)
     grams_in = found.powder + found.shell
     lost = sum(stage.off + stage.scale for stage in found.stages)
     assert found.stages[-1].grams + lost == pytest.approx(grams_in, rel=1e-9)
@@ -154,7 +155,7 @@ def test_the_tang_counts_as_bar_that_is_needed():
     job = load_job(DEMOS / "running_wave.toml")
     outline = job.blade.outline.model_copy(update={"tang": 60.0, "tang_height": 12.0})
     long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
-    without, found = weigh(job), weigh(long)
+    without, found = weigh(job, bead=0), weigh(long, bead=0)
     assert (without.tang, found.tang) == (0, 60)
     assert found.spare_length == pytest.approx(without.spare_length - 60)
     grams = (60 * 12 - 2 * (1 - np.pi / 4) * 9) * 4.2 / 1000 * found.mean_density
@@ -171,7 +172,7 @@ def test_hot_targets():
     """EN 1993-1-2, 3.4.1.1: 0.0138 at 1000 °C, 0.0178 at 1200 °C; cold 49.319 reads 50.00 at 1000 °C."""
     assert elongation(1000) == pytest.approx(0.0138)
     job = load_job(DEMOS / "marsh_moon.toml")
-    stages = weigh(job, read_at=1200.0).stages
+    stages = weigh(job, bead=0, read_at=1200.0).stages
     assert len(stages) == len(job.forging)
     for stage in stages:
         assert np.divide(stage.hot, stage.size) == pytest.approx([1.0178] * 3)
@@ -180,7 +181,7 @@ def test_hot_targets():
 
 def test_the_can_that_is_needed_gives_just_the_margin():
     job = load_job(DEMOS / "running_wave.toml")
-    found = weigh(job, margin=7.5)
+    found = weigh(job, bead=0, margin=7.5)
     for size, needed in (("length", found.length_needed), ("height", found.depth_needed)):
         can = job.can.model_copy(update={size: needed})
         bar = job.model_copy(update={"can": can}).history.bar
@@ -196,7 +197,8 @@ def test_soak_and_heat_are_judged(make):
         {"step": "press", "height": 4.5, "heat": {"temperature": 1000, "minutes": 30}},
     ]
     found = weigh(
-        make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}})
+        make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}}),
+        bead=0,
     )
     assert found.soak.by_rule == pytest.approx(34 / 25 * 60)
     assert found.soak.least == pytest.approx(found.soak.through + 30)
@@ -216,7 +218,8 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
         make(
             halves(), can={**CAN, "wall": 0}, forging=[{"step": "consolidate"}],
             blade={"thickness": 4, "outline": outline}, grind={"right": {"height": 10}},
-        )
+        ),
+        bead=0,
     )  # fmt: skip
     assert (found.spare_length, found.spare_width) == pytest.approx((beyond_length, beyond_width))
     notes = [str(note) for note in found.notes if "beyond the blade" in str(note)]
@@ -236,7 +239,7 @@ def test_heats_outside_the_usual_are_told(make, weld, press, count):
         {"step": "trim"},
     ]
     blade = {"thickness": 4, "outline": {"length": 100, "height": 30}}
-    found = weigh(make(halves(), can=CAN, forging=forging, blade=blade))
+    found = weigh(make(halves(), can=CAN, forging=forging, blade=blade), bead=0)
     assert sum("outside the usual" in str(note) for note in found.notes) == count
 
 

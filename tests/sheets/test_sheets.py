@@ -68,6 +68,7 @@ def test_files_and_bad_words(job, tmp_path):
         make_settings(SheetWords, {"story": "x" * 2000}, "sheet")
 
 
+@pytest.mark.slow
 def test_every_demo_has_its_sheets(demo):
     pdf = sheet_pdf(demo, "shop")
     assert size(pdf)[0] == 3
