@@ -106,6 +106,14 @@ class Step(Settings):
         """
         return self
 
+    def leaving_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step, if it sets the bar's thickness, leaving it ``by`` mm thicker."""
+        return self
+
+    def milling_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step, if it mills, taking ``by`` mm more off each face."""
+        return self
+
     def in_fire(self, factor: float) -> Self:
         """Return this step in a fire that takes ``factor`` times the scale that its heat says."""
         if self.heat is None or factor == 1:

@@ -99,6 +99,10 @@ class Press(PrismaticStep):
         least = min(before.thickness, before.width) if self.turn_between else before.thickness
         return self.model_copy(update={"height": less(least)})
 
+    def leaving_more(self, by: float) -> Self:
+        """See `Step.leaving_more`."""
+        return self.model_copy(update={"height": round(self.height + by, 6)})
+
     def words(self, units: Units) -> str:
         """See `Step.words`."""
         passes = f", {self.repeat} passes" if self.repeat > 1 else ""
@@ -186,7 +190,14 @@ class Press(PrismaticStep):
             length *= each.stretch
             width, thickness = (each.h1, each.width_after) if each.on_edge else (each.width_after, each.h1)
         shape = before.shape if self._friction == 0 else "bulged"
-        return replace(before, length=length, width=width, thickness=thickness, shape=shape, flat=True)
+        return replace(
+            before,
+            length=length,
+            width=width,
+            thickness=thickness,
+            shape=shape,
+            flat=shape == "block" or not self.turn_between,
+        )
 
     def along_forward(self, along: Array, before: Bar) -> Array:
         """See `PrismaticStep.along_forward`."""
