@@ -60,7 +60,8 @@ def test_dividers_leave_void(make):
     plain = found.fills[0]
     assert plain.tap_density == pytest.approx(0.6 / (1 - found.divider_share) * 7.85, rel=1e-3)
     last = found.stages[-1]
-    assert last.grams + sum(stage.off for stage in found.stages) == pytest.approx(found.powder + found.shell, rel=1e-9)
+    lost = sum(stage.off + stage.scale for stage in found.stages)
+    assert last.grams + lost == pytest.approx(found.powder + found.shell, rel=1e-9)
 
 
 def test_measured_tap_densities(make):
@@ -82,22 +83,37 @@ def test_no_powder_is_tapped_denser_than_spheres_can_be_packed(make, density, to
 
 
 def test_nothing_is_lost_between(demo):
-    """Forging keeps the weight; what milling and cutting take is what the boxes before and after differ by.
+    """Forging keeps the weight but for scale; what scale, milling and cutting take is what the boxes differ by.
 
     Dividers drawn out again: with them it is the same in the can that they part by hand.
     """
     found = weigh(demo, bead=0)
     grams_in = found.powder + found.shell
-    assert found.stages[-1].grams + sum(stage.off for stage in found.stages) == pytest.approx(grams_in, rel=1e-9)
+    lost = sum(stage.off + stage.scale for stage in found.stages)
+    assert found.stages[-1].grams + lost == pytest.approx(grams_in, rel=1e-9)
     before = None
     for step, stage, bar in zip(demo.forging, found.stages, demo.history.bars[1:], strict=True):
         if isinstance(step, (Press, Turn, Twist, Taper, ForgeBevel)):
             assert stage.off == pytest.approx(0, abs=1e-9 * grams_in)
-            assert stage.grams == pytest.approx(before.grams, rel=1e-9)
+            assert stage.grams == pytest.approx(before.grams - stage.scale, rel=1e-9)
         if isinstance(step, Trim):
             box = np.prod(bar.size) / 1000 * found.mean_density
             assert stage.grams == pytest.approx(box, rel=1e-9)
         before = stage
+
+
+def test_scale_weighs_what_the_sizes_lose(make):
+    """By hand: half of 0.354 mm goes from each side of a can 84 x 34 x 44 mm outside (kp, 1.77: see test_scale)."""
+    hot = {"temperature": 1100, "minutes": 30}
+    forging = [{"step": "consolidate", "heat": hot}, {"step": "press", "height": 9, "heat": {**hot, "protected": True}}]
+    found = weigh(make(halves(), can=CAN, forging=forging, blade=SMALL), bead=0)
+    welded, pressed = found.stages
+    assert welded.scale_depth == pytest.approx(0.177, abs=3e-4)
+    lost = 84 * 34 * 44 - (84 - 0.354) * (34 - 0.354) * (44 - 0.354)
+    assert welded.scale == pytest.approx(lost / 1000 * found.mean_density, rel=2e-3)
+    assert welded.size == pytest.approx((84 - 0.354, 34 - 0.354, 24 + 4 - 0.354), abs=6e-4)
+    assert (pressed.scale_depth, pressed.scale) == (0, 0)
+    assert "scale 0.18 mm a side" in budget_text(make(halves(), can=CAN, forging=forging, blade=SMALL), found)
 
 
 def test_powder_that_is_welded_solid_weighs_what_was_filled():
@@ -148,8 +164,8 @@ def test_the_tang_counts_as_bar_that_is_needed():
     can = job.can.model_copy(update={"length": found.length_needed})
     assert long.model_copy(update={"can": can}).history.bar.length == pytest.approx(130 + 60 + 20)
     notes = [str(note) for note in found.notes]
-    assert any("beyond the bar's end: the bar is 161.0 mm, the blade with its tang 190.0 mm" in note for note in notes)
-    assert "29.0 mm of length are missing" in budget_text(long, found)
+    assert any("beyond the bar's end: the bar is 144.5 mm, the blade with its tang 190.0 mm" in note for note in notes)
+    assert "45.5 mm of length are missing" in budget_text(long, found)
 
 
 def test_hot_targets():
@@ -173,7 +189,7 @@ def test_the_can_that_is_needed_gives_just_the_margin():
 
 
 def test_soak_and_heat_are_judged(make):
-    """An hour for 25 mm (common practice): a can of 34 mm outer width asks for 81.6 minutes."""
+    """Heated through in `tests/forging/test_heating.py`, then half an hour; an hour for 25 mm of 34 outside is 81.6."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": 1100, "minutes": 20}},
         {"step": "press", "height": 7, "heat": {"temperature": 1300, "minutes": 5}},
@@ -184,12 +200,12 @@ def test_soak_and_heat_are_judged(make):
         make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}}),
         bead=0,
     )
-    assert found.soak == pytest.approx(34 / 25 * 60)
+    assert found.soak.by_rule == pytest.approx(34 / 25 * 60)
+    assert found.soak.least == pytest.approx(found.soak.through + 30)
     words = " ".join(map(str, found.notes))
-    assert "20 min is under the 82 min" in words
+    assert "20 min at heat are short of the 37 min" in words
     assert "weld at 1100" in words
     assert "Step 2 at 1300" in words
-    assert "may go to scale" in words
 
 
 @pytest.mark.parametrize(
@@ -212,10 +228,11 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
 
 
 @pytest.mark.parametrize(
-    ("weld", "press", "count"), [(1200, 1000, 0), (1140, 1000, 1), (1270, 1000, 2), (1200, 840, 1), (1200, 860, 0)]
+    ("weld", "press", "count"),
+    [(1200, 1000, 0), (1140, 1000, 1), (1299, 1000, 0), (1310, 1000, 1), (1200, 840, 1), (1200, 1270, 1)],
 )
 def test_heats_outside_the_usual_are_told(make, weld, press, count):
-    """Usual are 1150 to 1260 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
+    """Usual are 1150 to 1300 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": weld, "minutes": 120}},
         {"step": "press", "height": 12, "heat": {"temperature": press, "minutes": 1}},
