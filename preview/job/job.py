@@ -257,6 +257,9 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
         problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
         where = "blade.outline.ricasso" if outline.ricasso_length else "grind.heel_flat"
         faults.append(Fault(where, say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
+    if job.grind.single and job.grind.edge_offset:
+        problem = "has to be 0 at a single bevel, whose edge lies on the face that is left flat; given {}"
+        faults.append(Fault("grind.edge_offset", say(problem, mm(job.grind.edge_offset, form="g"))))
     for side, key in job.grind.sides.items():
         where, lines = f"grind.{key}", ground.bevel(side, stations(job))
         too_high = job.grind.bevel(side).height_fault(outline.height)
