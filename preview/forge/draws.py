@@ -207,7 +207,7 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     """
     check_job(job)
     scale = scale_for(job.blade.outline, width)
-    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
+    wander = Wander.of(job.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
     faces = counted("what is unsure", face_maps(job, scale))
     right, left = (find_effects(job, face, wander) for face in faces)
     drawn = _draw(job, max(draws, LOOKS), right.names)

@@ -20,6 +20,7 @@ from preview.blade.blade import Blade
 from preview.blade.grind import Grind
 from preview.blade.ground import Ground
 from preview.forging.bar import Bar, Can
+from preview.forging.bites import LAPPED, UNPRESSED
 from preview.forging.history import History
 from preview.forging.steps import AnyStep
 from preview.forging.steps.base import Heat
@@ -71,6 +72,12 @@ class Job(Settings):
         """The can and its forging steps, as the calibrated forge does them."""
         steps = self.forging if self.forge is None else tuple(map(self.forge.step, self.forging))
         return History(self.can.bar(), steps)
+
+    @property
+    def hammer(self) -> float:
+        """How far uneven blows move the metal in the bar's plane, mm, as stated or by the bites; see `Unsure`."""
+        own = self.unsure.hammer
+        return own if own is not None else LAPPED * self.history.waves or UNPRESSED
 
     @property
     def ground(self) -> Ground:

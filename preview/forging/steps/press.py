@@ -15,6 +15,7 @@ from preview.base.limits import Limit
 from preview.base.settings import Control, Count, Either, Number, PositiveLength, Share, Switch
 from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import Bar
+from preview.forging.bites import wave
 from preview.forging.press_flow import Pass, spread_share
 from preview.forging.steps.base import PrismaticStep, less
 
@@ -65,7 +66,8 @@ class Press(PrismaticStep):
         PositiveLength | None,
         Control(
             "Bite of the die", "mm",
-            "Width of the die, or feed along the bar: narrow bites make it longer, wide ones wider.",
+            "Width of the die, or feed along the bar: narrow bites make it longer, wide ones wider. Overlap them by "
+            "half: laid end to end they leave waves.",
             least=0.0, start=DEFAULT_BITE,
         ),
     ] = None  # fmt: skip
@@ -127,6 +129,14 @@ class Press(PrismaticStep):
             )
             notes.append(say(problem, f"{self._friction:.2g}", f"{STICKING:g}"))
         return tuple(notes)
+
+    def waves(self, before: Bar) -> tuple[tuple[float, float], ...]:
+        """See `Step.waves`; where no bite is given, the usual one."""
+        bite = self.bite or DEFAULT_BITE
+        return tuple(
+            (wave(bite, each.h0, each.h0 - each.h1), each.width_after if each.on_edge else each.h1)
+            for each in self.passes(before)
+        )
 
     def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:
         """See `Step.in_forge`; what is left out is the forge's friction, and its spread by the bite."""
