@@ -18,7 +18,8 @@ from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.face.tang import tang_notes
 from preview.filling.can_size import can_size
-from preview.filling.fill import MM3_PER_CM3, Fill, fill
+from preview.filling.fill import MM3_PER_CM3, Fill, fill, usual_fill
+from preview.filling.fill_remarks import Remark, fill_remarks
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK, Soak, soak
 from preview.job.job import Job
@@ -37,9 +38,6 @@ is 45 K under the heat at which steel of 1 % carbon begins to melt, and burns (1
 FORGING_HEAT = (850.0, 1260.0)
 """Range (°C) in which high-carbon steel is forged once it is welded, down to where it stiffens (from memory; common
 practice)."""
-
-DENSEST_TAP = 0.74
-"""Relative density that spheres of one size cannot pass (the Kepler packing, pi / sqrt(18))."""
 
 
 @dataclass(frozen=True)
@@ -72,22 +70,6 @@ class Stage:
 
 
 @dataclass(frozen=True)
-class Remark:
-    """What does not fit together.
-
-    Parameters
-    ----------
-    about
-        Beside which line of the budget it belongs: a powder's name, ``fill density``, ``step 1`` and so on, or ``bar``.
-    words
-        What it is.
-    """
-
-    about: str
-    words: Sentence
-
-
-@dataclass(frozen=True)
 class Budget:
     """A job's powder and bar.
 
@@ -103,6 +85,8 @@ class Budget:
         What these are, in words.
     fill_density
         Weight filled over that of solid steel of the inside's volume.
+    usual_fill
+        The same if each powder is tapped as it usually is; None where that is not known of one.
     shell
         Weight of the can itself, grams.
     mean_density
@@ -134,6 +118,7 @@ class Budget:
     divider_share: ShareOf
     dividers: str
     fill_density: ShareOf
+    usual_fill: ShareOf | None
     shell: Grams
     mean_density: GramsPerCm3
     stages: tuple[Stage, ...]
@@ -213,6 +198,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         divider_share=filling.share,
         dividers=filling.dividers,
         fill_density=density,
+        usual_fill=usual_fill(job, fills),
         shell=shell / MM3_PER_CM3 * STEEL_DENSITY,
         mean_density=mean,
         stages=stages,
@@ -269,20 +255,7 @@ def blade_volumes(job: Job) -> tuple[float, float]:
 
 
 def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
-    if abs(found.fill_density - job.can.fill_density) > 0.005:
-        words = say(
-            "With these tap densities the can fills to {} of solid steel, not {} as is said: "
-            "give the can that fill density, so that the picture is of this fill.",
-            f"{found.fill_density:.3f}", f"{job.can.fill_density:.3f}",
-        )  # fmt: skip
-        yield Remark("fill density", words)
-    for each, powder in zip(found.fills, job.powders, strict=True):
-        if each.tap_density > DENSEST_TAP * powder.density:
-            words = say(
-                "The {} powder would have to be tapped to {} g/cm³, which no powder reaches: the dividers take too "
-                "much room for this fill density.", each.powder, f"{each.tap_density:.2f}",
-            )  # fmt: skip
-            yield Remark(each.powder, words)
+    yield from fill_remarks(job, found.fills, found.fill_density, found.usual_fill)
     first = job.forging[0] if job.forging else None
     if first and first.welds and first.heat:
         if first.heat.minutes < found.soak.least:

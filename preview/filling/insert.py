@@ -17,7 +17,7 @@ from shapely.geometry import box
 
 from preview.base.cache import kept
 from preview.base.errors import RequestError
-from preview.base.units import Sentence, mm, say
+from preview.base.units import Sentence, mm, mm2, say
 from preview.blade.grind import Grind
 from preview.filling.dividers import Printing
 from preview.filling.one_line import OneLine, beads, one_line
@@ -255,8 +255,8 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
         notes.append(say(told, len(found.lines), mm(2 * made.bead)))
     if found.bridges:
-        told = "Bridges: {}, {} long together; they show as dark streaks on {} mm2 of the ground faces."
-        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), f"{found.harm:.1f}"))
+        told = "Bridges: {}, {} long together; they show as dark streaks on {} of the ground faces."
+        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), mm2(found.harm, ".1f")))
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))
