@@ -1,0 +1,64 @@
+"""Light and the share of the etched dark in it, as sRGB bytes: one look-up a pixel."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array, Bytes
+from preview.look.light import held_back, srgb
+from preview.look.metals import OXIDES, Tint, coloured, metal_colour
+
+STEPS, MOST = 4096, 1.6
+"""Steps of light in a table, and the light of the last."""
+
+SHARES = 16
+"""Steps of the dark's share."""
+
+DULL = 0.06
+"""Luminance of the dark as a share of the bright, for what colour a pixel of both has (chosen by eye)."""
+
+SLATE = coloured(np.array([1.0, 0.985, 0.955]))
+"""The ground's colour: nearly neutral (chosen by eye)."""
+
+Packed = NDArray[np.uint32]
+"""Pixels of red, green, blue and a byte that is not used."""
+
+
+def _table(colours: Array) -> Packed:
+    """Return packed sRGB of ``STEPS`` lights in each of some colours ``(n, 3)``, ``STEPS`` rows of n, flat."""
+    light = held_back(np.linspace(0, MOST, STEPS))
+    shown = srgb(light[:, None, None] * colours[None])
+    packed = np.zeros((*shown.shape[:2], 4), dtype=np.uint8)
+    packed[..., :3] = np.rint(255 * shown)
+    return packed.view(np.uint32).ravel()
+
+
+@lru_cache(maxsize=16)
+def steel_colours(nickel: float, tint: Tint) -> Packed:
+    """Return the packed sRGB of steel by ``step * SHARES + share``; bright steel holds ``nickel`` (mass per cent)."""
+    dark = np.linspace(0, 1, SHARES)[:, None]
+    part = dark * DULL / (1 - dark + dark * DULL)
+    return _table(metal_colour(nickel) * (1 - part) + coloured(OXIDES[tint]) * part)
+
+
+@lru_cache(maxsize=1)
+def _slate_colours() -> Packed:
+    return _table(SLATE[None])
+
+
+def slate(light: Array) -> Packed:
+    """Return linear light of the ground as packed sRGB."""
+    return np.asarray(_slate_colours()[np.clip(light * ((STEPS - 1) / MOST) + 0.5, 0, STEPS - 1).astype(np.int32)])
+
+
+def unpacked(pixels: Packed) -> Bytes:
+    """Return packed pixels as sRGB bytes ``(rows, columns, 3)``."""
+    rows, columns = pixels.shape
+    each = pixels.view(np.uint8).reshape(rows, columns, 4)
+    shown = np.empty((rows, columns, 3), dtype=np.uint8)
+    for layer in range(3):  # one by one: numpy is ten times as slow at all three together
+        shown[..., layer] = each[..., layer]
+    return shown
