@@ -10,16 +10,20 @@ from preview.base.cache import kept
 from preview.base.settings import MM_PER_INCH
 from preview.base.units import Units
 from preview.face.view import RIM, View
+from preview.look.texture import scratches
 
 GROUND = 0.19
 """Linear reflectance of the ground in the middle of the picture: half way between both steels as the eye has it."""
 
-SPECKLE, CLOUDS = 0.030, 0.045
+SPECKLE, CLOUDS = 0.026, 0.022
 """Relative scatter of the ground from place to place, over less than a millimetre and over some (chosen by eye)."""
 
 BARE_STEEL, HANDLE = (0.30, 0.6), (0.075, 5.0)
 """Linear reflectance of a tang that is neither ground nor etched, and of a handle; and how far the rounding of their rims
 reaches, mm. Dull, so that the blade is looked at."""
+
+WOOD_GRAIN = 0.05
+"""Relative scatter of a handle's light from grain to grain (chosen by eye)."""
 
 SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
 """The blade's shadow: softness, how far below the blade it falls (mm), and depth of each of its parts (chosen by eye)."""
@@ -32,8 +36,11 @@ SMALL = 700
 
 
 @kept
-def backdrop(view: View, scale_bar: Units | None) -> Float32:
-    """Return the ground the blade lies on, as the viewer sees it, ``(rows, columns)`` linear light."""
+def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
+    """Return the ground the blade lies on, as the viewer sees it, and the share of a handle; ``(rows, columns)``.
+
+    The ground is linear light.
+    """
     coverage = view.framed(view.grid.coverage, 0)
     kinds = (view.behind.tang, BARE_STEEL), (view.behind.handle, HANDLE)
     behind = [(_cover(view, shape), *kind) for shape, kind in kinds if shape.size]
@@ -42,10 +49,14 @@ def backdrop(view: View, scale_bar: Units | None) -> Float32:
     light = _slate(coverage.shape, view.px_per_mm)
     light *= _unshaded(coverage, view.px_per_mm)
     for shape, tone, round_rim in behind:
-        light += shape * (tone * _rounding(shape, round_rim * view.px_per_mm) - light)
+        lit = tone * _rounding(shape, round_rim * view.px_per_mm)
+        if tone == HANDLE[0]:
+            lit *= 1 + np.float32(WOOD_GRAIN) * scratches(shape.shape, view.px_per_mm, 0, lengthwise=True)
+        light += shape * (lit - light)
     if scale_bar is not None:
         _draw_scale(light, view.px_per_mm, scale_bar)
-    return np.asarray(light, dtype=np.float32)
+    handle = behind[-1][0] if view.behind.handle.size else np.zeros_like(light)
+    return light.astype(np.float32), handle
 
 
 def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
@@ -53,7 +64,7 @@ def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
     rows, columns = shape
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
-    light = np.float32(GROUND) * (1 - np.float32(0.13) * (u * u + v * v) - np.float32(0.10) * v - np.float32(0.04) * u)
+    light = np.float32(GROUND) * (1 - np.float32(0.15) * (u * u + v * v) - np.float32(0.12) * v - np.float32(0.04) * u)
     rng = np.random.default_rng(0)
     for size, scatter in ((0.22, SPECKLE), (7.0, CLOUDS)):
         step = max(1.0, size * px_per_mm)

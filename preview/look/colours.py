@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.base.arrays import Array, Bytes
+from preview.base.arrays import Array, Bytes, Float32
 from preview.look.light import held_back, srgb
 from preview.look.metals import OXIDES, Tint, coloured, metal_colour
 
@@ -20,8 +20,8 @@ SHARES = 16
 DULL = 0.06
 """Luminance of the dark as a share of the bright, for what colour a pixel of both has (chosen by eye)."""
 
-SLATE = coloured(np.array([1.0, 0.985, 0.955]))
-"""The ground's colour: nearly neutral (chosen by eye)."""
+SLATE, WOOD = coloured(np.array([1.0, 0.985, 0.955])), coloured(np.array([1.0, 0.72, 0.47]))
+"""Colours of the ground, nearly neutral, and of a handle (chosen by eye)."""
 
 Packed = NDArray[np.uint32]
 """Pixels of red, green, blue and a byte that is not used."""
@@ -45,13 +45,22 @@ def steel_colours(nickel: float, tint: Tint) -> Packed:
 
 
 @lru_cache(maxsize=1)
-def _slate_colours() -> Packed:
-    return _table(SLATE[None])
+def ground_colours() -> Packed:
+    """Return the packed sRGB of the ground by ``step * SHARES + share``, the share being that of a handle."""
+    return _table(SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES)[:, None])
 
 
-def slate(light: Array) -> Packed:
-    """Return linear light of the ground as packed sRGB."""
-    return np.asarray(_slate_colours()[np.clip(light * ((STEPS - 1) / MOST) + 0.5, 0, STEPS - 1).astype(np.int32)])
+def key_of(light: Float32, share: Float32) -> NDArray[np.int32]:
+    """Return the index of a table of colours for light and a share from 0 to 1; takes them as room to work in."""
+    share *= np.float32(SHARES - 0.01)
+    np.clip(share, 0, SHARES - 0.01, out=share)
+    light *= np.float32((STEPS - 1) / MOST)
+    light += np.float32(0.5)
+    np.clip(light, 0, STEPS - 1, out=light)
+    key = light.astype(np.int32)
+    key *= SHARES
+    key += share.astype(np.int32)
+    return key
 
 
 def unpacked(pixels: Packed) -> Bytes:

@@ -88,9 +88,9 @@ def facets(
     view, grid = face.view, face.grid
     rows, columns = grid.shape
     etch = Etch(half_point=half_point)
-    lines = scratches(grid.shape, grid.px_per_mm, seed, finish.lengthwise)
+    lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
     noise = dither(grid.shape, seed)
-    corners = eased_corners(view, sum(ground.plunge or (0.0,)) / 2)
+    corners = eased_corners(view, ground.plunge or (0.0, 0.0))
     sign = -1.0 if view.mirrored else 1.0
     aside = sign * (grid.along - view.outline.length / 2) / (2 * EYE) * PER_UNIT + CELLS / 2
     above = (grid.across - view.outline.height / 2) / (2 * EYE) * PER_UNIT + CELLS / 2

@@ -73,7 +73,7 @@ class Light(Settings):
         """The rotation ``(3, 3)`` that carries directions of the picture (right, up, to the viewer) to the studio's."""
         beside = _about_viewer(BOX[0])
         return np.asarray(
-            beside @ _about_up(BOX[1] - self.elevation) @ beside.T @ _about_viewer(BOX[0] - self.azimuth)
+            beside @ _about_up(self.elevation - BOX[1]) @ beside.T @ _about_viewer(BOX[0] - self.azimuth)
         )
 
     def held(self, *, mirrored: bool) -> Array:

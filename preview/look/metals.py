@@ -20,7 +20,7 @@ NICKEL = np.array([0.697, 0.641, 0.563])
 Tint = Literal["blue-black", "coffee", "none"]
 
 OXIDES: dict[Tint, Array] = {
-    "blue-black": np.array([0.95, 1.0, 1.13]),
+    "blue-black": np.array([0.97, 1.0, 1.08]),
     "coffee": np.array([1.16, 0.99, 0.78]),
     "none": np.array([1.0, 1.0, 1.0]),
 }

@@ -12,7 +12,7 @@ from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
 from preview.face.view import View
 from preview.look.backdrop import backdrop
-from preview.look.colours import MOST, SHARES, STEPS, Packed, slate, steel_colours, unpacked
+from preview.look.colours import Packed, ground_colours, key_of, steel_colours, unpacked
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.facets import Facets, facets, mixed
 from preview.look.light import Light
@@ -40,7 +40,8 @@ def etched(
 
 @kept
 def _ground(view: View, scale_bar: Units | None) -> Packed:
-    return slate(backdrop(view, scale_bar))
+    light, handle = backdrop(view, scale_bar)
+    return np.take(ground_colours(), key_of(light.copy(), handle.copy()))
 
 
 @kept
@@ -71,7 +72,7 @@ def photograph(
     table = still_table(light, etch, view.mirrored)
     whole = _ground(view, scale_bar).copy()
     picture = view.seen(whole[view.inside])
-    beneath = view.seen(backdrop(view, scale_bar)[view.inside])
+    beneath = view.seen(backdrop(view, scale_bar)[0][view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
     grained, covered, rim = _grained(grid.shape, seed), grid.coverage > 0, _rim(view)
     rows, columns = grid.shape
@@ -87,7 +88,7 @@ def photograph(
         row, column = np.divmod(rim[at], columns)
         share, under = grid.coverage[row, column], beneath[row, column]
         lit[row - part.start, column] = under + share * (lit[row - part.start, column] - under)
-        np.copyto(picture[part], np.take(colours, _key(lit, dark), mode="clip"), where=covered[part])
+        np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=covered[part])
 
     in_row_blocks(work, rows, columns)
     return unpacked(whole)
@@ -138,16 +139,3 @@ def _sharpen(lit: Float32, dark: Float32, strip: Strip, at: slice, table: StillT
     flat = lit.reshape(-1)
     flat[place] += share * (keen - flat[place])
     dark.reshape(-1)[place] *= 1 - share
-
-
-def _key(lit: Float32, dark: Float32) -> Array:
-    """Return the index of `steel_colours` for light and share of the dark; takes them as room to work in."""
-    np.clip(dark, 0, 1, out=dark)
-    dark *= np.float32(SHARES - 0.01)
-    lit *= np.float32((STEPS - 1) / MOST)
-    lit += np.float32(0.5)
-    np.clip(lit, 0, STEPS - 1, out=lit)
-    key = lit.astype(np.int32)
-    key *= SHARES
-    key += dark.astype(np.int32)
-    return key

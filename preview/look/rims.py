@@ -24,6 +24,9 @@ EASED = 0.35
 STEEPEST = 0.9
 """Slope of an eased corner at its rim."""
 
+RUN_IN = 1.2
+"""Over how much of the edge (mm) its sharpened strip comes in behind the plunge (our own choice)."""
+
 Indices = NDArray[np.intp]
 
 
@@ -47,22 +50,23 @@ class Strip:
 
 
 @kept
-def eased_corners(view: View, plunge: float) -> Corners:
+def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
     """Return the eased corners of a face: spine, heel where no tang follows, edge where it is not ground.
 
-    ``plunge`` is where (mm from the heel) the edge begins to be ground.
+    ``plunge`` is where (mm from the heel) the edge begins to be ground, and where it is ground to the full.
     """
     grid, outline = view.grid, view.outline
     along = np.clip(grid.along[0], 0, outline.length)
     edge, spine = outline.edge(along), outline.spine(along)
     rises = np.gradient(spine, along), np.gradient(edge, along)
     falls = np.zeros((2, *grid.shape), dtype=np.float32)
-    for line, rise, sign, where in ((spine, rises[0], 1.0, along >= 0), (edge, rises[1], -1.0, along < plunge)):
+    left = np.clip((plunge[1] - along) / max(plunge[1] - plunge[0], 1e-6), 0, 1)
+    for line, rise, sign, share in ((spine, rises[0], 1.0, np.ones_like(left)), (edge, rises[1], -1.0, left)):
         # square to the rim, as far as a straight rim goes
         off = sign * (line - grid.across) / np.hypot(1, rise)
-        near = (off < EASED) & where[None, :]
+        near = (off < EASED) & (share > 0)
         rows, columns = np.nonzero(near)
-        fall = STEEPEST * np.clip(1 - off[rows, columns] / EASED, 0, 1)
+        fall = STEEPEST * share[columns] * np.clip(1 - off[rows, columns] / EASED, 0, 1)
         length = np.hypot(1, rise[columns])
         falls[0, rows, columns] += sign * fall * rise[columns] / length
         falls[1, rows, columns] -= sign * fall / length
@@ -87,7 +91,10 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     distance = grid.distance[rows, columns]
     middle = edge_middle(ground, face.side, along)
     off = ground.bevel(face.side, along).foot - middle
+    begins = along[np.isfinite(width)][0]
     proud = face.stand[rows, columns] - middle[columns] - rise * distance
+    # the stones come in from the plunge bit by bit
+    proud -= (off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
     steps = proud * (grid.px_per_mm * width / off)[columns] + 0.5
     share = np.clip(steps, 0, 1).astype(np.float32)
     up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))

@@ -23,14 +23,14 @@ REACH, CELLS = 1.2, 256
 PER_UNIT = CELLS / (2 * REACH)
 """Cells to a unit of slope."""
 
-EYE = 550.0
+EYE = 480.0
 """How far the camera is from the blade, mm: what lies aside of the middle is seen from aside."""
 
 KEEN = 0.4
 """Scatter of a sharpened edge's facets, as a share of the bright steel's: stones are finer (chosen by eye)."""
 
 SHEEN = 0.03
-"""Relative luminance of the oxide's gloss in an even studio; no more than half of the dark's (chosen by eye)."""
+"""Relative luminance of the oxide's gloss in an even studio; no more than two thirds of the dark's (chosen by eye)."""
 
 SEEN, SOFT = 128, 64
 
@@ -61,7 +61,7 @@ def still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:  # noqa
     """Return the table for a light and an etch; ``mirrored`` where the tip is on the left."""
     satin, keen, matt, gloss = _seen(light, mirrored)
     bright, dark = float(luminance(etch.bright)), fully_etched(etch)
-    sheen = min(SHEEN, dark / 2)
+    sheen = min(SHEEN, 2 / 3 * dark)
     steel = np.empty((CELLS, CELLS), dtype=np.complex64)
     steel.real, steel.imag = bright * satin, (dark - sheen) * matt + sheen * gloss
     return StillTable(steel.ravel(), (bright * keen).astype(np.float32).ravel())

@@ -13,7 +13,7 @@ LINES = ((4.0, 0.55), (14.0, 0.6), (40.0, 0.4))
 
 
 @kept
-def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, lengthwise: bool) -> Float32:  # noqa: FBT001
+def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise: bool) -> Float32:
     """Return slopes of scratches square to them, ``(rows, columns)``, a pixel wide, along the blade or across it."""
     rows, columns = shape if lengthwise else shape[::-1]
     rng = np.random.default_rng([seed, 1])

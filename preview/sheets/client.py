@@ -79,7 +79,7 @@ def client_sheet(
     page = Page(size, job.title or "Blade", words.maker)
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
     y = _head(page, job, words, room)
-    tall, wide = (side / px_per_mm for side in pictures[0].shape)
+    tall, wide = (side / px_per_mm for side in pictures[0].shape[:2])
     scale = next((each for each in SCALES if wide / each <= room), SCALES[-1])
     tall, wide = tall / scale, wide / scale
     x = (size[0] - wide) / 2
