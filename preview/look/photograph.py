@@ -12,7 +12,7 @@ from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
 from preview.face.view import View
 from preview.look.backdrop import backdrop
-from preview.look.colours import Packed, ground_colours, key_of, steel_colours, unpacked
+from preview.look.colours import ground_colours, key_of, layers, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.facets import Facets, facets, mixed
 from preview.look.light import Light
@@ -39,9 +39,9 @@ def etched(
 
 
 @kept
-def _ground(view: View, scale_bar: Units | None) -> Packed:
+def _ground(view: View, scale_bar: Units | None) -> Bytes:
     light, handle = backdrop(view, scale_bar)
-    return np.take(ground_colours(), key_of(light.copy(), handle.copy()))
+    return layers(np.take(ground_colours(), key_of(light.copy(), handle.copy())))[..., :3].copy()
 
 
 @kept
@@ -69,7 +69,7 @@ def photograph(
     """Return one face as sRGB bytes ``(rows, columns, 3)``, as the viewer sees it, on its ground."""
     view, grid = face.view, face.grid
     seen = facets(face, powders, etch.half_point, ground, finish_of(light), seed)
-    table = still_table(light, etch, view.mirrored)
+    table = still_table(light, etch, mirrored=view.mirrored)
     whole = _ground(view, scale_bar).copy()
     picture = view.seen(whole[view.inside])
     beneath = view.seen(backdrop(view, scale_bar)[0][view.inside])
@@ -88,10 +88,12 @@ def photograph(
         row, column = np.divmod(rim[at], columns)
         share, under = grid.coverage[row, column], beneath[row, column]
         lit[row - part.start, column] = under + share * (lit[row - part.start, column] - under)
-        np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=covered[part])
+        shown = layers(np.take(colours, key_of(lit, dark)))
+        for layer in range(3):  # one by one: numpy is many times as slow at all three together
+            np.copyto(picture[part, :, layer], shown[..., layer], where=covered[part])
 
     in_row_blocks(work, rows, columns)
-    return unpacked(whole)
+    return whole
 
 
 def _attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice) -> Float32:

@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.base.arrays import Array
+from preview.base.arrays import Array, Float32
 from preview.look.etch import Etch, luminance
 from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
@@ -48,7 +48,7 @@ class StillTable:
     """
 
     steel: NDArray[np.complex64]
-    keen: NDArray[np.float32]
+    keen: Float32
 
 
 def fully_etched(etch: Etch) -> float:
@@ -56,28 +56,31 @@ def fully_etched(etch: Etch) -> float:
     return float(luminance(etch.dark if etch.dark_finish is None else min(etch.dark, etch.dark_finish)))
 
 
-@lru_cache(maxsize=16)
-def still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:  # noqa: FBT001 - part of the key
+def still_table(light: Light, etch: Etch, *, mirrored: bool) -> StillTable:
     """Return the table for a light and an etch; ``mirrored`` where the tip is on the left."""
+    return _still_table(light, etch, mirrored and light.turn != 0)
+
+
+@lru_cache(maxsize=16)
+def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:  # noqa: FBT001 - part of the key
     satin, keen, matt, gloss = _seen(light, mirrored)
     bright, dark = float(luminance(etch.bright)), fully_etched(etch)
     sheen = min(SHEEN, 2 / 3 * dark)
     steel = np.empty((CELLS, CELLS), dtype=np.complex64)
-    steel.real, steel.imag = bright * satin, (dark - sheen) * matt + sheen * gloss
-    return StillTable(steel.ravel(), (bright * keen).astype(np.float32).ravel())
+    steel.real = bright * satin
+    steel.imag = blurred((dark - sheen) * matt + sheen * gloss, (0, 0), REACH, CELLS)
+    return StillTable(steel.ravel(), (bright * keen).ravel())
 
 
 @lru_cache(maxsize=16)
-def _seen(light: Light, mirrored: bool) -> tuple[Array, Array, Array, Array]:  # noqa: FBT001 - part of the key
-    """Return the studio in satin, in a keen edge, in matt and in the oxide's gloss."""
-    room = read(room_of(light.studio), *_mirrored(light, SEEN, mirrored=mirrored))
+def _seen(light: Light, mirrored: bool) -> tuple[Float32, Float32, Float32, Float32]:  # noqa: FBT001 - part of the key
+    """Return the studio in satin and in a keen edge, `CELLS` each way; in matt and in the oxide's gloss, `SOFT`."""
+    room = read(room_of(light.studio), *_mirrored(light, SEEN, mirrored=mirrored)).astype(np.float32)
     finish = finish_of(light)
-    own = finish.along, finish.across
-    satin = blurred(room, own, REACH, CELLS)
-    keen = blurred(room, (KEEN * own[0], KEEN * own[1]), REACH, CELLS)
-    gloss = blurred(blurred(room, (GLOSS[0], GLOSS[0]), REACH, SOFT), (0, 0), REACH, CELLS)
-    matt = blurred(_matt(light, mirrored=mirrored), (0, 0), REACH, CELLS)
-    return satin, keen, matt, gloss
+    satin = blurred(room, (finish.along, finish.across), REACH, CELLS)
+    keen = blurred(room, (KEEN * finish.along, KEEN * finish.across), REACH, CELLS)
+    gloss = blurred(room, (GLOSS[0], GLOSS[0]), REACH, SOFT)
+    return satin, keen, _matt(light, mirrored=mirrored).astype(np.float32), gloss
 
 
 def _mirrored(light: Light, size: int, *, mirrored: bool) -> tuple[Array, Array]:

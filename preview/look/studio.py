@@ -171,12 +171,13 @@ def blurred(table: Array, scatter: tuple[float, float], reach: float, size: int 
 
     ``scatter`` is the standard deviation along and across the picture. Beyond the rim the table goes on as it ends.
     """
-    along, across = (_kernel(len(table), size or len(table), each, reach) for each in scatter)
+    single = table.dtype == np.float32
+    along, across = (_kernel(len(table), size or len(table), each, reach, single) for each in scatter)
     return np.asarray(across @ table @ along.T)
 
 
 @lru_cache(maxsize=32)
-def _kernel(count: int, size: int, scatter: float, reach: float) -> Array:
+def _kernel(count: int, size: int, scatter: float, reach: float, single: bool) -> Array:  # noqa: FBT001
     """Return how much each of ``count`` cells counts in each of ``size`` cells, rows that add up to 1."""
     # beyond the rim the last cell stands for all that lie there
     beyond = int(np.ceil(4 * scatter * count / (2 * reach)))
@@ -187,7 +188,8 @@ def _kernel(count: int, size: int, scatter: float, reach: float) -> Array:
     inside = weights[:, beyond : beyond + count].copy()
     inside[:, 0] += weights[:, :beyond].sum(axis=1)
     inside[:, -1] += weights[:, beyond + count :].sum(axis=1)
-    return np.asarray(inside / inside.sum(axis=1, keepdims=True))
+    inside /= inside.sum(axis=1, keepdims=True)
+    return inside.astype(np.float32) if single else inside
 
 
 def _fewer(table: Array) -> Array:

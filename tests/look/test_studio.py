@@ -70,7 +70,7 @@ def test_matt_is_the_cosine_weighted_mean():
 def test_an_even_studio_shows_the_calibrated_lightness(finish, held):
     """Both steels come out at their L*, in every finish, however the blade is held and wherever the light stands."""
     etch = Etch(bright=75, dark=30)
-    table = still_table(Light(studio="even", finish=finish, **held), etch, False)
+    table = still_table(Light(studio="even", finish=finish, **held), etch, mirrored=False)
     np.testing.assert_allclose(lightness_of(table.steel.real), 75, atol=1e-3)
     np.testing.assert_allclose(lightness_of(table.steel.imag), 30, atol=1e-3)
     np.testing.assert_allclose(lightness_of(table.keen), 75, atol=1e-3)
@@ -98,7 +98,7 @@ def brute(light: Light, p: float, q: float) -> float:
 @pytest.mark.parametrize("finish", FINISHES)
 def test_the_still_table_against_brute_force(held, finish):
     light, etch = Light(finish=finish, **held), Etch()
-    table = still_table(light, etch, False).steel.real.reshape(CELLS, CELLS) / float(luminance(etch.bright))
+    table = still_table(light, etch, mirrored=False).steel.real.reshape(CELLS, CELLS) / float(luminance(etch.bright))
     off = []
     for p, q in ((0.0, 0.0), (0.05, 0.1), (-0.04, -0.12), (0.0, 0.3), (0.1, -0.25)):
         row, column = (int((-slope + STILL) * PER_UNIT) for slope in (q, p))
