@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.units import Sentence, mm, say
-from preview.blade.grind import SIDES, Side
+from preview.base.units import Sentence, say
+from preview.blade.grind import Side
 from preview.blade.ground import Ground
 
 LEAST_STEEPER = 0.5
@@ -48,25 +48,24 @@ def strip_width(ground: Ground, side: Side, along: Array) -> Array:
     return np.where(steeper, off / rise, np.nan)
 
 
+def mid_strip(ground: Ground, side: Side) -> float | None:
+    """Return how wide the strip is at mid-length, mm; None where ``side`` has none."""
+    width = float(strip_width(ground, side, np.array([ground.blade.outline.length / 2]))[0])
+    return width if np.isfinite(width) else None
+
+
 def sharpening_notes(ground: Ground) -> tuple[Sentence, ...]:
     """Return in words where sharpening at the edge angle leaves no strip, because the bevel is as steep."""
     middle = np.array([ground.blade.outline.length / 2])
     notes = []
-    for side in SIDES:
-        if not ground.grind.bevel(side).is_ground or np.isfinite(strip_width(ground, side, middle)[0]):
+    for side, key in ground.grind.sides.items():
+        if mid_strip(ground, side) is not None:
             continue
-        told = f"{float(bevel_angle(ground, side, middle)[0]):.1f}°", f"{ground.grind.edge_angle:g}°"
         words = (
-            "The {} bevel meets the edge at {} a side and the edge is to be sharpened at {}: no strip of a sharpened edge "
-            "shows, the stones would take the whole bevel down. A steeper edge angle, or a thinner bevel, leaves one."
+            "{} meets the edge at {:.1f}° a side and the edge is to be sharpened at {:g}°: no strip of a sharpened "
+            "edge shows, the stones would take the whole bevel down. A steeper edge, or a thinner bevel, leaves one."
         )
-        notes.append(say(words, side, *told))
+        which = "The bevel" if ground.grind.left is None else f"The {key} bevel"
+        angle = float(bevel_angle(ground, side, middle)[0])
+        notes.append(say(words.format(which, angle, ground.grind.edge_angle)))
     return tuple(notes)
-
-
-def strip_words(ground: Ground) -> Sentence | None:
-    """Return how wide the sharpened edge shows at mid-length, in words; None where there is none."""
-    middle = np.array([ground.blade.outline.length / 2])
-    widths = [float(strip_width(ground, side, middle)[0]) for side in SIDES]
-    shown = [each for each in widths if np.isfinite(each)]
-    return say("{}", mm(max(shown), form=".2f")) if shown else None

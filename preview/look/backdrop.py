@@ -19,14 +19,14 @@ SPECKLE, CLOUDS = 0.026, 0.022
 """Relative scatter of the ground from place to place, over less than a millimetre and over some (chosen by eye)."""
 
 BARE_STEEL, HANDLE = (0.30, 0.6), (0.075, 5.0)
-"""Linear reflectance of a tang that is neither ground nor etched, and of a handle; and how far the rounding of their rims
-reaches, mm. Dull, so that the blade is looked at."""
+"""Linear reflectance of a tang that is neither ground nor etched, and of a handle; and how far the rounding of their
+rims reaches, mm. Dull, so that the blade is looked at."""
 
 WOOD_GRAIN = 0.05
 """Relative scatter of a handle's light from grain to grain (chosen by eye)."""
 
 SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
-"""The blade's shadow: softness, how far below the blade it falls (mm), and depth of each of its parts (chosen by eye)."""
+"""The blade's shadow: softness, how far below the blade it falls (mm), depth of each of its parts (chosen by eye)."""
 
 FINE = 64.0
 """Steps in a millimetre at which the rims of tang and handle are drawn, at most four in a pixel."""
@@ -71,7 +71,7 @@ def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
         coarse = rng.standard_normal((int(rows / step) + 2, int(columns / step) + 2)).astype(np.float32)
         cloud = np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
         light = light * (1 + np.float32(scatter) * cloud)
-    return light
+    return np.asarray(light, dtype=np.float32)
 
 
 def _unshaded(cover: Float32, px_per_mm: float) -> Float32:

@@ -1,4 +1,4 @@
-"""Where each pixel's steel looks: its slopes with scratches and eased corners, kept until the grind or finish changes."""
+"""Where each pixel's steel looks: its slopes, scratches, eased corners; kept until the grind or finish changes."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def mixed(
     """
     named = {powder.name: powder for powder in powders}
     mottle = None if face.mottle is None else face.mottle[part].astype(np.intp)
-    answers = []
+    answers: list[Float32 | np.float32] = []
     for name in face.classes:
         powder = named.get(name)
         if powder is None:

@@ -72,9 +72,7 @@ class Light(Settings):
     def to_studio(self) -> Array:
         """The rotation ``(3, 3)`` that carries directions of the picture (right, up, to the viewer) to the studio's."""
         beside = _about_viewer(BOX[0])
-        return np.asarray(
-            beside @ _about_up(self.elevation - BOX[1]) @ beside.T @ _about_viewer(BOX[0] - self.azimuth)
-        )
+        return np.asarray(beside @ _about_up(self.elevation - BOX[1]) @ beside.T @ _about_viewer(BOX[0] - self.azimuth))
 
     def held(self, *, mirrored: bool) -> Array:
         """Return the rotation ``(3, 3)`` of the blade in the hand, in the frame of the picture.

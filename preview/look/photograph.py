@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from preview.base.arrays import Array, Bytes, Float32
+from preview.base.arrays import Bytes, Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.base.units import Units
@@ -118,7 +119,7 @@ def _steel(seen: Facets, table: StillTable, dark: Float32, etch: Etch, part: sli
     return lit
 
 
-def _cell(right: Float32, up: Float32) -> Array:
+def _cell(right: Float32, up: Float32) -> NDArray[np.int32]:
     """Return the flat index of places in a still table; takes its arguments as room to work in."""
     for place in (right, up):
         np.clip(place, 0, CELLS - 1, out=place)

@@ -1,7 +1,7 @@
 """The studio as the steel of a blade that lies still sends it back: one look-up a pixel for bright and dark together.
 
-A still is seen from straight above, so a facet's slopes alone say what it mirrors (`preview.look.studio`); how the blade
-is held and where the light stands are worked into a small table, once for each.
+A still is seen from straight above, so a facet's slopes alone say what it mirrors (`preview.look.studio`); how the
+blade is held and where the light stands are worked into a small table, once for each.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ def still_table(light: Light, etch: Etch, *, mirrored: bool) -> StillTable:
 
 
 @lru_cache(maxsize=16)
-def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:  # noqa: FBT001 - part of the key
+def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:
     satin, keen, matt, gloss = _seen(light, mirrored)
     bright, dark = float(luminance(etch.bright)), fully_etched(etch)
     sheen = min(SHEEN, 2 / 3 * dark)
@@ -73,7 +73,7 @@ def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:  # noq
 
 
 @lru_cache(maxsize=16)
-def _seen(light: Light, mirrored: bool) -> tuple[Float32, Float32, Float32, Float32]:  # noqa: FBT001 - part of the key
+def _seen(light: Light, mirrored: bool) -> tuple[Float32, Float32, Float32, Float32]:
     """Return the studio in satin and in a keen edge, `CELLS` each way; in matt and in the oxide's gloss, `SOFT`."""
     room = read(room_of(light.studio), *_mirrored(light, SEEN, mirrored=mirrored)).astype(np.float32)
     finish = finish_of(light)
@@ -108,5 +108,3 @@ def _coordinates(turn: Array, direction: Array) -> tuple[Array, Array]:
     right, up, towards = np.tensordot(turn, direction, axes=1)
     held = np.maximum(1 + towards, 1e-3)
     return right / held, up / held
-
-

@@ -7,16 +7,16 @@ same numbers.
 `preview.look.light.BOX`. A table is square and holds them by their stereographic coordinates
 ``c = (r.right, r.up) / (1 + r.towards)``: the middle looks back at the viewer, the unit circle is the picture's plane,
 and within ``+-REACH`` lies all up to 127 degrees off the view. Row 0 is the lowest; cell ``i`` of ``n`` has its middle
-at ``c = ((i + 0.5) / n * 2 - 1) REACH``. A facet whose slopes are (p, q) = (d height / d right, d height / d up) mirrors
-to a viewer straight on what comes from ``c = (-p, -q)``: the map of directions is a map of slopes as well.
+at ``c = ((i + 0.5) / n * 2 - 1) REACH``. A facet whose slopes are (p, q) = (d height / d right, d height / d up)
+mirrors to a viewer straight on what comes from ``c = (-p, -q)``: the map of directions is a map of slopes as well.
 
 Any facet ``m = T (-p, -q, 1)`` of a blade turned by ``T``, under a light moved by ``L`` (`Light.to_studio`), seen along
 the unit vector ``v``, mirrors ``r = L (2 (m.v) / (m.m) m - v)``; nothing is made anew for it.
 
 **Unit.** Radiance, 1 being that of a white card square to the viewer; in an even studio all of it is 1.
 
-**Model.** A finish is a Gaussian of facet slopes, narrow along its scratches and wide across them (Beckmann's facets, as
-in Cook & Torrance, ACM Trans. Graph. 1 (1982) 7-24: from memory); an oxide is matt (Lambert) with a weak gloss.
+**Model.** A finish is a Gaussian of facet slopes, narrow along its scratches and wide across them (Beckmann's facets,
+as in Cook & Torrance, ACM Trans. Graph. 1 (1982) 7-24: from memory); an oxide is matt (Lambert) with a weak gloss.
 """
 
 from __future__ import annotations
@@ -132,7 +132,7 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
-    box = _step(3, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
+    box = _step(-5, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
     box = box * (0.58 + 0.42 * np.cos(np.radians(2.2 * (azimuth + 12))))
     strip = _step(-36, -29, height) * (1 - _step(-20, -13, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
     card = _step(50, 62, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
@@ -177,7 +177,7 @@ def blurred(table: Array, scatter: tuple[float, float], reach: float, size: int 
 
 
 @lru_cache(maxsize=32)
-def _kernel(count: int, size: int, scatter: float, reach: float, single: bool) -> Array:  # noqa: FBT001
+def _kernel(count: int, size: int, scatter: float, reach: float, single: bool) -> Array:
     """Return how much each of ``count`` cells counts in each of ``size`` cells, rows that add up to 1."""
     # beyond the rim the last cell stands for all that lie there
     beyond = int(np.ceil(4 * scatter * count / (2 * reach)))

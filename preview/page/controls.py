@@ -219,7 +219,9 @@ def grind_controls(job: Table) -> None:
         left = grind.pop("left", None)
         if left and grind["right"]["kind"] not in ground:
             grind["right"] = left
-    ask_fields(grind, preview.Job.part("grind"), ("grind",), ("edge", "edge_angle"), ("heel_flat", "plunge"), "edge_offset")
+    ask_fields(
+        grind, preview.Job.part("grind"), ("grind",), ("edge", "edge_angle"), ("heel_flat", "plunge"), "edge_offset"
+    )
 
 
 def etch_controls(job: Table) -> None:

@@ -28,7 +28,7 @@ def test_width_at_fifteen_degrees(make, edge, bevel, width):
 
 
 def test_a_single_bevel_is_sharpened_on_one_side(make):
-    """All of the edge is taken off the bevel: 0.3 / (tan 20 - tan 5) = 0.3 / 0.2765 = 1.085; the flat face keeps none."""
+    """All of the edge is taken off the bevel: 0.3 / (tan 20 - tan 5) = 0.3 / 0.2765 = 1.085; the flat face has none."""
     grind = {"edge": 0.3, "edge_angle": 20, "right": {"hold": "angle", "angle": 5}, "left": {"kind": "none"}}
     assert strip(make, **grind)[1] == pytest.approx(1.085, abs=0.005)
     assert np.isnan(strip(make, "left", **grind)[1])
