@@ -15,7 +15,7 @@ from preview.look.texture import scratches
 GROUND = 0.19
 """Linear reflectance of the ground in the middle of the picture: half way between both steels as the eye has it."""
 
-SPECKLE, CLOUDS = 0.026, 0.022
+SPECKLE, CLOUDS = 0.018, 0.022
 """Relative scatter of the ground from place to place, over less than a millimetre and over some (chosen by eye)."""
 
 BARE_STEEL, HANDLE = (0.30, 0.6), (0.075, 5.0)

@@ -15,7 +15,10 @@ STEPS, MOST = 4096, 1.6
 """Steps of light in a table, and the light of the last."""
 
 SHARES = 16
-"""Steps of the dark's share."""
+"""Steps of the dark's share; one more stands for the ground."""
+
+BESIDE = 1.03
+"""The share that stands for the ground."""
 
 DULL = 0.06
 """Luminance of the dark as a share of the bright, for what colour a pixel of both has (chosen by eye)."""
@@ -38,27 +41,28 @@ def _table(colours: Array) -> Packed:
 
 @lru_cache(maxsize=16)
 def steel_colours(nickel: float, tint: Tint) -> Packed:
-    """Return the packed sRGB of steel by ``step * SHARES + share``; bright steel holds ``nickel`` (mass per cent)."""
+    """Return the packed sRGB of steel by `key_of`; bright steel holds ``nickel`` (mass per cent)."""
     dark = np.linspace(0, 1, SHARES)[:, None]
     part = dark * DULL / (1 - dark + dark * DULL)
-    return _table(metal_colour(nickel) * (1 - part) + coloured(OXIDES[tint]) * part)
+    steel = metal_colour(nickel) * (1 - part) + coloured(OXIDES[tint]) * part
+    return _table(np.concatenate([steel, SLATE[None]]))
 
 
 @lru_cache(maxsize=1)
 def ground_colours() -> Packed:
-    """Return the packed sRGB of the ground by ``step * SHARES + share``, the share being that of a handle."""
-    return _table(SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES)[:, None])
+    """Return the packed sRGB of the ground by `key_of`, the share being that of a handle."""
+    return _table(SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES + 1)[:, None])
 
 
 def key_of(light: Float32, share: Float32) -> NDArray[np.int32]:
     """Return the index of a table of colours for light and a share from 0 to 1; takes them as room to work in."""
     share *= np.float32(SHARES - 0.01)
-    np.clip(share, 0, SHARES - 0.01, out=share)
+    np.clip(share, 0, SHARES, out=share)
     light *= np.float32((STEPS - 1) / MOST)
     light += np.float32(0.5)
     np.clip(light, 0, STEPS - 1, out=light)
     key = light.astype(np.int32)
-    key *= SHARES
+    key *= SHARES + 1
     key += share.astype(np.int32)
     return key
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.base.arrays import Bytes, Float32
+from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.base.units import Units
@@ -13,7 +13,7 @@ from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
 from preview.face.view import View
 from preview.look.backdrop import backdrop
-from preview.look.colours import ground_colours, key_of, layers, steel_colours
+from preview.look.colours import BESIDE, ground_colours, key_of, layers, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.facets import Facets, facets, mixed
 from preview.look.light import Light
@@ -23,7 +23,7 @@ from preview.look.studio import finish_of
 from preview.look.texture import grain
 from preview.pattern.powders import Powder
 
-GRAIN = 0.022
+GRAIN = 0.016
 """Relative scatter of the steel's light from pixel to pixel (chosen by eye)."""
 
 
@@ -46,10 +46,9 @@ def _ground(view: View, scale_bar: Units | None) -> Bytes:
 
 
 @kept
-def _rim(view: View) -> Indices:
-    """Return the pixels (flat index) that the blade covers in part."""
-    coverage = view.grid.coverage
-    return np.flatnonzero((coverage > 0) & (coverage < 1))
+def _beside(view: View) -> Mask:
+    """Return the pixels that the blade does not cover, ``(rows, columns)``."""
+    return view.grid.coverage == 0
 
 
 @kept
@@ -75,7 +74,7 @@ def photograph(
     picture = view.seen(whole[view.inside])
     beneath = view.seen(backdrop(view, scale_bar)[0][view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    grained, covered, rim = _grained(grid.shape, seed), grid.coverage > 0, _rim(view)
+    grained, beside = _grained(grid.shape, seed), _beside(view)
     rows, columns = grid.shape
 
     def work(part: slice) -> None:
@@ -85,13 +84,14 @@ def photograph(
         if at.stop > at.start:
             _sharpen(lit, dark, seen.strip, at, table, part.start * columns)
         lit *= grained[part]
-        at = _within(rim, part, columns)
-        row, column = np.divmod(rim[at], columns)
-        share, under = grid.coverage[row, column], beneath[row, column]
-        lit[row - part.start, column] = under + share * (lit[row - part.start, column] - under)
+        np.clip(dark, 0, 1, out=dark)
+        np.copyto(dark, np.float32(BESIDE), where=beside[part])
+        lit -= beneath[part]
+        lit *= grid.coverage[part]
+        lit += beneath[part]
         shown = layers(np.take(colours, key_of(lit, dark)))
         for layer in range(3):  # one by one: numpy is many times as slow at all three together
-            np.copyto(picture[part, :, layer], shown[..., layer], where=covered[part])
+            picture[part, :, layer] = shown[..., layer]
 
     in_row_blocks(work, rows, columns)
     return whole

@@ -32,7 +32,8 @@ KEEN = 0.4
 SHEEN = 0.03
 """Relative luminance of the oxide's gloss in an even studio; no more than two thirds of the dark's (chosen by eye)."""
 
-SEEN, SOFT = 128, 64
+SEEN, SOFT = 96, 40
+"""Cells each way in which the studio is read for a still, and those of what is soft."""
 
 
 @dataclass(frozen=True, eq=False)
