@@ -27,6 +27,7 @@ from preview.look.fields import face_fields
 from preview.look.light import Light
 from preview.look.photograph import photograph
 from preview.look.section import Section
+from preview.look.spine import spine_picture
 from preview.look.spots import Spots
 from preview.pattern.nickel import mottle, soften, softening
 from preview.pattern.raster import Cells, Raster, read_raster
@@ -141,6 +142,11 @@ class Preview:
         """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
         job = self.job
         return section.cross_section(find_origins(job), job.powders, job.etching, station, px_per_mm)
+
+    def spine(self) -> Bytes:
+        """Return the blade as seen from above its spine; see `preview.look.spine.spine_picture`."""
+        job = self.job
+        return spine_picture(find_origins(job), job.powders, job.etching, job.light, job.seed, self.px_per_mm)
 
     def steps(self, units: Units = METRIC) -> Bytes:
         """Return the bar's section after each step; see `preview.look.filmstrip.filmstrip`."""
