@@ -12,7 +12,7 @@ from typing import Annotated
 
 import numpy as np
 
-from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Minutes, Mm, ShareOf
+from preview.base.results import Celsius, Cm3, Grams, GramsPerCm3, In, Mm, ShareOf
 from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
@@ -20,7 +20,7 @@ from preview.face.tang import tang_notes
 from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
 from preview.forging.expansion import elongation
-from preview.forging.scale import scale_loss
+from preview.forging.heating import SOAK, Soak, soak
 from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
@@ -30,14 +30,12 @@ READ_AT = 1000.0
 USUAL_MARGIN = 10.0
 """Bar beyond the blade at each end, mm, where none is chosen."""
 
-SOAK = 60 / 25
-"""Minutes at heat for a millimetre of the least thickness: an hour for 25 mm (common practice, no published source)."""
-
-WELD_HEAT = (1150.0, 1260.0)
-"""Range (°C) in which powder cans are welded (common practice, no published source)."""
+WELD_HEAT = (1150.0, 1300.0)
+"""Range (°C) in which powder cans are welded: 1288 and more is ordinary (common practice, no published source). Its top
+is 45 K under the heat at which steel of 1 % carbon begins to melt, and burns (1345 °C, from memory)."""
 
 FORGING_HEAT = (850.0, 1260.0)
-"""Range (°C) in which high-carbon steel is forged, from welding down to where it stiffens (from memory; common
+"""Range (°C) in which high-carbon steel is forged once it is welded, down to where it stiffens (from memory; common
 practice)."""
 
 DENSEST_TAP = 0.74
@@ -61,8 +59,7 @@ class Stage:
     off
         Taken off in this step, grams: milled, cut, and the can's wall folded at the sides.
     scale_depth, scale
-        Metal lost to scale in this step's heat: an upper guide, mm of skin, and grams. Where a trim follows, it
-        is part of what that trim takes off.
+        Metal lost to scale in this step's heat, mm of skin on every side, and grams.
     """
 
     words: Sentence
@@ -127,7 +124,7 @@ class Budget:
     length_needed, depth_needed
         Inside length of the can, or height, that gives just this margin, the rest as it is, mm; None where none does.
     soak
-        Least minutes at heat before the first squeeze.
+        How long the can has to be at heat before the first squeeze.
     remarks
         What does not fit together.
     """
@@ -150,7 +147,7 @@ class Budget:
     margin: Mm
     length_needed: Mm | None
     depth_needed: Mm | None
-    soak: Minutes
+    soak: Soak
     remarks: tuple[Remark, ...]
 
     @property
@@ -210,7 +207,6 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     blank, blade = (volume * mean / MM3_PER_CM3 for volume in blade_volumes(filled))
     outline = job.blade.outline
     whole = outline.length + outline.tang_length
-    least = min(size + 2 * job.can.wall for size in job.can.inside)
     found = Budget(
         can_volume=inside / MM3_PER_CM3,
         fills=fills,
@@ -230,7 +226,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         margin=margin,
         length_needed=can_size(filled.can, filled.history.steps, "length", "length", whole + 2 * margin),
         depth_needed=can_size(filled.can, filled.history.steps, "height", "length", whole + 2 * margin),
-        soak=SOAK * least,
+        soak=soak(filled.can),
         remarks=(),
     )
     tang = tang_notes(job.blade, filled.history, job.can.inside)
@@ -241,11 +237,12 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
     history, stages = job.history, []
     grow = 1 + elongation(read_at)
     volume = steel
-    for step, after in zip(history.steps, history.bars[1:], strict=True):
+    for n, step in enumerate(history.steps):
+        met, after = history.met[n], history.bars[n + 1]
+        scale = history.bars[n].volume - met.volume
+        volume -= scale
         left = volume if after.density < 1 else after.volume
         length, width, thickness = after.size
-        depth = scale_loss(step.heat.temperature, step.heat.minutes) if step.heat else 0.0
-        skin = 2 * (length * width + length * thickness + width * thickness)
         stages.append(
             Stage(
                 words=say("{}", step.words),
@@ -253,8 +250,8 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
                 hot=(length * grow, width * grow, thickness * grow),
                 grams=left * density,
                 off=max((volume - left) * density, 0.0),
-                scale_depth=depth,
-                scale=depth * skin * density,
+                scale_depth=history.scale[n],
+                scale=scale * density,
             )
         )
         volume = left
@@ -288,30 +285,21 @@ def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
             yield Remark(each.powder, words)
     first = job.forging[0] if job.forging else None
     if first and first.welds and first.heat:
-        if first.heat.minutes < found.soak:
+        if first.heat.minutes < found.soak.least:
             words = say(
-                "The soak of {} min is under the {} min that the rule of an hour for every 25 mm (1 inch) gives "
-                "this can (common practice, no published source).", f"{first.heat.minutes:g}", f"{found.soak:.0f}",
-            )  # fmt: skip
+                "{} min at heat are short of the {} min that this can needs: some {} until its middle is hot ({} to "
+                "{}, as the powder conducts), then a soak of {} (common practice, no published source).",
+                *(f"{each:.0f}" for each in (first.heat.minutes, found.soak.least, found.soak.through)),
+                *(f"{each:.0f}" for each in (found.soak.soonest, found.soak.latest, SOAK)),
+            )
             yield Remark("step 1", words)
         if not WELD_HEAT[0] <= first.heat.temperature <= WELD_HEAT[1]:
             heats = celsius(first.heat.temperature), celsius(*WELD_HEAT)
             yield Remark("step 1", say("The weld at {} is outside the usual {}.", *heats))
     for number, step in enumerate(job.forging, start=1):
-        if step.heat and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
+        if step.heat and not step.welds and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
             heats = celsius(step.heat.temperature), celsius(*FORGING_HEAT)
             yield Remark(f"step {number}", say("Step {} at {} is outside the usual {}.", number, *heats))
-    late = 0.0
-    for step, stage in zip(reversed(job.forging), reversed(found.stages), strict=True):
-        if step.mills:
-            break
-        late += stage.scale_depth
-    if late > 0.02:
-        words = say(
-            "After the last milling up to {} of skin may go to scale; the sizes do not count that: leave it on.",
-            mm(late, form=".2f"),
-        )
-        yield Remark(f"step {len(job.forging)}", words)
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
         if -0.05 < spare < (2 * found.margin if end == "length" else 1.0):
             words = say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out)

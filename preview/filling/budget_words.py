@@ -11,6 +11,8 @@ from preview.base.files import write_into
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
+from preview.forging.heating import SOAK
+from preview.forging.scale import USUAL_SHARE
 from preview.job.job import Job
 
 
@@ -36,7 +38,7 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
     for number, stage in enumerate(found.stages, start=1):
         lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
         if stage.scale:
-            lost.append(f"scale up to {units.length(stage.scale_depth, form='.2f')}, {stage.scale:.0f} g")
+            lost.append(f"scale {units.length(stage.scale_depth, form='.2f')} a side, {stage.scale:.0f} g")
         rows.append(
             (
                 f"{number} · {stage.words.told(units)}",
@@ -61,7 +63,7 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
         ("Fill over solid steel", f"{found.fill_density:.3f}"),
-        ("Soak at least", f"{found.soak:.0f} min: an hour for every 25 mm (1 inch), common practice"),
+        ("Soak at least", _soak(found)),
         (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),
         (f"{found.cut_out.capitalize()}, ground" if found.tang else "Blade ground", f"{found.blade:.0f} g"),
         ("Bar left over", over),
@@ -70,6 +72,15 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         value = "no size does" if needed is None else f"{units.length(needed, form='.1f')} inside, the rest as it is"
         lines.append((f"Can {what} for {units.length(found.margin, form='g')} of bar beyond each end", value))
     return lines
+
+
+def _soak(found: Budget) -> str:
+    soak = found.soak
+    return (
+        f"{soak.least:.0f} min at heat: {soak.through:.0f} until the middle is hot ({soak.soonest:.0f} to "
+        f"{soak.latest:.0f}, as the powder conducts), then {SOAK:.0f}, common practice; so is an hour for every 25 mm "
+        f"(1 inch), here {soak.by_rule:.0f} min"
+    )
 
 
 def budget_tables(
@@ -87,8 +98,9 @@ def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
     if found.notes:
         parts += ["Look at this:", *(f"- {note.told(units)}" for note in found.notes), ""]
     parts += [
-        "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",
-        "air, an upper guide; until the shell is milled off it is the shell that scales. Weights after the weld use",
+        "Sizes: length x mean width x thickness of metal, the scale knocked off. Hot sizes by EN 1993-1-2, 3.4.1.1.",
+        f"Scale, lost before the step: {USUAL_SHARE:.0%} of what iron loses in air by the parabolic law, if the heat",
+        "does not say otherwise; a fire rich in air takes all of it, one short of air less. Weights after the weld use",
         f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",
         "of the can, folded at the sides.",
         "",

@@ -61,7 +61,8 @@ class Likely:
     looks
         Six pictures of the right face, sRGB bytes ``(rows, columns, 3)``.
     chance
-        How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face.
+        How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face; empty where
+        it was not asked for.
     on_blade
         Which of those pixels lie on the blade.
     bands
@@ -71,8 +72,8 @@ class Likely:
     """
 
     looks: tuple[Bytes, ...]
-    chance: tuple[Float32, Float32]
-    on_blade: tuple[Mask, Mask]
+    chance: tuple[Float32, ...]
+    on_blade: tuple[Mask, ...]
     bands: tuple[Band, ...]
     draws: int
 
@@ -186,7 +187,9 @@ def _look(job: Job, found: Effects, weights: dict[str, float], wander: Wander) -
     return take_picture(job, replace(face, shares=sample(find_origins(job), face.view, column, row)))
 
 
-def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True) -> Likely:
+def likely(
+    job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True, chances: bool = True
+) -> Likely:
     """Return likely looks, chances and bands of a job.
 
     Parameters
@@ -199,6 +202,8 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
         Width of a face's picture in pixels.
     looks
         Whether the six pictures are wanted too.
+    chances
+        Whether it is wanted too how likely each spot is bright.
 
     Raises
     ------
@@ -208,17 +213,17 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     check_job(job)
     scale = scale_for(job.blade.outline, width)
     wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
-    faces = counted("what is unsure", face_maps(job, scale))
-    right, left = (find_effects(job, face, wander) for face in faces)
+    faces = face_maps(job, scale)[: 2 if chances else 1]
+    effects = [find_effects(job, face, wander) for face in counted("what is unsure", faces)]
+    right = effects[0]
     drawn = _draw(job, max(draws, LOOKS), right.names)
     weights = np.stack([drawn[name][:draws] for name in right.names], axis=1)
     each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
-    views = (right.face.view, left.face.view)
-    chances = [_chance(job, each, weights) for each in counted("draws", (right, left))]
+    bright = effects if chances else []
     return Likely(
         looks=tuple(_look(job, right, each, wander) for each in counted("likely looks", each_look if looks else [])),
-        chance=(views[0].seen(chances[0]), views[1].seen(chances[1])),
-        on_blade=(views[0].seen(views[0].grid.mask), views[1].seen(views[1].grid.mask)),
+        chance=tuple(each.face.view.seen(_chance(job, each, weights)) for each in counted("draws", bright)),
+        on_blade=tuple(each.face.view.seen(each.face.grid.mask) for each in bright),
         bands=_bands(job, right, weights),
         draws=draws,
     )

@@ -17,7 +17,7 @@ from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.progress import counted
-from preview.forging.bar import Bar
+from preview.forging.bar import FLOAT_SKIN, Bar
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
 
@@ -43,6 +43,11 @@ class History:
     steps: tuple[Step, ...] = ()
 
     @cached_property
+    def met(self) -> tuple[Bar, ...]:
+        """The bar that each step meets: scale has taken some skin off the one before it, if the step has a heat."""
+        return tuple(step.out_of_fire(bar) for step, bar in zip(self.steps, self.bars, strict=False))
+
+    @cached_property
     def bars(self) -> tuple[Bar, ...]:
         """The bar before the first step, and after each.
 
@@ -65,7 +70,7 @@ class History:
         yield bar
         for number, step in enumerate(self.steps):
             try:
-                bar = step.after(bar)
+                bar = step.after(step.out_of_fire(bar))
             except JobError as error:
                 raise JobError(fault.under(f"forging[{number}]") for fault in error.faults) from error
             yield bar
@@ -79,6 +84,16 @@ class History:
     def frames(self) -> tuple[str, ...]:
         """Names of the frames, from ``can`` on."""
         return ("can", *(f"{number} {step.step}" for number, step in enumerate(self.steps, start=1)))
+
+    @property
+    def first(self) -> Bar:
+        """The can as the first step meets it: what lies beyond it is no metal."""
+        return self.met[0] if self.steps else self.start
+
+    @property
+    def scale(self) -> tuple[float, ...]:
+        """Skin (mm) that each step's heat takes off every side before the step."""
+        return tuple((bar.thickness - met.thickness) / 2 for bar, met in zip(self.bars, self.met, strict=False))
 
     @property
     def heats(self) -> tuple[tuple[int, Heat], ...]:
@@ -96,10 +111,17 @@ class History:
         first, last = self._frame(source), self._frame(target)
         points = np.asarray(points, dtype=float)
         for index in range(first, last):
-            points = self.steps[index].push_forward(points, self.bars[index])
+            points = self.steps[index].push_forward(self._left(points, index), self.met[index])
         for index in reversed(range(last, first)):
-            points = self.steps[index].pull_back(points, self.bars[index])
+            points = self._left(self.steps[index].pull_back(points, self.met[index]), index)
         return points
+
+    def _left(self, points: Array, index: int) -> Array:
+        """Return the points (..., 3) of a bar, mm, NaN for what the heat of the step that meets it took for scale."""
+        if not self.scale[index]:
+            return points
+        metal = self.met[index].under_faces(*np.moveaxis(points, -1, 0))
+        return np.where(metal[..., None], points, np.nan)
 
     def _frame(self, name: str) -> int:
         if name == "bar":
@@ -116,7 +138,7 @@ class History:
     def origin(self, points: Array) -> Array:
         """Carry points (..., 3) in mm of the bar's frame to the can's, whether there is metal there or not."""
         x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
-        for step, before in zip(reversed(self.steps), reversed(self.bars[:-1]), strict=True):
+        for step, before in zip(reversed(self.steps), reversed(self.met), strict=True):
             x, y, z = step.back(x, y, z, before)
         return np.stack(np.broadcast_arrays(x, y, z), axis=-1)
 
@@ -125,7 +147,7 @@ class History:
         return self.between(self._off_metal_is_nan(np.asarray(points, dtype=float)), "can", "bar")
 
     def _off_metal_is_nan(self, points: Array) -> Array:
-        inside = self.start.contains(*np.moveaxis(points, -1, 0))
+        inside = self.first.contains(*np.moveaxis(points, -1, 0))
         return np.where(inside[..., None], points, np.nan)
 
     def gradient(self, source: str = "can", target: str = "bar", at: tuple[float, float, float] = (0.1, 0, 0)) -> Array:
@@ -139,9 +161,6 @@ class History:
         return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
 
 
-FLOAT_SKIN = 1e-3
-"""Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
-
 _ALL_METAL = np.asarray(True)
 _Pulled = tuple[Array, Array, Array, Mask]
 """Points (along, across, through, mm), and where, as far as one stage knows, there is metal."""
@@ -149,14 +168,16 @@ _Pulled = tuple[Array, Array, Array, Mask]
 
 @dataclass(frozen=True, eq=False)
 class _Direct:
-    """One step, undone as it is."""
+    """One step, undone as it is, and whether its heat took some skin."""
 
     step: Step
     before: Bar
+    scaled: bool
 
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         metal = self.step.depth(along, across, through, self.before) >= -FLOAT_SKIN
-        return (*self.step.back(along, across, through, self.before), metal)
+        back = self.step.back(along, across, through, self.before)
+        return (*back, metal & self.before.under_faces(*back, FLOAT_SKIN) if self.scaled else metal)
 
 
 _Run = tuple[tuple[PrismaticStep, Bar], ...]
@@ -173,16 +194,25 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
         return across, through
 
     oldest = steps[-1][1]
-    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+    bulge = 1.0 if oldest.shape == "block" else 1.05  # an earlier bulge reaches past the mean width
+    reach = (bulge * oldest.width, oldest.thickness)
     return SectionTable.of(section_back, width, thickness, reach)
 
 
 @dataclass(frozen=True, eq=False)
 class _Tabulated:
-    """A run of steps; what they do to the section is in a table, kept whatever the bar's length and the heats."""
+    """A run of steps; what they do to the section is in a table, kept whatever the bar's length.
+
+    Points beyond the section's mean sizes, where a twist before may have left metal, go the direct way.
+    """
 
     steps: _Run
     table: SectionTable
+
+    @property
+    def before(self) -> Bar:
+        """The bar that the oldest step met."""
+        return self.steps[-1][1]
 
     @classmethod
     def of(cls, steps: _Run, after: Bar) -> _Tabulated:
@@ -196,7 +226,20 @@ class _Tabulated:
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         for step, before in self.steps:
             along = step.along_back(along, before)
-        return (along, *self.table(across, through), _ALL_METAL)
+        return (along, *self._section_back(across, through), _ALL_METAL)
+
+    def _section_back(self, across: Array, through: Array) -> tuple[Array, Array]:
+        section = (self.table.width, self.table.thickness)
+        if _within(section, across, through):
+            return self.table(across, through)
+        beyond = (np.abs(across) > section[0] / 2) | (np.abs(through) > section[1] / 2)
+        places = np.broadcast_arrays(across, through)
+        y, z = (np.array(np.broadcast_to(each, beyond.shape)) for each in self.table(across, through))
+        far_y, far_z = (each[beyond] for each in places)
+        for step, before in self.steps:
+            far_y, far_z = step.section_back(far_y, far_z, before)
+        y[beyond], z[beyond] = far_y, far_z
+        return y, z
 
 
 @dataclass(frozen=True, eq=False)
@@ -219,20 +262,20 @@ class PullBack:
 
         Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
         """
-        metal = _ALL_METAL
+        metal = _ALL_METAL if self.stages else self.history.start.contains(along, across, through)
         for stage in self.stages:
             along, across, through, kept_metal = stage(along, across, through)
             metal = metal & kept_metal
-        if not _all_within(self.history.start, along, across, through):
-            metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
+            if stage.before.shape == "block" and not _within(stage.before.size, along, across, through):
+                metal = metal & stage.before.contains(along, across, through)
         return along, across, through, metal
 
 
-def _all_within(bar: Bar, *points: Array) -> bool:
-    """Say whether all points lie in the bar's box: cheaper than asking each, and so it is most of the time."""
+def _within(sizes: tuple[float, ...], *points: Array) -> bool:
+    """Say whether all points lie in a box of ``sizes``: cheaper than asking each, and so it is most of the time."""
     return all(
         position.size == 0 or max(-position.min(), position.max()) <= size / 2
-        for position, size in zip(points, bar.size, strict=True)
+        for position, size in zip(points, sizes, strict=True)
     )
 
 
@@ -240,12 +283,12 @@ def _all_within(bar: Bar, *points: Array) -> bool:
 def pull_back(history: History) -> PullBack:
     """Return the tabulated pull-back of ``history``."""
     stages: list[_Direct | _Tabulated] = []
-    met = list(zip(history.steps, history.bars[:-1], history.bars[1:], strict=True))
-    for _, group in groupby(met, key=lambda each: isinstance(each[0], PrismaticStep)):
+    done = list(zip(history.steps, history.met, history.bars[1:], history.scale, strict=True))
+    for _, group in groupby(done, key=lambda each: isinstance(each[0], PrismaticStep)):
         run = list(group)[::-1]
-        prismatic = tuple((step, before) for step, before, _ in run if isinstance(step, PrismaticStep))
+        prismatic = tuple((step, before) for step, before, *_ in run if isinstance(step, PrismaticStep))
         if prismatic:
             stages.insert(0, _Tabulated.of(prismatic, run[0][2]))
         else:
-            stages[:0] = [_Direct(step, before) for step, before, _ in run]
+            stages[:0] = [_Direct(step, before, scale > 0) for step, before, _, scale in run]
     return PullBack(history, tuple(stages))

@@ -35,6 +35,8 @@ class Calibration(Settings):
         Spread of this forge over the published law's.
     friction, friction_error
         Friction factor of its dies.
+    scale_factor
+        Scale that this forge's fire takes over what the heats say.
     correlation
         Of the errors of both.
     bright, bright_error, dark, dark_error
@@ -48,6 +50,7 @@ class Calibration(Settings):
     spread_factor_error: Annotated[Number, Field(ge=0)] = PRIOR_SPREAD_ERROR
     friction: Share = PRIOR_FRICTION
     friction_error: Annotated[Number, Field(ge=0)] = PRIOR_FRICTION_ERROR
+    scale_factor: Annotated[Number, Field(ge=0, le=4)] = 1.0
     correlation: Annotated[Number, Field(ge=-1, le=1)] = 0.0
     bright: Lightness | None = None
     bright_error: Lightness | None = None
@@ -55,8 +58,8 @@ class Calibration(Settings):
     dark_error: Lightness | None = None
 
     def step(self, step: Step) -> Step:
-        """Return a forging step as this forge does it: friction where it was left out, and its own spread by bite."""
-        return step.in_forge(self.friction, self.spread_factor)
+        """Return a forging step as this forge does it: friction where left out, its own spread by bite, its fire."""
+        return step.in_forge(self.friction, self.spread_factor).in_fire(self.scale_factor)
 
     def etch(self, etch: Etch) -> Etch:
         """Return the etch with the coupon's tones, where one was read."""

@@ -59,6 +59,9 @@ def test_dividers_leave_void(make):
     assert found.fill_density == pytest.approx(0.6, abs=1e-12)
     plain = found.fills[0]
     assert plain.tap_density == pytest.approx(0.6 / (1 - found.divider_share) * 7.85, rel=1e-3)
+    last = found.stages[-1]
+    lost = sum(stage.off + stage.scale for stage in found.stages)
+    assert last.grams + lost == pytest.approx(found.powder + found.shell, rel=1e-9)
 
 
 def test_measured_tap_densities(make):
@@ -79,25 +82,38 @@ def test_no_powder_is_tapped_denser_than_spheres_can_be_packed(make, density, to
     assert any("no powder reaches" in str(note) for note in found.notes) == told
 
 
-def test_a_fill_that_no_powder_reaches_is_told():
-    found = weigh(load_job(DEMOS / "fine_rain.toml"))
-    assert any("which no powder reaches" in str(note) for note in found.notes)
-
-
 def test_nothing_is_lost_between(demo):
-    """Forging keeps the weight; what milling and cutting take is what the boxes before and after differ by."""
-    found = weigh(demo)
+    """Forging keeps the weight but for scale; what scale, milling and cutting take is what the boxes differ by.
+
+    Dividers drawn out again: with them it is the same in the can that they part by hand.
+    """
+    found = weigh(demo, bead=0)
     grams_in = found.powder + found.shell
-    assert found.stages[-1].grams + sum(stage.off for stage in found.stages) == pytest.approx(grams_in, rel=1e-9)
+    lost = sum(stage.off + stage.scale for stage in found.stages)
+    assert found.stages[-1].grams + lost == pytest.approx(grams_in, rel=1e-9)
     before = None
     for step, stage, bar in zip(demo.forging, found.stages, demo.history.bars[1:], strict=True):
         if isinstance(step, (Press, Turn, Twist, Taper, ForgeBevel)):
             assert stage.off == pytest.approx(0, abs=1e-9 * grams_in)
-            assert stage.grams == pytest.approx(before.grams, rel=1e-9)
+            assert stage.grams == pytest.approx(before.grams - stage.scale, rel=1e-9)
         if isinstance(step, Trim):
             box = np.prod(bar.size) / 1000 * found.mean_density
             assert stage.grams == pytest.approx(box, rel=1e-9)
         before = stage
+
+
+def test_scale_weighs_what_the_sizes_lose(make):
+    """By hand: half of 0.354 mm goes from each side of a can 84 x 34 x 44 mm outside (kp, 1.77: see test_scale)."""
+    hot = {"temperature": 1100, "minutes": 30}
+    forging = [{"step": "consolidate", "heat": hot}, {"step": "press", "height": 9, "heat": {**hot, "protected": True}}]
+    found = weigh(make(halves(), can=CAN, forging=forging, blade=SMALL), bead=0)
+    welded, pressed = found.stages
+    assert welded.scale_depth == pytest.approx(0.177, abs=3e-4)
+    lost = 84 * 34 * 44 - (84 - 0.354) * (34 - 0.354) * (44 - 0.354)
+    assert welded.scale == pytest.approx(lost / 1000 * found.mean_density, rel=2e-3)
+    assert welded.size == pytest.approx((84 - 0.354, 34 - 0.354, 24 + 4 - 0.354), abs=6e-4)
+    assert (pressed.scale_depth, pressed.scale) == (0, 0)
+    assert "scale 0.18 mm a side" in budget_text(make(halves(), can=CAN, forging=forging, blade=SMALL), found)
 
 
 def test_powder_that_is_welded_solid_weighs_what_was_filled():
@@ -139,7 +155,7 @@ def test_the_tang_counts_as_bar_that_is_needed():
     job = load_job(DEMOS / "running_wave.toml")
     outline = job.blade.outline.model_copy(update={"tang": 60.0, "tang_height": 12.0})
     long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
-    without, found = weigh(job), weigh(long)
+    without, found = weigh(job, bead=0), weigh(long, bead=0)
     assert (without.tang, found.tang) == (0, 60)
     assert found.spare_length == pytest.approx(without.spare_length - 60)
     grams = (60 * 12 - 2 * (1 - np.pi / 4) * 9) * 4.2 / 1000 * found.mean_density
@@ -148,15 +164,15 @@ def test_the_tang_counts_as_bar_that_is_needed():
     can = job.can.model_copy(update={"length": found.length_needed})
     assert long.model_copy(update={"can": can}).history.bar.length == pytest.approx(130 + 60 + 20)
     notes = [str(note) for note in found.notes]
-    assert any("beyond the bar's end: the bar is 161.0 mm, the blade with its tang 190.0 mm" in note for note in notes)
-    assert "29.0 mm of length are missing" in budget_text(long, found)
+    assert any("beyond the bar's end: the bar is 144.5 mm, the blade with its tang 190.0 mm" in note for note in notes)
+    assert "45.5 mm of length are missing" in budget_text(long, found)
 
 
 def test_hot_targets():
     """EN 1993-1-2, 3.4.1.1: 0.0138 at 1000 °C, 0.0178 at 1200 °C; cold 49.319 reads 50.00 at 1000 °C."""
     assert elongation(1000) == pytest.approx(0.0138)
     job = load_job(DEMOS / "marsh_moon.toml")
-    stages = weigh(job, read_at=1200.0).stages
+    stages = weigh(job, bead=0, read_at=1200.0).stages
     assert len(stages) == len(job.forging)
     for stage in stages:
         assert np.divide(stage.hot, stage.size) == pytest.approx([1.0178] * 3)
@@ -165,7 +181,7 @@ def test_hot_targets():
 
 def test_the_can_that_is_needed_gives_just_the_margin():
     job = load_job(DEMOS / "running_wave.toml")
-    found = weigh(job, margin=7.5)
+    found = weigh(job, bead=0, margin=7.5)
     for size, needed in (("length", found.length_needed), ("height", found.depth_needed)):
         can = job.can.model_copy(update={size: needed})
         bar = job.model_copy(update={"can": can}).history.bar
@@ -173,7 +189,7 @@ def test_the_can_that_is_needed_gives_just_the_margin():
 
 
 def test_soak_and_heat_are_judged(make):
-    """An hour for 25 mm (common practice): a can of 34 mm outer width asks for 81.6 minutes."""
+    """Heated through in `tests/forging/test_heating.py`, then half an hour; an hour for 25 mm of 34 outside is 81.6."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": 1100, "minutes": 20}},
         {"step": "press", "height": 7, "heat": {"temperature": 1300, "minutes": 5}},
@@ -181,14 +197,15 @@ def test_soak_and_heat_are_judged(make):
         {"step": "press", "height": 4.5, "heat": {"temperature": 1000, "minutes": 30}},
     ]
     found = weigh(
-        make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}})
+        make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}}),
+        bead=0,
     )
-    assert found.soak == pytest.approx(34 / 25 * 60)
+    assert found.soak.by_rule == pytest.approx(34 / 25 * 60)
+    assert found.soak.least == pytest.approx(found.soak.through + 30)
     words = " ".join(map(str, found.notes))
-    assert "20 min is under the 82 min" in words
+    assert "20 min at heat are short of the 37 min" in words
     assert "weld at 1100" in words
     assert "Step 2 at 1300" in words
-    assert "may go to scale" in words
 
 
 @pytest.mark.parametrize(
@@ -201,7 +218,8 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
         make(
             halves(), can={**CAN, "wall": 0}, forging=[{"step": "consolidate"}],
             blade={"thickness": 4, "outline": outline}, grind={"right": {"height": 10}},
-        )
+        ),
+        bead=0,
     )  # fmt: skip
     assert (found.spare_length, found.spare_width) == pytest.approx((beyond_length, beyond_width))
     notes = [str(note) for note in found.notes if "beyond the blade" in str(note)]
@@ -210,17 +228,18 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
 
 
 @pytest.mark.parametrize(
-    ("weld", "press", "count"), [(1200, 1000, 0), (1140, 1000, 1), (1270, 1000, 2), (1200, 840, 1), (1200, 860, 0)]
+    ("weld", "press", "count"),
+    [(1200, 1000, 0), (1140, 1000, 1), (1299, 1000, 0), (1310, 1000, 1), (1200, 840, 1), (1200, 1270, 1)],
 )
 def test_heats_outside_the_usual_are_told(make, weld, press, count):
-    """Usual are 1150 to 1260 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
+    """Usual are 1150 to 1300 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": weld, "minutes": 120}},
         {"step": "press", "height": 12, "heat": {"temperature": press, "minutes": 1}},
         {"step": "trim"},
     ]
     blade = {"thickness": 4, "outline": {"length": 100, "height": 30}}
-    found = weigh(make(halves(), can=CAN, forging=forging, blade=blade))
+    found = weigh(make(halves(), can=CAN, forging=forging, blade=blade), bead=0)
     assert sum("outside the usual" in str(note) for note in found.notes) == count
 
 
