@@ -23,6 +23,9 @@ from preview.pattern.powders import Powder
 OXIDE_SCRATCHES = 0.22
 """Share of the scratches' slope that shows on the etched dark (chosen by eye)."""
 
+STONES = 0.006
+"""Scatter of a sharpened edge's slopes from scratch to scratch (chosen by eye)."""
+
 
 def mixed(
     face: FaceMap,
@@ -116,14 +119,16 @@ def facets(
     in_row_blocks(work, rows, columns)
     right.ravel()[corners.at] -= np.float32(sign * PER_UNIT) * corners.along
     up.ravel()[corners.at] -= np.float32(PER_UNIT) * corners.across
-    return Facets(right, up, relief_right, relief_up, _placed(sharpened(face, ground), aside, above, sign))
+    return Facets(right, up, relief_right, relief_up, _placed(sharpened(face, ground), aside, above, sign, seed))
 
 
-def _placed(strip: Strip, aside: Float32, above: Float32, sign: float) -> Strip:
-    """Return a strip whose slopes are places in a still table."""
+def _placed(strip: Strip, aside: Float32, above: Float32, sign: float, seed: int) -> Strip:
+    """Return a strip whose slopes are places in a still table, with the scratches that stones leave across it."""
     row, column = np.divmod(strip.at, aside.shape[1])
-    right = aside[0, column] - np.float32(sign * PER_UNIT) * strip.along
-    return Strip(strip.at, strip.share, right, above[row, 0] - np.float32(PER_UNIT) * strip.across)
+    stones = np.random.default_rng([seed, 5]).standard_normal((2, aside.shape[1])).astype(np.float32)
+    lines = (stones[0, column] + stones[1, (column + row) % aside.shape[1]]) * np.float32(STONES * PER_UNIT)
+    right = aside[0, column] - np.float32(sign * PER_UNIT) * strip.along + lines
+    return Strip(strip.at, strip.share, right, above[row, 0] - np.float32(PER_UNIT) * strip.across + lines)
 
 
 def slope(height: Float32, inner: slice, right: Float32, up: Float32, scale: np.float32, sign: float) -> None:

@@ -20,11 +20,11 @@ from preview.look.light import Light
 from preview.look.rims import Indices, Strip
 from preview.look.still import CELLS, StillTable, fully_etched, still_table
 from preview.look.studio import finish_of
-from preview.look.texture import grain
+from preview.look.texture import clouds, grain
 from preview.pattern.powders import Powder
 
-GRAIN = 0.016
-"""Relative scatter of the steel's light from pixel to pixel (chosen by eye)."""
+GRAIN, CLOUDY = 0.016, 0.022
+"""Relative scatter of the steel's light from pixel to pixel, and over some millimetres (chosen by eye)."""
 
 
 def etched(
@@ -52,8 +52,8 @@ def _beside(view: View) -> Mask:
 
 
 @kept
-def _grained(shape: tuple[int, int], seed: int) -> Float32:
-    return 1 + np.float32(GRAIN) * grain(shape, seed)
+def _grained(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
+    return 1 + np.float32(GRAIN) * grain(shape, seed) + np.float32(CLOUDY) * clouds(shape, px_per_mm, seed)
 
 
 def photograph(
@@ -74,7 +74,7 @@ def photograph(
     picture = view.seen(whole[view.inside])
     beneath = view.seen(backdrop(view, scale_bar)[0][view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    grained, beside = _grained(grid.shape, seed), _beside(view)
+    grained, beside = _grained(grid.shape, grid.px_per_mm, seed), _beside(view)
     rows, columns = grid.shape
 
     def work(part: slice) -> None:

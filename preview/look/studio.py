@@ -137,7 +137,7 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     strip = _step(-36, -29, height) * (1 - _step(-20, -13, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
     card = _step(50, 62, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
     room = 0.20 + 0.16 * _step(-55, 60, height)
-    lit = room + 1.75 * box + 1.15 * strip + 0.8 * card
+    lit = room + 1.75 * box + 1.6 * strip + 0.8 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 

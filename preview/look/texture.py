@@ -11,6 +11,9 @@ from preview.base.cache import kept
 LINES = ((4.0, 0.55), (14.0, 0.6), (40.0, 0.4))
 """Lengths of scratches, mm, and how much each counts (chosen by eye)."""
 
+CLOUDS = (1.6, 6.0)
+"""Sizes of what is uneven, mm (chosen by eye)."""
+
 
 @kept
 def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise: bool) -> Float32:
@@ -28,6 +31,19 @@ def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise
         total += np.float32(share) * np.take_along_axis(lines, begins + np.arange(columns)[None, :], axis=1)
     total /= total.std()
     return np.ascontiguousarray(total if lengthwise else total.T)
+
+
+@kept
+def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
+    """Return what is uneven over some millimetres, ``(rows, columns)``: no etch takes quite alike everywhere."""
+    rng = np.random.default_rng([seed, 4])
+    rows, columns = shape
+    total = np.zeros(shape, dtype=np.float32)
+    for size in CLOUDS:
+        coarse = rng.standard_normal([int(side / (size * px_per_mm)) + 3 for side in shape]).astype(np.float32)
+        total += np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
+    total /= max(float(total.std()), 1e-6)
+    return total - total.mean()
 
 
 @kept
