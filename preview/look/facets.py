@@ -12,6 +12,7 @@ from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
+from preview.face.view import View
 from preview.look.etch import Etch
 from preview.look.rims import Strip, eased_corners, sharpened
 from preview.look.still import CELLS, EYE, PER_UNIT
@@ -92,12 +93,9 @@ def facets(
     rows, columns = grid.shape
     etch = Etch(half_point=half_point)
     lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
-    noise = dither(grid.shape, seed)
     corners = eased_corners(view, ground.plunge or (0.0, 0.0))
     sign = -1.0 if view.mirrored else 1.0
-    aside = sign * (grid.along - view.outline.length / 2) / (2 * EYE) * PER_UNIT + CELLS / 2
-    above = (grid.across - view.outline.height / 2) / (2 * EYE) * PER_UNIT + CELLS / 2
-    aside, above = aside.astype(np.float32), above.astype(np.float32)
+    level = level_places(view, seed)
     right, up, relief_right, relief_up = (np.empty(grid.shape, dtype=np.float32) for _ in range(4))
     per_pixel = np.float32(grid.px_per_mm * PER_UNIT)
     seen = np.float32(finish.scratches * PER_UNIT)
@@ -112,23 +110,36 @@ def facets(
         line += seen * np.float32(OXIDE_SCRATCHES)
         line *= lines[part]
         (up if finish.lengthwise else right)[part] += line
-        for place, still, off in ((right, aside, noise[0]), (up, above[part], noise[1])):
-            place[part] += still
-            place[part] += off[part]
+        right[part] += level[0][part]
+        up[part] += level[1][part]
 
     in_row_blocks(work, rows, columns)
     right.ravel()[corners.at] -= np.float32(sign * PER_UNIT) * corners.along
     up.ravel()[corners.at] -= np.float32(PER_UNIT) * corners.across
-    return Facets(right, up, relief_right, relief_up, _placed(sharpened(face, ground), aside, above, sign, seed))
+    return Facets(right, up, relief_right, relief_up, _placed(sharpened(face, ground), level, sign, seed))
 
 
-def _placed(strip: Strip, aside: Float32, above: Float32, sign: float, seed: int) -> Strip:
+@kept
+def level_places(view: View, seed: int) -> tuple[Float32, Float32]:
+    """Return where a level face's pixels look, in cells of a still table rightwards and upwards; seen from `EYE`."""
+    grid, outline = view.grid, view.outline
+    aside = (-1.0 if view.mirrored else 1.0) * (grid.along - outline.length / 2)
+    above = grid.across - outline.height / 2
+    right, up = dither(grid.shape, seed)
+    per_mm = PER_UNIT / (2 * EYE)
+    middle = CELLS / 2
+    return right + (aside * per_mm + middle).astype(np.float32), up + (above * per_mm + middle).astype(np.float32)
+
+
+def _placed(strip: Strip, level: tuple[Float32, Float32], sign: float, seed: int) -> Strip:
     """Return a strip whose slopes are places in a still table, with the scratches that stones leave across it."""
-    row, column = np.divmod(strip.at, aside.shape[1])
-    stones = np.random.default_rng([seed, 5]).standard_normal((2, aside.shape[1])).astype(np.float32)
-    lines = (stones[0, column] + stones[1, (column + row) % aside.shape[1]]) * np.float32(STONES * PER_UNIT)
-    right = aside[0, column] - np.float32(sign * PER_UNIT) * strip.along + lines
-    return Strip(strip.at, strip.share, right, above[row, 0] - np.float32(PER_UNIT) * strip.across + lines)
+    columns = level[0].shape[1]
+    row, column = np.divmod(strip.at, columns)
+    stones = np.random.default_rng([seed, 5]).standard_normal((2, columns)).astype(np.float32)
+    lines = (stones[0, column] + stones[1, (column + row) % columns]) * np.float32(STONES * PER_UNIT)
+    right = level[0].ravel()[strip.at] - np.float32(sign * PER_UNIT) * strip.along + lines
+    up = level[1].ravel()[strip.at] - np.float32(PER_UNIT) * strip.across + lines
+    return Strip(strip.at, strip.share, right, up)
 
 
 def slope(height: Float32, inner: slice, right: Float32, up: Float32, scale: np.float32, sign: float) -> None:

@@ -76,6 +76,12 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
     return Corners(at, falls[0].ravel()[at], falls[1].ravel()[at])
 
 
+@kept
+def near_edge(view: View, reach: float) -> Indices:
+    """Return the pixels (flat index, ascending) of the blade that lie within ``reach`` (mm) of its edge."""
+    return np.flatnonzero((view.grid.distance < reach) & (view.grid.coverage > 0))
+
+
 def sharpened(face: FaceMap, ground: Ground) -> Strip:
     """Return the strip of bare steel that sharpening leaves on a face, its width true whatever the bevel's form."""
     grid = face.grid
@@ -86,8 +92,10 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
         return Strip(np.zeros(0, dtype=np.intp), none, none, none)
     rise = float(np.tan(np.radians(ground.grind.edge_angle)))
     reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm
-    near = (grid.distance < reach) & np.isfinite(width)[None, :] & (grid.coverage > 0)
-    rows, columns = np.nonzero(near)
+    near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2(reach.max()))))
+    rows, columns = np.divmod(near, grid.shape[1])
+    close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach, 0)[columns]
+    rows, columns = rows[close], columns[close]
     distance = grid.distance[rows, columns]
     middle = edge_middle(ground, face.side, along)
     off = ground.bevel(face.side, along).foot - middle
