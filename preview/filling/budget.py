@@ -244,7 +244,7 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
     for step, after in zip(history.steps, history.bars[1:], strict=True):
         left = volume if after.density < 1 else after.volume
         length, width, thickness = after.size
-        depth = scale_loss(step.heat.temperature, step.heat.minutes) if step.heat else 0.0
+        depth = step.heat.scale_share * scale_loss(step.heat.temperature, step.heat.minutes) if step.heat else 0.0
         skin = 2 * (length * width + length * thickness + width * thickness)
         stages.append(
             Stage(

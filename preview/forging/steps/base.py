@@ -12,11 +12,12 @@ from math import floor
 from typing import Annotated, ClassVar, Self
 
 import numpy as np
+from pydantic import Field
 
 from preview.base.arrays import Array, Mask
 from preview.base.errors import JobError
 from preview.base.limits import Limit
-from preview.base.settings import Control, Minutes, Settings, Temperature
+from preview.base.settings import Control, Minutes, Number, Settings, Temperature
 from preview.base.units import Sentence, Units
 from preview.forging.bar import SKIN, Bar, Shape
 
@@ -24,13 +25,17 @@ Triple = tuple[Array, Array, Array]
 
 
 class Heat(Settings):
-    """Time at heat before or during a step: temperature of the steel in °C and minutes."""
+    """Time at heat before or during a step: temperature of the steel in °C and minutes.
+
+    ``scale_share`` is the metal lost to scale over what iron loses in air.
+    """
 
     temperature: Annotated[
         Temperature,
         Control("Heat", "°C", "Of the steel. It softens the nickel's edge a little, and scales the skin.", step=10.0),
     ]
     minutes: Annotated[Minutes, Control("Minutes at heat", least=0.0, step=5.0)]
+    scale_share: Annotated[Number, Field(ge=0, le=3)] = 1.0
 
 
 class Step(Settings):
@@ -85,6 +90,14 @@ class Step(Settings):
 
         What the step says of its own counts, unless ``over_own``.
         """
+        return self
+
+    def rougher(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step with the friction that it says of its own changed ``by`` so much, held from 0 to 1."""
+        return self
+
+    def settled(self, along: float, across: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step with so much more of a fill's settling along and across, and so much less through."""
         return self
 
     def refuse(self, before: Bar) -> None:
