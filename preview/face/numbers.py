@@ -245,7 +245,7 @@ def _forging_notes(origins: Origins) -> list[Sentence]:
         )
         notes.append(say(problem, *sizes))
     notes += tang_notes(blade, history, origins.inside)
-    for number, (step, before) in enumerate(zip(history.steps, history.bars[:-1], strict=True), start=1):
+    for number, (step, before) in enumerate(zip(history.steps, history.met, strict=True), start=1):
         notes += [say("Step {}, {}: {}", number, step.title, note) for note in step.notes(before)]
     low = blade.corner(bar)[1] + bar.width / 2
     near = min(low, bar.width - low - blade.outline.height)

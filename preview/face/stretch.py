@@ -55,7 +55,7 @@ def joints(origins: Origins) -> tuple[float, ...]:
     """Return where along the blade the welds between tiles lie, on the bar's middle line, mm from the heel."""
     history, found = origins.history, []
     for number, step in enumerate(history.steps):
-        along = step.joints(history.bars[number])
+        along = step.joints(history.met[number])
         if along.size:
             welds = np.stack([along, np.zeros_like(along), np.zeros_like(along)], axis=1)
             found.append(history.between(welds, history.frames[number + 1], "bar")[:, 0])

@@ -20,7 +20,6 @@ from preview.face.tang import tang_notes
 from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
 from preview.forging.expansion import elongation
-from preview.forging.scale import scale_loss
 from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
@@ -61,8 +60,7 @@ class Stage:
     off
         Taken off in this step, grams: milled, cut, and the can's wall folded at the sides.
     scale_depth, scale
-        Metal lost to scale in this step's heat: an upper guide, mm of skin, and grams. Where a trim follows, it
-        is part of what that trim takes off.
+        Metal lost to scale in this step's heat, mm of skin on every side, and grams.
     """
 
     words: Sentence
@@ -241,11 +239,12 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
     history, stages = job.history, []
     grow = 1 + elongation(read_at)
     volume = steel
-    for step, after in zip(history.steps, history.bars[1:], strict=True):
+    for n, step in enumerate(history.steps):
+        met, after = history.met[n], history.bars[n + 1]
+        scale = history.bars[n].volume - met.volume
+        volume -= scale
         left = volume if after.density < 1 else after.volume
         length, width, thickness = after.size
-        depth = step.heat.scale_share * scale_loss(step.heat.temperature, step.heat.minutes) if step.heat else 0.0
-        skin = 2 * (length * width + length * thickness + width * thickness)
         stages.append(
             Stage(
                 words=say("{}", step.words),
@@ -253,8 +252,8 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
                 hot=(length * grow, width * grow, thickness * grow),
                 grams=left * density,
                 off=max((volume - left) * density, 0.0),
-                scale_depth=depth,
-                scale=depth * skin * density,
+                scale_depth=history.scale[n],
+                scale=scale * density,
             )
         )
         volume = left
@@ -301,17 +300,6 @@ def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
         if step.heat and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
             heats = celsius(step.heat.temperature), celsius(*FORGING_HEAT)
             yield Remark(f"step {number}", say("Step {} at {} is outside the usual {}.", number, *heats))
-    late = 0.0
-    for step, stage in zip(reversed(job.forging), reversed(found.stages), strict=True):
-        if step.mills:
-            break
-        late += stage.scale_depth
-    if late > 0.02:
-        words = say(
-            "After the last milling up to {} of skin may go to scale; the sizes do not count that: leave it on.",
-            mm(late, form=".2f"),
-        )
-        yield Remark(f"step {len(job.forging)}", words)
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
         if -0.05 < spare < (2 * found.margin if end == "length" else 1.0):
             words = say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out)

@@ -11,6 +11,7 @@ from preview.base.files import write_into
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
+from preview.forging.scale import USUAL_SHARE
 from preview.job.job import Job
 
 
@@ -36,7 +37,7 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
     for number, stage in enumerate(found.stages, start=1):
         lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
         if stage.scale:
-            lost.append(f"scale up to {units.length(stage.scale_depth, form='.2f')}, {stage.scale:.0f} g")
+            lost.append(f"scale {units.length(stage.scale_depth, form='.2f')} a side, {stage.scale:.0f} g")
         rows.append(
             (
                 f"{number} · {stage.words.told(units)}",
@@ -87,10 +88,11 @@ def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
     if found.notes:
         parts += ["Look at this:", *(f"- {note.told(units)}" for note in found.notes), ""]
     parts += [
-        "Sizes: length x mean width x thickness. Hot sizes by EN 1993-1-2, 3.4.1.1. Scale: parabolic law for iron in",
-        "air, an upper guide; until the shell is milled off it is the shell that scales. Weights after the weld use",
-        f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",
-        "of the can, folded at the sides.",
+        "Sizes: length x mean width x thickness of metal, the scale knocked off. Hot sizes by EN 1993-1-2, 3.4.1.1.",
+        f"Scale, lost before the step: {USUAL_SHARE:.0%} of what iron loses in air by the parabolic law, if the heat does",
+        "not say otherwise; a fire rich in air takes all of it, one short of air less. Weights after the weld use the",
+        f"mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall of",
+        "the can, folded at the sides.",
         "",
         "Cautions:",
         *(f"- {caution}" for caution in CAUTIONS),

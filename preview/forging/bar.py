@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
-from preview.base.arrays import Mask
+from preview.base.arrays import Array, Mask
 from preview.base.settings import Control, NonNegativeLength, Number, PositiveLength, Settings
 
 Shape = Literal["block", "bulged", "wedge", "tapered"]
@@ -42,6 +42,8 @@ class Bar:
         Of a wedge: thickness at the edge, and height over the edge where the full thickness is reached, in mm.
     tip_thickness, tip_width
         Of a tapered bar: its sizes at the tip end, in mm.
+    flat
+        Whether its upper and lower faces are flat; those of a twisted bar are not.
     """
 
     length: float
@@ -54,11 +56,19 @@ class Bar:
     edge_height: float = 0.0
     tip_thickness: float | None = None
     tip_width: float | None = None
+    flat: bool = True
 
     @property
     def size(self) -> tuple[float, float, float]:
         """Length, width and thickness in mm."""
         return (self.length, self.width, self.thickness)
+
+    @property
+    def least_size(self) -> float:
+        """The least of its sizes anywhere, mm."""
+        return min(
+            each for each in (*self.size, self.edge_thickness, self.tip_thickness, self.tip_width) if each is not None
+        )
 
     @property
     def volume(self) -> float:
@@ -69,6 +79,31 @@ class Bar:
         p = 1 - (self.tip_thickness or self.thickness) / self.thickness
         q = 1 - (self.tip_width or self.width) / self.width
         return section * self.length * (1 - (p + q) / 2 + p * q / 3)
+
+    def scaled(self, loss: float) -> Bar:
+        """Return the bar with ``loss`` (mm) of skin gone on every side; what is left stays where it was.
+
+        Of a can that is still loose the wall alone goes: once it is through, the powder lies open.
+        """
+        if self.density < 1:
+            loss = min(loss, self.wall)
+            return replace(self._smaller(loss), wall=self.wall - loss)
+        return self._smaller(loss)
+
+    def _smaller(self, loss: float) -> Bar:
+        def less(size: float | None) -> float | None:
+            return None if size is None else size - 2 * loss
+
+        return replace(
+            self,
+            length=self.length - 2 * loss,
+            width=self.width - 2 * loss,
+            thickness=self.thickness - 2 * loss,
+            edge_thickness=less(self.edge_thickness),
+            edge_height=max(self.edge_height - loss, 0.0),
+            tip_thickness=less(self.tip_thickness),
+            tip_width=less(self.tip_width),
+        )
 
     def contains(
         self,
@@ -81,6 +116,13 @@ class Bar:
         inside = np.abs(along) <= self.length / 2 + slack
         inside = inside & (np.abs(across) <= self.width / 2 + slack)
         return np.asarray(inside & (np.abs(through) <= self.thickness / 2 + slack))
+
+    def under_faces(self, along: Array, across: Array, through: Array, slack: float = SKIN) -> Mask:
+        """Say which points (as for `contains`) lie between its ends, and its faces where these are flat: not beyond."""
+        between = np.abs(along) <= self.length / 2 + slack
+        if self.flat:
+            between = between & (np.abs(through) <= self.thickness_at(along, across) / 2 + slack)
+        return np.asarray(between)
 
     def thickness_at(
         self, along: NDArray[np.floating] | float, across: NDArray[np.floating] | float

@@ -43,6 +43,11 @@ class History:
     steps: tuple[Step, ...] = ()
 
     @cached_property
+    def met(self) -> tuple[Bar, ...]:
+        """The bar that each step meets: scale has taken some skin off the one before it, if the step has a heat."""
+        return tuple(step.out_of_fire(bar) for step, bar in zip(self.steps, self.bars, strict=False))
+
+    @cached_property
     def bars(self) -> tuple[Bar, ...]:
         """The bar before the first step, and after each.
 
@@ -65,7 +70,7 @@ class History:
         yield bar
         for number, step in enumerate(self.steps):
             try:
-                bar = step.after(bar)
+                bar = step.after(step.out_of_fire(bar))
             except JobError as error:
                 raise JobError(fault.under(f"forging[{number}]") for fault in error.faults) from error
             yield bar
@@ -79,6 +84,16 @@ class History:
     def frames(self) -> tuple[str, ...]:
         """Names of the frames, from ``can`` on."""
         return ("can", *(f"{number} {step.step}" for number, step in enumerate(self.steps, start=1)))
+
+    @property
+    def first(self) -> Bar:
+        """The can as the first step meets it: what lies beyond it is no metal."""
+        return self.met[0] if self.steps else self.start
+
+    @property
+    def scale(self) -> tuple[float, ...]:
+        """Skin (mm) that each step's heat takes off every side before the step."""
+        return tuple((bar.thickness - met.thickness) / 2 for bar, met in zip(self.bars, self.met, strict=False))
 
     @property
     def heats(self) -> tuple[tuple[int, Heat], ...]:
@@ -96,10 +111,17 @@ class History:
         first, last = self._frame(source), self._frame(target)
         points = np.asarray(points, dtype=float)
         for index in range(first, last):
-            points = self.steps[index].push_forward(points, self.bars[index])
+            points = self.steps[index].push_forward(self._left(points, index), self.met[index])
         for index in reversed(range(last, first)):
-            points = self.steps[index].pull_back(points, self.bars[index])
+            points = self._left(self.steps[index].pull_back(points, self.met[index]), index)
         return points
+
+    def _left(self, points: Array, index: int) -> Array:
+        """Return the points (..., 3) of a bar, mm, NaN for what the heat of the step that meets it took for scale."""
+        if not self.scale[index]:
+            return points
+        metal = self.met[index].under_faces(*np.moveaxis(points, -1, 0))
+        return np.where(metal[..., None], points, np.nan)
 
     def _frame(self, name: str) -> int:
         if name == "bar":
@@ -116,7 +138,7 @@ class History:
     def origin(self, points: Array) -> Array:
         """Carry points (..., 3) in mm of the bar's frame to the can's, whether there is metal there or not."""
         x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
-        for step, before in zip(reversed(self.steps), reversed(self.bars[:-1]), strict=True):
+        for step, before in zip(reversed(self.steps), reversed(self.met), strict=True):
             x, y, z = step.back(x, y, z, before)
         return np.stack(np.broadcast_arrays(x, y, z), axis=-1)
 
@@ -125,7 +147,7 @@ class History:
         return self.between(self._off_metal_is_nan(np.asarray(points, dtype=float)), "can", "bar")
 
     def _off_metal_is_nan(self, points: Array) -> Array:
-        inside = self.start.contains(*np.moveaxis(points, -1, 0))
+        inside = self.first.contains(*np.moveaxis(points, -1, 0))
         return np.where(inside[..., None], points, np.nan)
 
     def gradient(self, source: str = "can", target: str = "bar", at: tuple[float, float, float] = (0.1, 0, 0)) -> Array:
@@ -149,14 +171,16 @@ _Pulled = tuple[Array, Array, Array, Mask]
 
 @dataclass(frozen=True, eq=False)
 class _Direct:
-    """One step, undone as it is."""
+    """One step, undone as it is, and whether its heat took some skin."""
 
     step: Step
     before: Bar
+    scaled: bool
 
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         metal = self.step.depth(along, across, through, self.before) >= -FLOAT_SKIN
-        return (*self.step.back(along, across, through, self.before), metal)
+        back = self.step.back(along, across, through, self.before)
+        return (*back, metal & self.before.under_faces(*back, FLOAT_SKIN) if self.scaled else metal)
 
 
 _Run = tuple[tuple[PrismaticStep, Bar], ...]
@@ -179,7 +203,7 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
 
 @dataclass(frozen=True, eq=False)
 class _Tabulated:
-    """A run of steps; what they do to the section is in a table, kept whatever the bar's length and the heats."""
+    """A run of steps; what they do to the section is in a table, kept whatever the bar's length, and heats but for scale."""
 
     steps: _Run
     table: SectionTable
@@ -223,8 +247,8 @@ class PullBack:
         for stage in self.stages:
             along, across, through, kept_metal = stage(along, across, through)
             metal = metal & kept_metal
-        if not _all_within(self.history.start, along, across, through):
-            metal = metal & self.history.start.contains(along, across, through, FLOAT_SKIN)
+        if not _all_within(self.history.first, along, across, through):
+            metal = metal & self.history.first.contains(along, across, through, FLOAT_SKIN)
         return along, across, through, metal
 
 
@@ -240,12 +264,12 @@ def _all_within(bar: Bar, *points: Array) -> bool:
 def pull_back(history: History) -> PullBack:
     """Return the tabulated pull-back of ``history``."""
     stages: list[_Direct | _Tabulated] = []
-    met = list(zip(history.steps, history.bars[:-1], history.bars[1:], strict=True))
-    for _, group in groupby(met, key=lambda each: isinstance(each[0], PrismaticStep)):
+    done = list(zip(history.steps, history.met, history.bars[1:], history.scale, strict=True))
+    for _, group in groupby(done, key=lambda each: isinstance(each[0], PrismaticStep)):
         run = list(group)[::-1]
-        prismatic = tuple((step, before) for step, before, _ in run if isinstance(step, PrismaticStep))
+        prismatic = tuple((step, before) for step, before, *_ in run if isinstance(step, PrismaticStep))
         if prismatic:
             stages.insert(0, _Tabulated.of(prismatic, run[0][2]))
         else:
-            stages[:0] = [_Direct(step, before) for step, before, _ in run]
+            stages[:0] = [_Direct(step, before, scale > 0) for step, before, _, scale in run]
     return PullBack(history, tuple(stages))

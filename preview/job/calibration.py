@@ -68,12 +68,8 @@ class Settling(Settings):
         return can.model_copy(update={"fill_density": min(can.fill_density * self.fill_factor, 1.0)})
 
     def step(self, step: Step) -> Step:
-        """Return a forging step as the can settles and scales here."""
-        settled = step.settled(self.along, self.across)
-        if settled.heat is None or self.scale_factor == 1:
-            return settled
-        heat = settled.heat.model_copy(update={"scale_share": settled.heat.scale_share * self.scale_factor})
-        return settled.model_copy(update={"heat": heat})
+        """Return a forging step as the can settles and the fire scales here."""
+        return step.settled(self.along, self.across).in_fire(self.scale_factor)
 
 
 SETTLING = ("fill_factor", "along", "across", "scale_factor")

@@ -85,6 +85,7 @@ def _limits(job: Job) -> Iterator[Limit]:
         bars = history.walk()
         bar = next(bars)
         for number, step in enumerate(history.steps):
+            bar = step.out_of_fire(bar)
             step.refuse(bar)
             yield from (limit.under(f"forging[{number}]") for limit in step.limits(bar))
             bar = next(bars)

@@ -57,7 +57,7 @@ def _sections(origins: Origins, powders: tuple[Powder, ...], etch: Etch, px_per_
     frames = [section_points(bar, at, px_per_mm) for bar, at in zip(history.bars, _slices(origins), strict=True)]
     pictures = []
     for can in _to_can(history, frames):
-        metal = history.start.contains(*can)
+        metal = (history.first if pictures else history.start).contains(*can)
         light = light_from(origins, powders, etch, *np.where(metal, can, 0.0))
         pictures.append(np.rint(np.where(metal, srgb(light) * 255, PAPER)).astype(np.uint8))
     return pictures
@@ -68,7 +68,7 @@ def _slices(origins: Origins) -> list[float]:
     history, ground = origins.history, origins.ground
     outline, (x, y, z) = ground.blade.outline, ground.blade.corner(ground.bar)
     points = [np.array([x + outline.length / 2, y + outline.height / 2, z])]
-    for step, before in zip(reversed(history.steps), reversed(history.bars[:-1]), strict=True):
+    for step, before in zip(reversed(history.steps), reversed(history.met), strict=True):
         points.append(step.pull_back(points[-1], before))
     return [float(point[0]) for point in reversed(points)]
 
@@ -92,7 +92,7 @@ def _to_can(history: History, frames: Sequence[Array]) -> list[Float]:
         here = np.broadcast_arrays(points[0, 0, 0], across[None, :], -down[:, None])
         gone = np.concatenate([gone, np.stack(here).reshape(3, -1)], axis=1)
         if number:
-            step, before = history.steps[number - 1], history.bars[number - 1]
+            step, before = history.steps[number - 1], history.met[number - 1]
             x, y, z = gone
             gone = np.stack(np.broadcast_arrays(*step.back(x, y, z, before)))
     parts = np.split(gone, np.cumsum([rows * columns for rows, columns in shapes])[:-1], axis=1)

@@ -96,10 +96,13 @@ def test_a_table_is_worked_out_once_for_equal_histories():
 
 
 def test_the_section_is_not_tabulated_anew_for_what_does_not_change_it(monkeypatch):
-    """The can's length, heats, and what is trimmed after the presses leave the table; an upset hangs on the length."""
+    """The can's length, heats without scale, and what is trimmed after the presses leave the table; an upset hangs on
+    the length, and scale changes the section.
+    """
     made = []
     monkeypatch.setattr(SectionTable, "of", lambda *given: made.append(given[1:3]))
-    heat = Heat(temperature=1100, minutes=20)
+    scaled = Heat(temperature=1100, minutes=20)
+    heat = scaled.model_copy(update={"protected": True})
     squeeze, press = Consolidate(), Press(height=21.03, friction=0.9)
 
     def tabulated(length: float, *steps) -> int:
@@ -109,6 +112,7 @@ def test_the_section_is_not_tabulated_anew_for_what_does_not_change_it(monkeypat
 
     assert tabulated(80.0, squeeze, press) == 1
     assert tabulated(81.0, squeeze, press.model_copy(update={"heat": heat}), Trim(ends=4, faces=1)) == 0
+    assert tabulated(80.0, squeeze, press.model_copy(update={"heat": scaled})) == 1
     assert tabulated(81.0, squeeze, press.model_copy(update={"height": 21.04})) == 1
     assert tabulated(80.0, squeeze, Upset(length=60.5)) == tabulated(81.0, squeeze, Upset(length=60.5)) == 1
 

@@ -17,17 +17,23 @@ from pydantic import Field
 from preview.base.arrays import Array, Mask
 from preview.base.errors import JobError
 from preview.base.limits import Limit
-from preview.base.settings import Control, Minutes, Number, Settings, Temperature
-from preview.base.units import Sentence, Units
+from preview.base.settings import Control, Minutes, Number, Settings, Switch, Temperature
+from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import SKIN, Bar, Shape
+from preview.forging.scale import USUAL_SHARE, scale_loss
 
 Triple = tuple[Array, Array, Array]
 
+LEAST_LEFT = 0.5
+"""Metal (mm) that scale has to leave of a bar, across whatever side of it."""
+
 
 class Heat(Settings):
-    """Time at heat before or during a step: temperature of the steel in °C and minutes.
+    """Time at heat before a step: temperature of the steel in °C and minutes.
 
-    ``scale_share`` is the metal lost to scale over what iron loses in air.
+    Scale takes some of the skin meanwhile, and falls off before the step: what the step leaves is metal. Steel that is
+    ``protected`` (in stainless foil, under borax, in a closed box) loses none. ``scale_share`` is what the fire takes
+    over what air takes from iron: some 1 in a fire rich in air, 0.2 where it is short of air.
     """
 
     temperature: Annotated[
@@ -35,7 +41,15 @@ class Heat(Settings):
         Control("Heat", "°C", "Of the steel. It softens the nickel's edge a little, and scales the skin.", step=10.0),
     ]
     minutes: Annotated[Minutes, Control("Minutes at heat", least=0.0, step=5.0)]
-    scale_share: Annotated[Number, Field(ge=0, le=3)] = 1.0
+    protected: Annotated[
+        Switch, Control("Kept from scale", help="In stainless foil, under borax or in a closed box: no skin is lost.")
+    ] = False
+    scale_share: Annotated[Number, Field(ge=0, le=3)] = USUAL_SHARE
+
+    @property
+    def scale(self) -> float:
+        """Metal lost from each side, mm."""
+        return 0.0 if self.protected else self.scale_share * scale_loss(self.temperature, self.minutes)
 
 
 class Step(Settings):
@@ -99,6 +113,29 @@ class Step(Settings):
     def settled(self, along: float, across: float) -> Self:  # noqa: ARG002 - part of the contract
         """Return this step with so much more of a fill's settling along and across, and so much less through."""
         return self
+
+    def in_fire(self, factor: float) -> Self:
+        """Return this step in a fire that takes ``factor`` times the scale that its heat says."""
+        if self.heat is None or factor == 1:
+            return self
+        heat = self.heat.model_copy(update={"scale_share": factor * self.heat.scale_share})
+        return self.model_copy(update={"heat": heat})
+
+    def out_of_fire(self, bar: Bar) -> Bar:
+        """Return what the step's heat leaves of ``bar`` for the step to meet.
+
+        Raises
+        ------
+        JobError
+            If scale would eat it up.
+        """
+        if self.heat is None or not self.heat.scale:
+            return bar
+        left = bar.scaled(self.heat.scale)
+        if left.least_size < LEAST_LEFT:
+            problem = "scale would take {} off each side of a bar that is only {} thick there: less heat, or less time"
+            raise JobError.at("heat", say(problem, mm(self.heat.scale), mm(bar.least_size)))
+        return left
 
     def refuse(self, before: Bar) -> None:
         """Raise `JobError` where this cannot be done to ``before``, whatever its numbers are."""

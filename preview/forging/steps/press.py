@@ -192,7 +192,7 @@ class Press(PrismaticStep):
             length *= each.stretch
             width, thickness = (each.h1, each.width_after) if each.on_edge else (each.width_after, each.h1)
         shape = before.shape if self._friction == 0 else "bulged"
-        return replace(before, length=length, width=width, thickness=thickness, shape=shape)
+        return replace(before, length=length, width=width, thickness=thickness, shape=shape, flat=True)
 
     def along_forward(self, along: Array, before: Bar) -> Array:
         """See `PrismaticStep.along_forward`."""

@@ -51,7 +51,7 @@ class Twist(Step):
 
     def result(self, before: Bar) -> Bar:
         """See `Step.result`; sizes stay, sides are no longer flat."""
-        return replace(before, shape="bulged") if self.turns else before
+        return replace(before, shape="bulged", flat=False) if self.turns else before
 
     def _turned(self, along: Array, across: Array, through: Array, before: Bar, sense: float) -> Triple:
         angle = (along + before.length / 2) * (sense * 2 * np.pi * self.turns / before.length)
