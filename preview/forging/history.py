@@ -197,7 +197,8 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
         return across, through
 
     oldest = steps[-1][1]
-    reach = (1.05 * oldest.width, oldest.thickness)  # an earlier bulge reaches past the mean width
+    bulge = 1.0 if oldest.shape == "block" else 1.05  # an earlier bulge reaches past the mean width
+    reach = (bulge * oldest.width, oldest.thickness)
     return SectionTable.of(section_back, width, thickness, reach)
 
 

@@ -89,7 +89,7 @@ def show_section(shown: preview.Preview) -> None:
 
 def show_numbers(shown: preview.Preview) -> None:
     st.table({"": dict(preview.report_lines(shown, units()))}, hide_header=True)
-    st.caption(preview.TRUST)
+    st.caption(preview.TRUST.told(units()))
 
 
 def show_likely(job: preview.Job) -> None:

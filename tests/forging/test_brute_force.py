@@ -34,17 +34,25 @@ def runge_kutta(points: np.ndarray, velocity, span: float, steps: int) -> np.nda
 
 def pressing(h0: float, w0: float, share: float):
     """Velocity (mm a unit of strain) between closing dies, in true coordinates."""
-    c = 1.463 * FRICTION * np.sqrt((1 + share**2 + (1 - share) ** 2) / 2) ** 2.715
+    mean = np.sqrt(1 - share + share**2)
+    b = 0.073 + 0.115 * FRICTION
 
     def velocity(p: np.ndarray, strain: float) -> np.ndarray:
         h, half = h0 * np.exp(-strain), w0 / 2 * np.exp(share * strain)
-        y, zeta = p[:, 1], p[:, 2] / h
-        q, edge = np.tanh(np.abs(y) / (0.271 * h)), np.tanh((half - np.abs(y)) / (0.061 * h))
-        force = c * np.sign(y) * (q - 0.513 * (1 - edge))
-        slope = c * ((1 - q**2) / (0.271 * h) - 0.513 * (1 - edge**2) / (0.061 * h))
-        across = share * y + h * force * (1 - 12 * zeta**2) / 6
-        through = -p[:, 2] - h * h * slope * (zeta - 4 * zeta**3) / 6
-        return np.stack([(1 - share) * p[:, 0], across, through], axis=1)
+        c = FRICTION * mean**1.29 * (0.861 + 1.862 * h / (2 * half) + 0.264 * FRICTION**2)
+        k = np.hypot(0.03 + 0.844 * (1 - share) ** 2 / mean**2, 0.253 * c / share)
+        y, zeta = np.abs(p[:, 1]), p[:, 2] / h
+        t, d = np.tanh(y / (k * h)), np.tanh((half - y) / (b * h))
+        dt, dd = (1 - t**2) / (k * h), -(1 - d**2) / (b * h)  # by y
+        e, q = 1 - 0.681 * (1 - d), 0.207 * (1 - t**2) - 1.65 * d * (1 - d)
+        de, dq = 0.681 * dd, -0.414 * t * dt - 1.65 * (1 - 2 * d) * dd
+        # psi = c t (e u zeta + q (u - 0.864) u zeta) / 6, where u = 1 - 4 zeta**2
+        first, second = zeta - 4 * zeta**3, 0.136 * zeta - 4.544 * zeta**3 + 16 * zeta**5
+        first_slope, second_slope = 1 - 12 * zeta**2, 0.136 - 13.632 * zeta**2 + 80 * zeta**4
+        along_zeta = c * t * (e * first_slope + q * second_slope) / 6
+        along_y = c * (dt * (e * first + q * second) + t * (de * first + dq * second)) / 6
+        across = share * p[:, 1] + h * np.sign(p[:, 1]) * along_zeta
+        return np.stack([(1 - share) * p[:, 0], across, -p[:, 2] - h * h * along_y], axis=1)
 
     return velocity
 
