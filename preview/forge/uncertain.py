@@ -150,6 +150,8 @@ class Moves:
         The job's origins.
     things
         Its uncertain things.
+    flow
+        How far the flow law may be off, mm, and over what distance from the bar's middle line it comes to that, mm.
     wander
         Of the hammer.
     there
@@ -159,6 +161,7 @@ class Moves:
 
     here: Origins
     things: tuple[Uncertain, ...]
+    flow: tuple[float, float]
     wander: Wander
     there: dict[str, tuple[Origins, float]]
 
@@ -167,12 +170,18 @@ class Moves:
         """Move each thing of ``job``."""
         things = uncertain_things(job)
         moved = counted("each unsure thing moved", [thing for thing in things if thing.step])
-        return cls(find_origins(job), things, wander, {thing.name: _moved_origins(thing) for thing in moved})
+        history = job.history
+        pressed = next(
+            (bar for step, bar in zip(history.steps[::-1], history.bars[::-1], strict=False) if not step.mills),
+            history.bar,
+        ).thickness
+        flow = (job.unsure.flow * pressed, pressed)
+        return cls(find_origins(job), things, flow, wander, {thing.name: _moved_origins(thing) for thing in moved})
 
     @property
     def names(self) -> tuple[str, ...]:
-        """The uncertain things, then the waves of the hammer's wander."""
-        return (*(thing.name for thing in self.things), *self.wander.names)
+        """The uncertain things, the flow law, then the waves of the hammer's wander."""
+        return (*(thing.name for thing in self.things), "flow law", *self.wander.names)
 
     def at(
         self, side: Side, along: Array, across: Array, distance: Array | None = None, into: Moved | None = None
@@ -215,7 +224,10 @@ class Moves:
                 effect *= kind(thing.error)
         x, y, _ = here.ground.blade.corner(bar)
         in_bar = (along + x).astype(kind), (across + y).astype(kind)
-        for wave, effect in enumerate(effects[len(self.things) :]):
+        # a bulge that is larger or smaller than the law has it: lines on both sides lie further out, or further in
+        off, over = map(kind, self.flow)
+        np.multiply(per_mm[1], -off * np.tanh(in_bar[1] / over), out=effects[len(self.things)])
+        for wave, effect in enumerate(effects[len(self.things) + 1 :]):
             ahead, aside = self.wander.drift(wave, *in_bar)
             # metal that moves ahead brings what lay behind
             np.multiply(per_mm[0], -ahead, out=effect)

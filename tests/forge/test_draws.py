@@ -9,13 +9,11 @@ from preview.forge.bands import stations
 from preview.forge.draws import likely
 from preview.forge.uncertain import Uncertain, uncertain_things
 from preview.job.calibration import Calibration, Settling
+from preview.job.unsure import Unsure
 from preview.pipeline import preview, trace
 from tests.conftest import DEMOS
 
-SURE = dict.fromkeys(
-    ("fill", "settling", "scale", "hammer", "edge_offset", "bevel", "angle", "thickness", "heel", "edge", "mid_plane"),
-    0.0,
-)  # fmt: skip
+SURE = dict.fromkeys(Unsure.model_fields, 0.0) | {"hammer_length": 30.0}
 SURE_SETTLING = {"fill_factor_error": 0.0, "along_error": 0.0, "across_error": 0.0, "scale_factor_error": 0.0}
 SURE_FORGE = Calibration(spread_factor_error=0.0, friction_error=0.0)
 TABLES = {
@@ -68,7 +66,7 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
     """Root of the sum of squares of exact moves (the direct map, no table) against 6000 draws: within 5 per cent."""
     small = {
         "hammer": 0.0, "edge_offset": 0.01, "bevel": 0.1, "angle": 0.0, "thickness": 0.0, "heel": 0.05, "edge": 0.05,
-        "mid_plane": 0.01, "fill": 0.003, "settling": 0.01, "scale": 0.0,
+        "mid_plane": 0.01, "fill": 0.003, "settling": 0.01, "scale": 0.0, "flow": 0.0,
     }  # fmt: skip
     forge = Calibration(spread_factor_error=0.01, friction_error=0.02)
     job = make(stripes(), **TABLES, unsure=small).model_copy(update={"forge": forge})

@@ -18,11 +18,26 @@ from preview.pattern.powders import STEEL_DENSITY
 from tests.support.another_law import AnotherPass
 from tests.support.made_up import ANOTHER_BULGE, forge
 
+DRAG = 0.6
+"""Of what the other law was fitted with, at large spread: at the spread of real work metal bulges so much less."""
+
+
+class MilderPass(AnotherPass):
+    """One closing of the dies by the other law, its drag put right for real work.
+
+    Lines on the face then lie 0.2 to 0.4 mm from where the project's law has them, and change otherwise with friction,
+    spread and width. As it was fitted, the law is 1.2 mm off, and off finite elements by nearly as much.
+    """
+
+    def _rates(self, eta, zeta, strain):
+        across, through = super()._rates(eta, zeta, strain)
+        return DRAG * across, DRAG * through
+
 
 @contextmanager
 def another_law():
     """Let metal flow by the other law meanwhile."""
-    with patch("preview.forging.steps.press.Pass", AnotherPass):
+    with patch("preview.forging.steps.press.Pass", MilderPass):
         yield
 
 
@@ -63,7 +78,8 @@ class TrueForge:
 
     def readings(self, rng) -> list[dict]:
         """Return what is read of test bars and of the can."""
-        rows = forge(rng, self.job.forge.spread_factor, self.job.forge.friction, law=AnotherPass, bulge=ANOTHER_BULGE)
+        known, bulge = self.job.forge, (ANOTHER_BULGE[0] / DRAG, ANOTHER_BULGE[1] / DRAG)
+        rows = forge(rng, known.spread_factor, known.friction, passes=4, law=MilderPass, bulge=bulge)
         return [*rows, dict(zip(CAN_COLUMNS, self.can(rng), strict=True))]
 
     def can(self, rng) -> list[float]:
@@ -94,7 +110,7 @@ class TrueForge:
         grains = shown.history.origin(bar)[:, :2]
         with another_law():
             found, reach = places.copy(), 0.05
-            for _ in range(6):
+            for _ in range(4):
                 here = self.origin(found)
                 steps = [(self.origin(found + step) - here) / reach for step in reach * np.eye(2)]
                 found = found + np.linalg.solve(np.stack(steps, axis=-1), (grains - here)[..., None])[..., 0]
