@@ -42,6 +42,8 @@ def test_render_writes_all_and_says_what(tmp_path, capsys):
     report = (tmp_path / "report.txt").read_text()
     for word in ("mm", "°", "Vent the can", "How far to trust it", "local rules"):
         assert word in report
+    assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "1", "--inches", "--fahrenheit", "--force") == 0
+    assert " mm" not in (tmp_path / "report.txt").read_text()
 
 
 def test_nothing_is_overwritten_without_force(tmp_path, capsys):
@@ -420,12 +422,15 @@ def test_budget(tmp_path, capsys):
     said = capsys.readouterr().out
     for words in ("cold, in", "read at 1832 °F, in", "for 1.000 in of bar"):
         assert words in said
-    assert " mm" not in said.replace(" mm²", "").replace("25 mm (1 inch)", "")
+    assert " mm" not in said.replace("25 mm (1 inch)", "")
+    assert "cm³" not in said.replace("g/cm³", "")
+    assert " in²" in said
+    assert " in³" in said
     assert "What costs most" not in said
     assert run("budget", str(DEMOS / "marsh_moon.toml"), "--inches") == 0
     first = capsys.readouterr().out.splitlines()[:2]
     assert first[0] == "What costs most steel as it is:"
-    assert "a can 2.480 in long inside would do" in first[1]
+    assert "a can 2.598 in long inside would do" in first[1]
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
     assert run("budget", JOB, "--bead", "0.05") == 2
@@ -437,6 +442,10 @@ def test_trials(tmp_path, capsys):
     assert run("trials", JOB, "--angles", "4,5.5", "--face", "left", "--out", str(tmp_path)) == 0
     assert "5.5°, then 4°" in capsys.readouterr().out
     assert json.loads((tmp_path / "trials.json").read_text())["ladder"]["rungs"] == [1, 0]
+    assert run("trials", JOB, "--heights", "12,16", "--inches", "--out", str(tmp_path), "--force") == 0
+    said = capsys.readouterr().out
+    assert " mm" not in said
+    assert " in²" in said
     assert run("trials", JOB, "--kinds", "flat,wavy", "--out", str(tmp_path), "--force") == 2
     assert capsys.readouterr().err.startswith("trials.kinds")
     with pytest.raises(SystemExit):

@@ -180,9 +180,9 @@ def _ground(
     beside = np.minimum(np.minimum(x - left, right - x), np.minimum(y - low, top - y)) < 2 * width
     price[beside] *= BESIDE
     price[shapely.contains_xy(area, x, y)] *= SLIT
-    price[shapely.contains_xy(doubled.buffer(width), x, y)] *= DOUBLED
-    for line in tried:
-        price[shapely.contains_xy(line.buffer(width / 2), x, y)] *= TRIED
+    for shape, times in ((doubled.buffer(width), DOUBLED), (shapely.union_all(tried).buffer(width / 2), TRIED)):
+        shapely.prepare(shape)
+        price[shapely.contains_xy(shape, x, y)] *= times
     steps = []
     for down, over in ((0, 1), (1, 0), (1, 1), (1, -1)):
         a = number[: rows - down, max(0, -over) : columns - max(0, over)].ravel()

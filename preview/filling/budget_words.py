@@ -11,22 +11,36 @@ from preview.base.files import write_into
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
+from preview.filling.fill import Fill
+from preview.forging.heating import SOAK
 from preview.forging.scale import USUAL_SHARE
 from preview.job.job import Job
+from preview.pattern.powder_kinds import UNKNOWN
 
 
-def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
-    """Return the heads, then a row for each powder: name, floor area, tap density, weight with its nickel."""
+def fill_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
+    """Return the heads, then a row for each powder: name, floor area, tap density and its kind's, weight and nickel."""
     rows = [
         (
             fill.powder,
-            f"{fill.area:.0f} mm²",
+            units.area(fill.area),
             f"{fill.tap_density:.2f} g/cm³",
+            _kind(fill),
             f"{fill.grams:.1f} g, of it nickel {fill.nickel:.2f} g",
         )
         for fill in found.fills
     ]
-    return [("powder", "floor without dividers", "tapped to", "fill"), *rows]
+    return [("powder", "floor without dividers", "tapped to", "its kind taps to", "fill"), *rows]
+
+
+def _fill(found: Budget) -> str:
+    usual = "" if found.usual_fill is None else f"; {found.usual_fill:.3f} as these powders usually tap"
+    return f"{found.fill_density:.3f}{usual}"
+
+
+def _kind(fill: Fill) -> str:
+    least, most = fill.taps_to
+    return f"at most {most:.2f} (kind unknown)" if fill.kind == UNKNOWN else f"{least:.2f} to {most:.2f} ({fill.kind})"
 
 
 def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
@@ -57,12 +71,12 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     if found.spare_length < 0:
         over = f"none at the ends: {long} of length are missing for the {found.cut_out}; {wide} of width"
     lines = [
-        ("Can, inside", f"{found.can_volume:.1f} cm³"),
+        ("Can, inside", units.volume(found.can_volume)),
         ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
-        ("Fill over solid steel", f"{found.fill_density:.3f}"),
-        ("Soak at least", f"{found.soak:.0f} min: an hour for every 25 mm (1 inch), common practice"),
+        ("Fill over solid steel", _fill(found)),
+        ("Soak at least", _soak(found)),
         (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),
         (f"{found.cut_out.capitalize()}, ground" if found.tang else "Blade ground", f"{found.blade:.0f} g"),
         ("Bar left over", over),
@@ -73,26 +87,35 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     return lines
 
 
+def _soak(found: Budget) -> str:
+    soak = found.soak
+    return (
+        f"{soak.least:.0f} min at heat: {soak.through:.0f} until the middle is hot ({soak.soonest:.0f} to "
+        f"{soak.latest:.0f}, as the powder conducts), then {SOAK:.0f}, common practice; so is an hour for every 25 mm "
+        f"(1 inch), here {soak.by_rule:.0f} min"
+    )
+
+
 def budget_tables(
     found: Budget, units: Units = METRIC
 ) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]], list[tuple[str, str]]]:
     """Return the budget's tables, each a list of rows: fill and steps with their heads, and the totals."""
-    return [*fill_rows(found)], [*stage_rows(found, units)], budget_lines(found, units)
+    return [*fill_rows(found, units)], [*stage_rows(found, units)], budget_lines(found, units)
 
 
 def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
     """Return the whole budget as text."""
     parts = [f"Powder and bar: {job.title or 'budget'}", ""]
-    for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
+    for rows in (fill_rows(found, units), stage_rows(found, units), budget_lines(found, units)):
         parts += [*_table(rows), ""]
     if found.notes:
         parts += ["Look at this:", *(f"- {note.told(units)}" for note in found.notes), ""]
     parts += [
         "Sizes: length x mean width x thickness of metal, the scale knocked off. Hot sizes by EN 1993-1-2, 3.4.1.1.",
-        f"Scale, lost before the step: {USUAL_SHARE:.0%} of what iron loses in air by the parabolic law, if the heat does",
-        "not say otherwise; a fire rich in air takes all of it, one short of air less. Weights after the weld use the",
-        f"mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall of",
-        "the can, folded at the sides.",
+        f"Scale, lost before the step: {USUAL_SHARE:.0%} of what iron loses in air by the parabolic law, if the heat",
+        "does not say otherwise; a fire rich in air takes all of it, one short of air less. Weights after the weld use",
+        f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",
+        "of the can, folded at the sides.",
         "",
         "Cautions:",
         *(f"- {caution}" for caution in CAUTIONS),

@@ -18,6 +18,7 @@ from shapely.geometry import box
 from preview.base.errors import JobError, RequestError
 from preview.base.settings import NonNegativeLength, Number, PositiveLength, Settings
 from preview.base.units import METRIC, Sentence, Units, mm, say
+from preview.filling.plastic import bead_grams, bead_minutes
 from preview.filling.walls import polygons_of, wall_lines
 from preview.pattern.raster import Raster
 
@@ -98,8 +99,8 @@ class Dividers:
         The can as the dividers see it: width and height, mm.
     height
         How tall the walls are, mm.
-    bead
-        Their width, mm.
+    bead, layer
+        Their width, and the height of a layer, mm.
     lines
         The walls' middle lines.
     parts
@@ -113,6 +114,7 @@ class Dividers:
     room: tuple[float, float]
     height: float
     bead: float
+    layer: float
     lines: tuple[LineString, ...]
     parts: tuple[Polygon, ...]
     troubles: tuple[Trouble, ...]
@@ -127,6 +129,21 @@ class Dividers:
     def share(self) -> float:
         """Share of the can that the walls take up, and leave as void when they burn out."""
         return sum(float(part.area) for part in self.parts) / (self.room[0] * self.room[1])
+
+    @property
+    def plastic(self) -> float:
+        """Weight of the plastic, g."""
+        return bead_grams(self._laid, self.bead, self.layer)
+
+    @property
+    def minutes(self) -> float:
+        """How long they take to print, without the ways between them, minutes."""
+        return bead_minutes(self._laid)
+
+    @property
+    def _laid(self) -> float:
+        """How long their bead is, all layers, mm."""
+        return sum(float(part.area) for part in self.parts) / self.bead * self.height / self.layer
 
     def trouble_lines(self, units: Units = METRIC) -> list[str]:
         """Return the troubles in words, a line for each kind, with the places of the first few."""
@@ -183,7 +200,7 @@ def dividers(
     parts = tuple(sorted(polygons_of(walls), key=lambda part: part.bounds))
     _check_bed(parts, height, printing.bed)
     troubles = tuple(_troubles(inside, lines, parts, printing.bead))
-    return Dividers(room, height, printing.bead, lines, parts, troubles, printing.bed)
+    return Dividers(room, height, printing.bead, printing.layer, lines, parts, troubles, printing.bed)
 
 
 def _check_bed(parts: tuple[Polygon, ...], height: float, bed: tuple[float, float, float]) -> None:

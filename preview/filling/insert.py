@@ -7,20 +7,21 @@ picture lies.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
-from math import inf, pi
+from math import inf
 from typing import Any
 
+import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry import box
 
 from preview.base.cache import kept
 from preview.base.errors import RequestError
-from preview.base.units import Sentence, mm, say
+from preview.base.units import Sentence, mm, mm2, say
 from preview.blade.grind import Grind
 from preview.filling.dividers import Printing
 from preview.filling.one_line import OneLine, beads, one_line
+from preview.filling.plastic import DENSITY, bead_grams, bead_minutes
 from preview.filling.showing import Showing, everywhere, showing
 from preview.filling.walls import PASSED, Pieces, pieces_between, polygons_of, wall_lines
 from preview.job.job import Job
@@ -42,12 +43,6 @@ LEAST_HELD = 0.5
 STEP = 0.005
 """How far (mm) the solid's outline may stray."""
 
-DENSITY = 1.24
-"""Density of polylactide, the usual filament, g/cm3: makers' data sheets."""
-
-SPEED = 25.0
-"""How fast such a line is usually printed, mm/s: common practice, no published source."""
-
 
 @dataclass(frozen=True, eq=False)
 class Insert:
@@ -67,6 +62,13 @@ class Insert:
         The pieces, by their place in ``pieces``, that have no room for powder.
     plate
         The base's area, within the clearance.
+    beads
+        The room that all beads take.
+    rooms
+        What the beads leave open in the can for powder, from the upper left on. Where no bead runs along the can's
+        side, a room reaches up to it, over a clearance that powder does not pass.
+    holds
+        Which class of the raster each room holds.
     bed
         The printer's bed and height, mm.
     """
@@ -80,6 +82,9 @@ class Insert:
     pieces: Pieces
     unheld: tuple[int, ...]
     plate: Polygon
+    beads: Any
+    rooms: tuple[Polygon, ...]
+    holds: tuple[int, ...]
     bed: tuple[float, float, float]
 
     @property
@@ -97,29 +102,6 @@ class Insert:
         """The beads' middle lines, closed."""
         return tuple(line.exterior for line in self.found.lines)
 
-    @cached_property
-    def beads(self) -> Any:
-        """The room that all beads take."""
-        return shapely.union_all([beads(line, self.bead) for line in self.found.lines])
-
-    @cached_property
-    def rooms(self) -> tuple[Polygon, ...]:
-        """What the beads leave open in the can for powder, from the upper left on.
-
-        Where no bead runs along the can's side, a room reaches up to it, over a clearance that powder does not pass.
-        """
-        inside = box(*(sign * side / 2 for sign in (-1, 1) for side in self.room))
-        clearance = (self.room[0] - (self.plate.bounds[2] - self.plate.bounds[0])) / 2
-        floor = inside if clearance < PASSED - 1e-6 else self.plate
-        return tuple(sorted(_rooms(self.beads, floor), key=_reading_order))
-
-    @cached_property
-    def holds(self) -> tuple[int, ...]:
-        """Which class of the raster each room holds."""
-        pieces = self.pieces
-        shared = [[room.intersection(piece).area for piece in pieces.polygons] for room in self.rooms]
-        return tuple(pieces.powders[each.index(max(each))] for each in shared)
-
     @property
     def share(self) -> float:
         """Share of the can that holds no powder: beads, slits and corners between them, void when they burn out."""
@@ -127,32 +109,38 @@ class Insert:
 
     @property
     def plastic(self) -> float:
-        """Weight of the plastic, g.
-
-        A bead is a strip with half-round sides, as wide as the bead and as high as the layer: the form that slicing
-        programs reckon with.
-        """
-        section = self.layer * (self.bead - self.layer * (1 - pi / 4))
-        walls = self.found.length * (self.height - self.base) / self.layer * section
-        return float(walls + self.plate.area * self.base) / 1000 * DENSITY
+        """Weight of the plastic, g."""
+        base = float(self.plate.area) * self.base / 1000 * DENSITY
+        return bead_grams(self._laid, self.bead, self.layer) + base
 
     @property
     def minutes(self) -> float:
-        """How long it takes to print at `SPEED`, minutes."""
-        section = self.layer * self.bead
-        length = self.found.length * (self.height - self.base) / self.layer + self.plate.area * self.base / section
-        return float(length) / SPEED / 60
+        """How long it takes to print, minutes."""
+        base = float(self.plate.area) * self.base / (self.layer * self.bead)
+        return bead_minutes(self._laid + base)
+
+    @property
+    def _laid(self) -> float:
+        """How long the walls' bead is, all turns, mm."""
+        return self.found.length * (self.height - self.base) / self.layer
 
 
 def _body(line: Polygon, bead: float) -> Polygon:
     return shapely.set_precision(line.buffer(bead / 2).simplify(STEP), 1e-3)
 
 
-def _rooms(taken: Any, floor: Polygon) -> list[Polygon]:
-    """Return the rooms between beads; powder does not pass where they nearly touch."""
+def _rooms(taken: Any, floor: Polygon) -> tuple[Polygon, ...]:
+    """Return the rooms between beads, from the upper left on; powder does not pass where they nearly touch."""
     free = floor.difference(taken)
     wide = free.buffer(-PASSED / 2).buffer(PASSED / 2)
-    return [room for room in polygons_of(wide) if room.area > LEAST_AREA]
+    return tuple(sorted((room for room in polygons_of(wide) if room.area > LEAST_AREA), key=_reading_order))
+
+
+def _holds(rooms: tuple[Polygon, ...], pieces: Pieces) -> tuple[int, ...]:
+    """Return which class of the raster each room holds: that of the piece that it has most of."""
+    of, piece = shapely.STRtree(pieces.polygons).query(rooms)
+    shared = shapely.area(shapely.intersection(np.array(rooms)[of], np.array(pieces.polygons)[piece]))
+    return tuple(pieces.powders[piece[of == k][shared[of == k].argmax()]] for k in range(len(rooms)))
 
 
 def _reading_order(shape: Polygon) -> tuple[float, float]:
@@ -202,7 +190,12 @@ def insert(raster: Raster, room: tuple[float, float], depth: float, printing: Pr
     unheld = _unheld(pieces, bead)
     found = one_line(pieces, inside, inner, bead, shown)
     _check_bed(found, bead, height, printing.bed)
-    return Insert(room, height, bead, printing.layer, printing.base, found, pieces, unheld, plate, printing.bed)
+    taken = shapely.union_all([beads(line, bead) for line in found.lines])
+    rooms = _rooms(taken, inside if printing.clearance < PASSED - 1e-6 else plate)
+    return Insert(
+        room, height, bead, printing.layer, printing.base, found, pieces, unheld, plate, taken, rooms,
+        _holds(rooms, pieces), printing.bed,
+    )  # fmt: skip
 
 
 def insert_of(job: Job, printing: Printing | None = None, *, blade: bool = True) -> Insert:
@@ -262,8 +255,8 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
         notes.append(say(told, len(found.lines), mm(2 * made.bead)))
     if found.bridges:
-        told = "Bridges: {}, {} long together; they show as dark streaks on {} mm2 of the ground faces."
-        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), f"{found.harm:.1f}"))
+        told = "Bridges: {}, {} long together; they show as dark streaks on {} of the ground faces."
+        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), mm2(found.harm, ".1f")))
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))

@@ -16,7 +16,6 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from preview.base.progress import counted
 from preview.filling.bridges import Bridge, find_bridges, rings_of
 from preview.filling.narrows import narrows
 from preview.filling.showing import Showing
@@ -30,6 +29,9 @@ CLOSED = 0.1
 
 FINE = 1e-3
 """Points nearer than this (mm) are one."""
+
+COARSE = 0.01
+"""How far (mm) outlines may stray where rings are only counted: a fourth of what a slit has beyond gaps that close."""
 
 PASSES = 6
 """How often bridges that did not fit are looked for anew."""
@@ -122,18 +124,14 @@ def _joined(
     twice = shapely.union_all(list(doubled.values()))
     bridges: list[Bridge] = []
     tried: list[LineString] = []
+    rings = _rings(area, bead)
     for _ in range(PASSES):
-        before = _rings(area, bead)
-        if before[0] == 1:
+        if rings[0] == 1:
             break
-        for bridge in counted("the insert's bridges", find_bridges(area, inner, shown, bead, tried, twice)):
-            new = _bridged(area, bridge, inner, bead)
-            after = _rings(new, bead)
-            if after[0] == before[0] - 1 and after[1] < before[1] and after[2] < before[2]:
-                area, before = new, after
-                bridges.append(bridge)
-            else:
-                tried.append(bridge.line)
+        found = find_bridges(area, inner, shown, bead, tried, twice)
+        area, rings, fitting = _bridged(area, rings, found, inner, bead)
+        bridges += fitting
+        tried += [bridge.line for bridge in found if bridge not in fitting]
     lines = tuple(Polygon(ring) for ring in rings_of(area))
     walls = shapely.union_all(list(pieces.walls.values()))
     streaks = shapely.union_all([beads(line, bead) for line in lines]).difference(walls.buffer(bead / 2 + GAP))
@@ -147,13 +145,15 @@ def beads(line: Polygon, bead: float) -> Any:
 
 def _rings(area: Any, bead: float) -> tuple[int, int, int]:
     """Return how many rings an area has, where narrow gaps close, and where narrow necks break."""
-    return len(rings_of(area)), len(rings_of(_sliced(area, bead))), len(rings_of(area.buffer(-0.4 * bead)))
+    rough = area.simplify(COARSE)
+    eroded = rough.buffer(-0.4 * bead, quad_segs=4)
+    return len(rings_of(area)), len(rings_of(_sliced(rough, bead))), len(rings_of(eroded))
 
 
 def _sliced(area: Any, bead: float) -> Any:
     """Return an area as a program that slices its solid sees it: narrow gaps closed."""
     reach = (bead + CLOSED) / 2
-    return area.buffer(reach).buffer(-reach)
+    return area.buffer(reach, quad_segs=4).buffer(-reach, quad_segs=4)
 
 
 def _area(
@@ -185,14 +185,40 @@ def _tidy(area: Any) -> Any:
 
 
 def _opened(area: Any, reach: float) -> Any:
-    return area.buffer(-reach).buffer(reach)
+    return area.buffer(-reach, quad_segs=8).buffer(reach, quad_segs=8)
 
 
-def _bridged(area: Any, bridge: Bridge, inner: Polygon, bead: float) -> Any:
-    if bridge.beside:
-        new = area.union(bridge.line.buffer(bead, cap_style="flat", join_style="mitre").intersection(inner))
-    elif area.contains(bridge.line.interpolate(0.5, normalized=True)):
-        new = area.difference(bridge.line.buffer((bead + GAP) / 2, cap_style="square"))
-    else:
-        new = area.union(bridge.line.buffer(bead / 2, cap_style="square").intersection(inner))
-    return _tidy(new)
+def _bridged(
+    area: Any, rings: tuple[int, int, int], bridges: list[Bridge], inner: Polygon, bead: float
+) -> tuple[Any, tuple[int, int, int], list[Bridge]]:
+    """Return an area with those of ``bridges`` that fit, its rings, and these bridges.
+
+    A bridge fits that makes one ring of two, also once the area is sliced. All are tried at once, and where that fails
+    one half after the other.
+    """
+    if not bridges:
+        return area, rings, []
+    new = _with_bridges(area, bridges, inner, bead)
+    after = _rings(new, bead)
+    fewer = [one - other for one, other in zip(rings, after, strict=True)]
+    if fewer[0] == len(bridges) and min(fewer) >= len(bridges):
+        return new, after, bridges
+    if len(bridges) == 1:
+        return area, rings, []
+    half = len(bridges) // 2
+    area, rings, first = _bridged(area, rings, bridges[:half], inner, bead)
+    area, rings, second = _bridged(area, rings, bridges[half:], inner, bead)
+    return area, rings, [*first, *second]
+
+
+def _with_bridges(area: Any, bridges: list[Bridge], inner: Polygon, bead: float) -> Any:
+    necks, slits = [], []
+    for bridge in bridges:
+        if bridge.beside:
+            necks.append(bridge.line.buffer(bead, cap_style="flat", join_style="mitre"))
+        elif area.contains(bridge.line.interpolate(0.5, normalized=True)):
+            slits.append(bridge.line.buffer((bead + GAP) / 2, cap_style="square"))
+        else:
+            necks.append(bridge.line.buffer(bead / 2, cap_style="square"))
+    joined = area.union(shapely.union_all(necks).intersection(inner))
+    return _tidy(joined.difference(shapely.union_all(slits)))

@@ -15,9 +15,10 @@ from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import Room, can_plan, plan_lines, plan_rows
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
-from preview.filling.insert import DENSITY, SPEED, Insert, insert_notes, insert_of
+from preview.filling.insert import Insert, insert_notes, insert_of
 from preview.filling.insert_preview import PX_PER_MM, insert_picture
 from preview.filling.plan_svg import plan_svg
+from preview.filling.plastic import SPEED
 from preview.filling.solids import insert_solids, mf3_bytes, solids, stl_bytes
 from preview.job.job import Job
 from preview.pipeline import laid_raster
@@ -37,15 +38,24 @@ def dividers_of(job: Job, printing: Printing | None = None) -> Dividers:
 
 def divider_words(found: Dividers, units: Units = METRIC) -> list[str]:
     """Return what the dividers are and how they are printed, a sentence or two each."""
-    room, wide, tall = (units.length(*sizes, form="g") for sizes in (found.room, (found.bead,), (found.height,)))
-    plastic = found.share * found.room[0] * found.room[1] * found.height / 1000 * DENSITY
+    room, wide, layer, tall = (
+        units.length(*sizes, form="g") for sizes in (found.room, (found.bead,), (found.layer,), (found.height,))
+    )
     return [
         f"Dividers for a can of {room} inside: {len(found.parts)} parts, walls {wide} wide and {tall} tall, "
         f"{found.share:.1%} of the can.",
         "Slice dividers.stl or dividers.3mf in the ordinary way: spiral printing off, one outline, no top, no bottom, "
-        f"no filling, a bead {wide} wide. For spiral printing take the insert.",
-        f"Some {plastic:.0f} g of plastic (usual filament).",
+        f"no filling, a bead {wide} wide, layers {layer} high. For spiral printing take the insert.",
+        "Where the slicing program asks up to what angle of a wedge it lays a bead in its middle, give the largest (59 "
+        "degrees do): with the usual 10 beads end short of one another where walls meet, and powder leaks.",
+        f"{_plastic_words(found, units)} The ways between the parts come on top.",
     ]
+
+
+def _plastic_words(found: Dividers | Insert, units: Units) -> str:
+    hours, minutes = divmod(round(found.minutes), 60)
+    speed = units.length(SPEED, form="g")
+    return f"Some {found.plastic:.0f} g of plastic and {hours} h {minutes} min (usual filament, {speed} a second)."
 
 
 def divider_text(found: Dividers, units: Units = METRIC) -> str:
@@ -70,17 +80,15 @@ def insert_words(made: Insert, units: Units = METRIC) -> list[str]:
     )
     count = len(made.found.lines)
     turn = units.length(made.found.length, form=".0f")
-    speed = units.length(SPEED, form="g")
     bottom = f"a bottom {base} thick, which burns out with the walls" if made.base else "no bottom"
     solid = "insert.stl or insert.3mf" if count == 1 else f"insert-1.stl to insert-{count}.stl, one after the other"
-    hours, minutes = divmod(round(made.minutes), 60)
     return [
         f"Insert for a can of {room} inside: all walls in "
         f"{'one line' if count == 1 else f'{count} lines'}, {turn} a turn, "
         f"{tall} tall, {made.share:.1%} of the can; {len(made.rooms)} rooms for powder.",
         f"Slice {solid}, a solid body, with spiral printing (a vase) on, one outline, no top, no filling, "
         f"{bottom}, a bead {bead} wide, layers {layer} high. Printed in the ordinary way it comes out full.",
-        f"Some {made.plastic:.0f} g of plastic and {hours} h {minutes} min (usual filament, {speed} a second).",
+        _plastic_words(made, units),
     ]
 
 

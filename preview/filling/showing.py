@@ -12,6 +12,7 @@ from preview.base.cache import kept
 from preview.blade.grind import SIDES
 from preview.face.view import View
 from preview.job.job import Job
+from preview.pattern.coverage import covered
 from preview.pipeline import find_origins
 
 PX_PER_MM = 4.0
@@ -19,9 +20,6 @@ PX_PER_MM = 4.0
 
 PITCH = 0.25
 """Side of a cell of the can's floor, mm."""
-
-FINE = 0.05
-"""Spacing of the places (mm) by which an area is summed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,12 +46,10 @@ class Showing:
 
     def area(self, shape: shapely.Geometry) -> float:
         """Return the area of the faces (mm2) that a shape in the can comes out on."""
-        left, low, right, top = shape.bounds if not shape.is_empty else (0.0, 0.0, 0.0, 0.0)
-        step = FINE
-        x, y = np.meshgrid(np.arange(left + step / 2, right, step), np.arange(low + step / 2, top, step))
-        shapely.prepare(shape)
-        held = shapely.contains_xy(shape, x, y)
-        return float(self.at(x[held], y[held]).sum()) * step * step
+        (rows, columns), (width, height) = self.density.shape, self.room
+        cell = width / columns, height / rows
+        share = covered(shape, self.density.shape, cell, (-width / 2, height / 2))
+        return float(np.sum(share * self.density) * cell[0] * cell[1])
 
 
 def everywhere(room: tuple[float, float]) -> Showing:

@@ -49,7 +49,8 @@ class Likely:
     looks
         Six pictures of the right face, sRGB grey bytes.
     chance
-        How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face.
+        How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face; empty where
+        it was not asked for.
     on_blade
         Which of those pixels lie on the blade.
     bands
@@ -64,8 +65,8 @@ class Likely:
     """
 
     looks: tuple[Bytes, ...]
-    chance: tuple[Float32, Float32]
-    on_blade: tuple[Mask, Mask]
+    chance: tuple[Float32, ...]
+    on_blade: tuple[Mask, ...]
     bands: tuple[Band, ...]
     parts: tuple[Ellipse, ...]
     picture: Bytes
@@ -175,7 +176,9 @@ def _wandered(job: Job, face: FaceMap, wander: Wander, weights: Array) -> tuple[
     return shifts[0], shifts[1]
 
 
-def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True) -> Likely:
+def likely(
+    job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True, chances: bool = True
+) -> Likely:
     """Return likely looks, chances and bands of a job.
 
     Parameters
@@ -188,6 +191,8 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
         Width of a face's picture in pixels.
     looks
         Whether the six pictures are wanted too.
+    chances
+        Whether it is wanted too how likely each spot is bright.
 
     Raises
     ------
@@ -198,19 +203,19 @@ def likely(job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: b
     scale = scale_for(job.blade.outline, width)
     wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
     moves = Moves.of(job, wander)
-    right, left = find_effects(moves, face_maps(job, scale))
+    effects = find_effects(moves, face_maps(job, scale)[: 2 if chances else 1])
+    right = effects[0]
     drawn = draw_weights(job, max(draws, BAND_DRAWS), moves.names)
     weights = np.stack([drawn[name] for name in moves.names], axis=1)
     each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
-    chances = [_chance(job, each, weights[:draws]) for each in counted("draws", (right, left))]
     told, parts = stations(job), motif_parts(right.face, job.bright_powders)
     places = np.concatenate([told, parts])
     moved = shifts(moves, places, weights)
-    views = (right.face.view, left.face.view)
+    bright = effects if chances else ()
     return Likely(
         looks=tuple(_look(job, right, each, wander) for each in counted("likely looks", each_look if looks else [])),
-        chance=(views[0].seen(chances[0]), views[1].seen(chances[1])),
-        on_blade=(views[0].seen(views[0].grid.mask), views[1].seen(views[1].grid.mask)),
+        chance=tuple(each.face.view.seen(_chance(job, each, weights[:draws])) for each in counted("draws", bright)),
+        on_blade=tuple(each.face.view.seen(each.face.grid.mask) for each in bright),
         bands=bands_of(moved[:, : len(told)]),
         parts=apart(ellipses_of(places, moved)[len(told) if len(parts) else 0 :]),
         picture=take_picture(job, right.face),

@@ -289,14 +289,14 @@ class Effects:
     per_mm: Float32
 
 
-def find_effects(moves: Moves, faces: tuple[FaceMap, FaceMap]) -> tuple[Effects, Effects]:
-    """Return what the uncertain things do to the right and the left face; one reckoning for faces that mirror."""
-    mirrored = moves.here.mirrored
-    found = [_effects(moves, face) for face in counted("what is unsure", faces[:1] if mirrored else faces)]
-    if not mirrored:
-        return found[0], found[1]
-    signs = np.array([-1 if name in OPPOSED else 1 for name in moves.names], dtype=np.float32)
-    return found[0], replace(found[0], face=faces[1], signs=signs)
+def find_effects(moves: Moves, faces: tuple[FaceMap, ...]) -> tuple[Effects, ...]:
+    """Return what the uncertain things do to each of a job's faces; one reckoning for two that mirror each other."""
+    alike = len(faces) > 1 and moves.here.mirrored
+    found = [_effects(moves, face) for face in counted("what is unsure", faces[:1] if alike else faces)]
+    if alike:
+        signs = np.array([-1 if name in OPPOSED else 1 for name in moves.names], dtype=np.float32)
+        found.append(replace(found[0], face=faces[1], signs=signs))
+    return tuple(found)
 
 
 def _effects(moves: Moves, face: FaceMap) -> Effects:

@@ -17,7 +17,7 @@ from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.progress import counted
-from preview.forging.bar import Bar
+from preview.forging.bar import FLOAT_SKIN, Bar
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
 
@@ -161,9 +161,6 @@ class History:
         return np.asarray((moved[:3] - moved[3:]).T / (2 * reach))
 
 
-FLOAT_SKIN = 1e-3
-"""Slack in mm for points held in float32, which keeps some 2e-5 mm over a bar's length."""
-
 _ALL_METAL = np.asarray(True)
 _Pulled = tuple[Array, Array, Array, Mask]
 """Points (along, across, through, mm), and where, as far as one stage knows, there is metal."""
@@ -204,10 +201,18 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
 
 @dataclass(frozen=True, eq=False)
 class _Tabulated:
-    """A run of steps; what they do to the section is in a table, kept whatever the bar's length, and heats but for scale."""
+    """A run of steps; what they do to the section is in a table, kept whatever the bar's length.
+
+    Points beyond the section's mean sizes, where a twist before may have left metal, go the direct way.
+    """
 
     steps: _Run
     table: SectionTable
+
+    @property
+    def before(self) -> Bar:
+        """The bar that the oldest step met."""
+        return self.steps[-1][1]
 
     @classmethod
     def of(cls, steps: _Run, after: Bar) -> _Tabulated:
@@ -221,7 +226,20 @@ class _Tabulated:
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         for step, before in self.steps:
             along = step.along_back(along, before)
-        return (along, *self.table(across, through), _ALL_METAL)
+        return (along, *self._section_back(across, through), _ALL_METAL)
+
+    def _section_back(self, across: Array, through: Array) -> tuple[Array, Array]:
+        section = (self.table.width, self.table.thickness)
+        if _within(section, across, through):
+            return self.table(across, through)
+        beyond = (np.abs(across) > section[0] / 2) | (np.abs(through) > section[1] / 2)
+        places = np.broadcast_arrays(across, through)
+        y, z = (np.array(np.broadcast_to(each, beyond.shape)) for each in self.table(across, through))
+        far_y, far_z = (each[beyond] for each in places)
+        for step, before in self.steps:
+            far_y, far_z = step.section_back(far_y, far_z, before)
+        y[beyond], z[beyond] = far_y, far_z
+        return y, z
 
 
 @dataclass(frozen=True, eq=False)
@@ -244,20 +262,20 @@ class PullBack:
 
         Arrays keep their own broadcastable shapes and their precision: float32 in, float32 out.
         """
-        metal = _ALL_METAL
+        metal = _ALL_METAL if self.stages else self.history.start.contains(along, across, through)
         for stage in self.stages:
             along, across, through, kept_metal = stage(along, across, through)
             metal = metal & kept_metal
-        if not _all_within(self.history.first, along, across, through):
-            metal = metal & self.history.first.contains(along, across, through, FLOAT_SKIN)
+            if stage.before.shape == "block" and not _within(stage.before.size, along, across, through):
+                metal = metal & stage.before.contains(along, across, through)
         return along, across, through, metal
 
 
-def _all_within(bar: Bar, *points: Array) -> bool:
-    """Say whether all points lie in the bar's box: cheaper than asking each, and so it is most of the time."""
+def _within(sizes: tuple[float, ...], *points: Array) -> bool:
+    """Say whether all points lie in a box of ``sizes``: cheaper than asking each, and so it is most of the time."""
     return all(
         position.size == 0 or max(-position.min(), position.max()) <= size / 2
-        for position, size in zip(points, bar.size, strict=True)
+        for position, size in zip(points, sizes, strict=True)
     )
 
 

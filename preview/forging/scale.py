@@ -16,8 +16,8 @@ SCALE_OVER_METAL = 1.77
 
 
 USUAL_SHARE = 0.5
-"""Share of what iron loses in air that steel loses in a fire neither rich nor poor in air (common practice, no published
-source). Rules of forging allow some 5 % of the weight (from memory); a plant that forges rings of 0.4 % carbon reports
+"""Share of what iron loses in air that steel loses in a fire neither rich nor poor in air (common practice, no
+published source). Rules of forging allow some 5 % of the weight (from memory); a plant that forges rings reports
 4.5 %, and half the scale at a better ratio of gas to air (Morales-Franco and others, a congress on corrosion, Mexico;
 its abstract)."""
 

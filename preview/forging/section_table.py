@@ -137,7 +137,7 @@ def _mirror_signs(section_map: SectionMap, width: float, thickness: float) -> li
 
 def _split(number: Array, cells: int) -> tuple[Array, Array]:
     """Return the fraction within its cell and the number of the cell, both as floats."""
-    whole = np.floor(np.minimum(number, cells - 1))
+    whole = np.floor(np.clip(number, 0, cells - 1))  # at the low rim itself rounding leads below the first
     number -= whole
     return number, whole
 

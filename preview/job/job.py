@@ -54,7 +54,7 @@ class Job(Settings):
     title: str = ""
     pattern: Pattern
     powders: Annotated[tuple[Powder, ...], Field(min_length=2, max_length=8)] = (PLAIN, NICKEL)
-    can: Can = Can(length=75, width=26, height=44, wall=2.5)
+    can: Can = Can(length=75, width=26, height=48, wall=2.5)
     forging: tuple[AnyStep, ...] = USUAL_FORGING
     blade: Blade = Blade(thickness=4.5)
     grind: Grind = Grind()

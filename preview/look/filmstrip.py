@@ -55,7 +55,7 @@ def _sections(origins: Origins, powders: tuple[Powder, ...], etch: Etch, px_per_
     """Return a picture of the can's section, and of the bar's after each step."""
     history = origins.history
     frames = [section_points(bar, at, px_per_mm) for bar, at in zip(history.bars, _slices(origins), strict=True)]
-    pictures = []
+    pictures: list[Bytes] = []
     for can in _to_can(history, frames):
         metal = (history.first if pictures else history.start).contains(*can)
         light = light_from(origins, powders, etch, *np.where(metal, can, 0.0))

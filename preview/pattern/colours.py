@@ -19,41 +19,54 @@ NOISE = 0.04
 
 @dataclass(frozen=True, eq=False)
 class ReadColours:
-    """What pixels (n) stand for: a ``first`` colour, a ``second`` one mixed in by ``share``, and which are stray."""
+    """What pixels (n) stand for, by the owners of the named colours.
+
+    Most pixels of a drawn picture are one of the named colours; only of the others there is more to say.
+
+    Parameters
+    ----------
+    first
+        The owner of each pixel's colour, (n,).
+    between
+        Numbers of the pixels that are none of the named colours, (m,).
+    second, share, stray
+        The owner of a second colour mixed into each of those, by which share, and which of them are stray, (m,).
+    """
 
     first: Bytes
+    between: NDArray[np.intp]
     second: Bytes
     share: Float32
     stray: Mask
 
 
-def read_colours(pixels: Bytes, colours: Float32) -> ReadColours:
-    """Read ``pixels`` (n, 3) by the named colours.
+def read_colours(pixels: Bytes, colours: Bytes, owner: Bytes) -> ReadColours:
+    """Read ``pixels`` (n, 4), RGBA, by the named ``colours`` (k, 4), each of which has an ``owner`` (k,).
 
-    A colour between two named ones is the soft edge between them (or a mix of the two powders), by its place on
-    the way from one to the other; where it lies between several pairs, the closer pair counts.
+    How transparent they are makes no difference. A colour between two named ones is the soft edge between them (or a
+    mix of the two powders), by its place on the way from one to the other; where it lies between several pairs, the
+    closer pair counts.
     """
     first = np.zeros(len(pixels), dtype=np.uint8)
-    share, stray = np.zeros(len(pixels), dtype=np.float32), np.zeros(len(pixels), dtype=bool)
-    codes, named = _codes(pixels), _codes(colours.astype(np.uint8))
-    other = np.ones(len(pixels), dtype=bool)
-    for index in reversed(range(len(named))):
-        exact = codes == named[index]
-        first[exact], other[exact] = index, False
-    second = first.copy()
-    # most pixels of a drawn picture are one of the named colours: only the others are looked at closer
-    first[other], second[other], share[other], stray[other] = _read_between(pixels[other], colours)
-    return ReadColours(first, second, share, stray)
+    codes, other = _codes(pixels), np.ones(len(pixels), dtype=bool)
+    for code, each in reversed(tuple(zip(_codes(colours), owner, strict=True))):
+        exact = codes == code
+        first[exact] = each
+        other &= ~exact
+    between = np.flatnonzero(other)
+    one, another, share, stray = _read_between(pixels[between, :3], colours[:, :3].astype(np.float32))
+    first[between] = owner[one]
+    return ReadColours(first, between, owner[another], share, stray)
 
 
 def _codes(pixels: Bytes) -> NDArray[np.uint32]:
-    """Return a number for each colour (n, 3)."""
-    red, green, blue = pixels.T.astype(np.uint32)
-    return np.asarray(red << 16 | green << 8 | blue)
+    """Return a number for each colour (n, 4), whatever its alpha."""
+    rgb = np.array([255, 255, 255, 0], dtype=np.uint8).view(np.uint32)
+    return np.ascontiguousarray(pixels).view(np.uint32)[:, 0] & rgb
 
 
 def _read_between(pixels: Bytes, colours: Float32) -> tuple[Bytes, Bytes, Float32, Mask]:
-    """Return the parts of `ReadColours` of pixels that may be any colour."""
+    """Return the numbers of the first and second colour, share and stray of pixels (m, 3) that may be any colour."""
     values = pixels.astype(np.float32)
     to_named = np.stack([np.square(values - colour).sum(axis=1) for colour in colours])
     first = to_named.argmin(axis=0).astype(np.uint8)

@@ -8,10 +8,9 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from PIL import Image, ImageColor
 
-from preview.base.arrays import Float32
+from preview.base.arrays import Bytes, Float32
 from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.files import stamp_of
@@ -30,6 +29,9 @@ MIXED = 0.3
 
 LARGEST_RASTER = 3_200_000
 """Cells of the working raster; a larger picture is averaged down to it, a drawing of shapes is laid on as many."""
+
+AT_ONCE = 1 << 18
+"""Pixels read together: what is known of them stays in the processor's cache."""
 
 TIGHT = 0.01
 """How far (mm) a drawing's own size may miss the can's inside and still fill it."""
@@ -54,11 +56,9 @@ class Cells:
 @kept
 def averaged(cells: Cells, wide: int, high: int) -> Cells:
     """Return cells that are each the average of ``wide`` by ``high``."""
-    shares = cells.shares
-    rows, columns = shares.shape[1:]
-    padded = np.pad(shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
-    blocks = padded.reshape(len(shares), padded.shape[1] // high, high, padded.shape[2] // wide, wide)
-    return Cells(cells.classes, np.asarray(blocks.mean(axis=(2, 4)), dtype=np.float32))
+    rows, columns = cells.shares.shape[1:]
+    padded = np.pad(cells.shares, ((0, 0), (0, -rows % high), (0, -columns % wide)), mode="edge")
+    return Cells(cells.classes, np.stack([np.asarray(Image.fromarray(each).reduce((wide, high))) for each in padded]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,10 +183,11 @@ class _Laid:
     size: tuple[float, float] | None
 
 
-def _owners(named: Named) -> tuple[NDArray[np.intp], Float32]:
-    """Return the named colours (n, 3), and which powder each stands for."""
-    owner = np.array([index for index, (_, colours) in enumerate(named) for _ in colours])
-    return owner, np.array([ImageColor.getrgb(c)[:3] for _, group in named for c in group], dtype=np.float32)
+def _owners(named: Named) -> tuple[Bytes, Bytes]:
+    """Return the named colours (n, 4), RGBA, and which powder each stands for."""
+    owner = np.array([index for index, (_, colours) in enumerate(named) for _ in colours], dtype=np.uint8)
+    rgb = [ImageColor.getrgb(colour)[:3] for _, group in named for colour in group]
+    return owner, np.array([(*each, 255) for each in rgb], dtype=np.uint8)
 
 
 def _most_cells(pattern: Pattern, inside: tuple[float, float]) -> float:
@@ -228,11 +229,12 @@ def _read_drawing(path: Path, pattern: Pattern, named: Named, inside: tuple[floa
     else:
         shares[classes.index(pattern.transparent)] += np.clip(bare, 0, 1)
     for held, colour in layers:
-        read = read_colours(np.array([colour], dtype=np.uint8), colours)
-        first, second, share = owner[read.first[0]], owner[read.second[0]], read.share[0]
-        shares[first] += held * (1 - share)
-        shares[second] += held * share
-        stray += float(held.mean()) * bool(read.stray[0])
+        read = read_colours(np.array([(*colour, 255)], dtype=np.uint8), colours, owner)
+        mixed = float(read.share.sum())
+        shares[read.first[0]] += held * (1 - mixed)
+        if mixed:
+            shares[read.second[0]] += held * mixed
+        stray += float(held.mean()) * bool(read.stray.any())
     notes = (*painted.notes, *_told_stray(stray))
     fills = abs(width - inside[0]) < TIGHT and abs(height - inside[1]) < TIGHT
     size = None if pattern.placed else pattern.size or (None if fills else painted.size)
@@ -253,26 +255,24 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     owner, colours = _owners(named)
 
     flat = picture.reshape(-1, 4)
-    first, second = np.empty(len(flat), dtype=np.uint8), np.empty(len(flat), dtype=np.uint8)
-    share = np.empty(len(flat), dtype=np.float32)
-    strays = 0
-    clear = flat[:, 3] < 128
-    for low in counted("reading the picture", range(0, len(flat), 1 << 20)):
-        part = slice(low, low + (1 << 20))
-        read = read_colours(flat[part, :3], colours)
-        first[part], second[part], share[part] = owner[read.first], owner[read.second], read.share
-        strays += int((read.stray & ~clear[part]).sum())
+    first, parts = np.empty(len(flat), dtype=np.uint8), []
+    for low in counted("reading the picture", range(0, len(flat), AT_ONCE)):
+        read = read_colours(flat[low : low + AT_ONCE], colours, owner)
+        first[low : low + AT_ONCE] = read.first
+        parts.append((read.between + low, read.second, read.share, read.stray))
+    between, second, share, stray = (np.concatenate(each) for each in zip(*parts, strict=True))
     classes = [name for name, _ in named]
+    clear = flat[:, 3] < 128
+    stray &= ~clear[between]
     if clear.any():
         if pattern.transparent == VOID:
             classes.append(VOID)
-        first[clear], share[clear] = classes.index(pattern.transparent), 0
+        first[clear], share[clear[between]] = classes.index(pattern.transparent), 0
         notes += (say("Transparent pixels ({}) are read as {}.", f"{clear.mean():.1%}", pattern.transparent),)
-    stray_share = strays / len(flat)
+    stray_share = float(stray.sum()) / len(flat)
     notes = (*notes, *_told_stray(stray_share))
-    between = np.flatnonzero(share)
-    first_there, second_there, share_there = first[between], second[between], share[between]
-    mixed = float(((share_there < 1) & (first_there != second_there)).sum()) / len(flat)
+    starts = first[between]
+    mixed = float(((share > 0) & (share < 1) & (starts != second)).sum()) / len(flat)
     if mixed > MIXED:
         told = "{} of the picture lies between two named colours; it is read as a mix of the two."
         notes += (say(told, f"{mixed:.0%}"),)
@@ -282,7 +282,7 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
     for index in range(len(classes)):
         member = (first == index).astype(np.float32)
-        member[between] = (first_there == index) * (1 - share_there) + (second_there == index) * share_there
+        member[between] = (starts == index) * (1 - share) + (second == index) * share
         member = member.reshape(rows, columns)
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))

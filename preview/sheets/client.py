@@ -12,6 +12,8 @@ from preview.base.progress import counted
 from preview.base.settings import Settings
 from preview.base.units import Units
 from preview.blade.grind import SIDES
+from preview.blade.handle import behind_heel
+from preview.face.view import RIM
 from preview.forge.bands import Band, worst_first
 from preview.forge.draws import Likely
 from preview.job.job import Job
@@ -22,6 +24,12 @@ SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 
 LOOKS_WIDE = 0.56
 """Share of the second page's width that the likely looks take; beside them stands where the pattern may lie."""
+
+HELD = 15.0
+"""Least of a handle (mm) that is shown where it is too long for the paper and is broken off."""
+
+BREAK = 2.0
+"""How far the zigzag of a line of break reaches to either side, mm."""
 
 LONGEST = 1500
 UNCHANGED = 0.05
@@ -86,23 +94,32 @@ def client_sheet(
     page = Page(size, job.title or "Blade", words.maker)
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
     y = _head(page, job, words, room)
-    tall, wide = (side / px_per_mm for side in pictures[0].shape)
+    pictures, beyond = _held(job, pictures, px_per_mm, room)
+    tall, wide = (side / px_per_mm for side in pictures[0].shape[:2])
     scale = next((each for each in SCALES if wide / each <= room), SCALES[-1])
     tall, wide = tall / scale, wide / scale
     x = (size[0] - wide) / 2
-    named = tuple(zip(pictures, ("Right face", "Left face"), strict=True))
-    for picture, name in counted("setting the sheet", named):
+    named = tuple(zip(pictures, ("Right face", "Left face"), (x, x + wide), strict=True))
+    for picture, name, heel_end in counted("setting the sheet", named):
         if y + tall > foot - 6:
             page.turn_over()
             y = EDGE
-        page.picture(picture, x, y, wide, tall)
+        page.picture(picture, x, y, wide, tall, photograph=True)
         page.words(name, x + 2, y + 1.5, 60, 8, "serif-italic", SOFT)
+        if beyond:
+            _line_of_break(page, heel_end, y, tall)
         y += tall + 1.5
     if scale == 1:
         page.check_bar(x, y + 2)
-    else:
+    if scale > 1:
         long = units.length(job.blade.outline.length, form="g")
         told = f"Shown {scale:g} times smaller than life: the blade is {long} long."
+        page.words(told, x, y + 0.5, wide, 9, "serif-italic", SOFT)
+    elif beyond:
+        cut = "tang" if job.blade.handle == "none" else "handle"
+        more = units.length(beyond, form=".0f")
+        told = f"The blade is at true size; its {cut} goes on {more} beyond the break. The next page shows all of it."
+        y += 5
         page.words(told, x, y + 0.5, wide, 9, "serif-italic", SOFT)
     y += 8
     story = words.story.strip()
@@ -111,6 +128,33 @@ def client_sheet(
         story = ""
     _second_page(page, job, likely, story, room, units)
     return page.finish()
+
+
+def _held(job: Job, pictures: tuple[Bytes, ...], px_per_mm: float, room: float) -> tuple[tuple[Bytes, ...], float]:
+    """Return what ``room`` (mm) holds of both faces at true size, and how much of the handle (mm) lies beyond.
+
+    The blade is what has to be seen at its size, so the handle is cut off; where the room is too narrow for the blade
+    and some of the handle, the pictures stay whole.
+    """
+    right, left = pictures
+    outline, columns = job.blade.outline, int(room * px_per_mm)
+    back, *_ = behind_heel(outline, job.blade.handle).reach
+    if right.shape[1] <= columns or outline.length + RIM + min(back, HELD) > room:
+        return pictures, 0.0
+    beyond = max(0.0, outline.length + RIM + back - room)
+    return (right[:, -columns:], left[:, :columns]), beyond
+
+
+def _line_of_break(page: Page, x: float, y: float, tall: float) -> None:
+    """Draw, from ``y`` down, what says that something goes on there: a narrow line with a zigzag (ISO 128-2)."""
+    middle = y + tall / 2
+    zigzag = [
+        (x, middle - BREAK),
+        (x - BREAK, middle - BREAK / 2),
+        (x + BREAK, middle + BREAK / 2),
+        (x, middle + BREAK),
+    ]
+    page.line([(x, y), *zigzag, (x, y + tall)], wide=0.3)
 
 
 def _head(page: Page, job: Job, words: SheetWords, room: float) -> float:
@@ -134,10 +178,10 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     wide, beside = LOOKS_WIDE * room, (1 - LOOKS_WIDE) * room - 5
     tall = min(wide * likely.sheet.shape[0] / likely.sheet.shape[1], page.size[1] * (0.38 if story else 0.48))
     wide = tall * likely.sheet.shape[1] / likely.sheet.shape[0]
-    page.picture(likely.sheet, EDGE, y, wide, tall)
+    page.picture(likely.sheet, EDGE, y, wide, tall, photograph=True)
     rings, x = likely.where, EDGE + room - beside
     low = beside * rings.shape[0] / rings.shape[1]
-    page.picture(rings, x, y, beside, low)
+    page.picture(rings, x, y, beside, low, photograph=True)
     low += page.words(expect, x, y + low + 2, beside, 10, "serif-italic", SOFT) + 2
     y += max(tall, low) + 4
 

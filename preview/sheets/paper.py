@@ -7,12 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from html import escape
-from pathlib import Path
+from importlib.metadata import distribution
 from typing import Any
 
+import numpy as np
+import shapely
 from PIL import Image
 
 from preview.base.arrays import Bytes
+from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.settings import MM_PER_INCH
 
@@ -22,6 +25,9 @@ MARGIN = 12.0
 POINTS_PER_MM = 72 / MM_PER_INCH
 CHECK_BAR = 50.0
 """Length of the bar that proves the scale, mm."""
+
+FINEST = 0.005
+"""How far (mm) a line may lie beside the points that it stands for: a dot at 5000 to the inch."""
 
 INK, SOFT, RULE = (0.13, 0.12, 0.11), (0.36, 0.35, 0.33), (0.72, 0.70, 0.66)
 HEED = (0.66, 0.16, 0.07)
@@ -37,15 +43,20 @@ FONTS = {
 """Free fonts that come with matplotlib; they hold Latin, Greek and Cyrillic letters, and are embedded."""
 
 
-@lru_cache(maxsize=1)
-def _register() -> None:
-    import matplotlib
+JPEG_QUALITY = 95
+"""Of photographs on paper: nothing of the loss is seen there, and they are sooner packed than without any."""
+
+
+@lru_cache(maxsize=len(FONTS))
+def _font(name: str) -> str:
+    """Return the name of a font of `FONTS`, made known to reportlab when first used."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    for name, file in FONTS.items():
-        pdfmetrics.registerFont(TTFont(name, str(folder / file)))
+    # matplotlib is not imported for its files alone: that takes as long as a page
+    folder = distribution("matplotlib").locate_file("matplotlib/mpl-data/fonts/ttf")
+    pdfmetrics.registerFont(TTFont(name, f"{folder}/{FONTS[name]}"))
+    return name
 
 
 @dataclass
@@ -71,11 +82,10 @@ class Page:
         from reportlab import rl_config
         from reportlab.pdfgen.canvas import Canvas
 
-        _register()
         page = (self.size[0] * POINTS_PER_MM, self.size[1] * POINTS_PER_MM)
         rl_config.useA85 = 0  # pictures as they are, not as text: the file is a fifth smaller and much sooner made
         # without a font of ours to start with, each page would name one that is not embedded
-        self._canvas: Any = Canvas(self._stream, pagesize=page, invariant=True, initialFontName="sans")
+        self._canvas: Any = Canvas(self._stream, pagesize=page, invariant=True, initialFontName=_font("sans"))
         self._canvas.setTitle(self.title)
         self._canvas.setAuthor(self.author)
 
@@ -100,17 +110,24 @@ class Page:
         from reportlab.lib.styles import ParagraphStyle
         from reportlab.platypus import Paragraph
 
-        style = ParagraphStyle("words", fontName=font, fontSize=size, leading=1.32 * size, textColor=Color(*colour))
+        style = ParagraphStyle(
+            "words", fontName=_font(font), fontSize=size, leading=1.32 * size, textColor=Color(*colour)
+        )
         paragraph = Paragraph(escape(text).replace("\n", "<br/>"), style)
         return paragraph, paragraph.wrap(width * POINTS_PER_MM, 1e6)[1]
 
-    def picture(self, picture: Bytes, x: float, y: float, width: float, height: float) -> None:
+    def picture(
+        self, picture: Bytes, x: float, y: float, width: float, height: float, *, photograph: bool = False
+    ) -> None:
         """Lay a grey or RGB picture with its upper left corner at ``x``, ``y``, stretched to a size in mm."""
         from reportlab.lib.utils import ImageReader
 
         left, low = self._at(x, y + height)
-        reader = ImageReader(Image.fromarray(picture))
-        self._canvas.drawImage(reader, left, low, width * POINTS_PER_MM, height * POINTS_PER_MM)
+        image: Any = Image.fromarray(picture)
+        if photograph:
+            image.save(packed := io.BytesIO(), "JPEG", quality=JPEG_QUALITY)
+            image = packed
+        self._canvas.drawImage(ImageReader(image), left, low, width * POINTS_PER_MM, height * POINTS_PER_MM)
 
     def line(
         self, points: Any, *, wide: float = 0.25, colour: Any = INK, dash: tuple[float, ...] = (), closed: bool = False
@@ -121,12 +138,17 @@ class Page:
         self._canvas.setDash([length * POINTS_PER_MM for length in dash])
         self._canvas.setLineJoin(1)  # round: a sharp tip stays where it is
         path = self._canvas.beginPath()
-        for number, (x, y) in enumerate(points):
-            (path.lineTo if number else path.moveTo)(*self._at(x, y))
+        self._follow(path, points)
         if closed:
             path.close()
         self._canvas.drawPath(path)
         self._canvas.setDash([])
+
+    def _follow(self, path: Any, points: Any) -> None:
+        """Go on in a path along points (n, 2), mm, those left out that are not seen."""
+        seen = shapely.simplify(shapely.linestrings(points), FINEST, preserve_topology=False)
+        for number, (x, y) in enumerate(shapely.get_coordinates(seen).tolist()):
+            (path.lineTo if number else path.moveTo)(*self._at(x, y))
 
     def lines(self, many: Any, *, wide: float = 0.12, colour: Any = INK) -> None:
         """Draw straight lines, each from its first to its last point, all at once: a hatch."""
@@ -139,15 +161,14 @@ class Page:
         self._canvas.setFillColorRGB(*colour)
         path = self._canvas.beginPath()
         for ring in rings:
-            for number, (x, y) in enumerate(ring):
-                (path.lineTo if number else path.moveTo)(*self._at(x, y))
+            self._follow(path, ring)
             path.close()
         self._canvas.drawPath(path, stroke=0, fill=1, fillMode=0)  # even-odd
 
     def label(self, text: str, x: float, y: float, size: float = 7, font: str = "sans", colour: Any = SOFT) -> None:
         """Write one short line, its foot's middle at ``x``, ``y``."""
         self._canvas.setFillColorRGB(*colour)
-        self._canvas.setFont(font, size)
+        self._canvas.setFont(_font(font), size)
         self._canvas.drawCentredString(*self._at(x, y), text)
 
     def check_bar(self, x: float, y: float) -> None:
@@ -207,11 +228,8 @@ def page_pictures(pdf: bytes, dots_per_inch: float = 150.0) -> list[bytes]:
     pictures = []
     document = pypdfium2.PdfDocument(pdf)
     for page in counted("pages", document):
-        stream = io.BytesIO()
-        page.render(scale=dots_per_inch / 72).to_pil().convert("RGB").save(
-            stream, "PNG", dpi=(dots_per_inch, dots_per_inch)
-        )
-        pictures.append(stream.getvalue())
+        shown = page.render(scale=dots_per_inch / 72).to_pil().convert("RGB")
+        pictures.append(png_bytes(np.asarray(shown), dots_per_inch / MM_PER_INCH))
         page.close()
     document.close()
     return pictures

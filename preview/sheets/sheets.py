@@ -64,7 +64,7 @@ def sheet_pdf(
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
         right, left = (take_picture(job, face) for face in faces)
-        return client_sheet(job, (right, left), PRINTED_AT, likely(job), words, size, units)
+        return client_sheet(job, (right, left), PRINTED_AT, likely(job, chances=False), words, size, units)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2

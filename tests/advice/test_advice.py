@@ -50,7 +50,7 @@ FAULTS = {
         "grind": {"left": {"kind": "none"}},
     },
     "too short for the blade with its tang": {"blade": {"thickness": 4.5, "outline": {"length": 150, "tang": 120}}},
-    "No powder taps": {"can": {"length": 75, "width": 26, "height": 44, "fill_density": 0.85}},
+    "These powders do not tap": {"can": {"length": 75, "width": 26, "height": 44, "fill_density": 0.85}},
     "as you measured": {
         "powders": [{**powder, "tap_density": 4.0} for powder in POWDERS]
     },

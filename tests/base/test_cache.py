@@ -123,9 +123,9 @@ def test_what_fails_is_not_kept():
 
 
 def moves(name):
-    """Yield jobs as a visitor makes them: the grind moved eight times, each at quick and at sharp size."""
+    """Yield jobs as a visitor makes them: the grind moved five times, each at quick and at sharp size."""
     job = load_job(DEMOS / f"{name}.toml")
-    for number in range(8):
+    for number in range(5):
         bevel = job.grind.right.model_copy(update={"hold": "height", "height": 14.0 + 0.3 * number})
         moved = job.model_copy(update={"grind": job.grind.model_copy(update={"right": bevel})})
         for width in (160, 320):

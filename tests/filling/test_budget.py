@@ -13,10 +13,12 @@ from preview.blade.blade import Blade
 from preview.blade.outlines import NamedOutline
 from preview.filling.budget import blade_volumes, weigh
 from preview.filling.budget_words import budget_text, save_budget
+from preview.filling.fill import tapped_fill
 from preview.forging.bar import Bar
 from preview.forging.expansion import elongation
 from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn, Twist
 from preview.job.file import load_job
+from preview.pattern.powder_kinds import UNKNOWN
 from preview.pattern.powders import NICKEL
 from tests.conftest import DEMOS
 
@@ -59,6 +61,9 @@ def test_dividers_leave_void(make):
     assert found.fill_density == pytest.approx(0.6, abs=1e-12)
     plain = found.fills[0]
     assert plain.tap_density == pytest.approx(0.6 / (1 - found.divider_share) * 7.85, rel=1e-3)
+    last = found.stages[-1]
+    lost = sum(stage.off + stage.scale for stage in found.stages)
+    assert last.grams + lost == pytest.approx(found.powder + found.shell, rel=1e-9)
 
 
 def test_measured_tap_densities(make):
@@ -72,21 +77,80 @@ def test_measured_tap_densities(make):
     assert any("give the can that fill density" in str(note) for note in found.notes)
 
 
-@pytest.mark.parametrize(("density", "told"), [(0.73, False), (0.75, True)])
-def test_no_powder_is_tapped_denser_than_spheres_can_be_packed(make, density, told):
-    """0.74 of solid, pi / sqrt(18): the densest packing of equal spheres (Kepler's conjecture; Hales 2005)."""
-    found = weigh(make(halves(), can={**CAN, "fill_density": density}, blade=SMALL), bead=0)
-    assert any("no powder reaches" in str(note) for note in found.notes) == told
+def of_kind(kind):
+    return [
+        {"name": name, "colours": [colour], "nickel": 0, "kind": kind}
+        for name, colour in (("plain", "black"), ("nickel", "white"))
+    ]
 
 
-def test_a_fill_that_no_powder_reaches_is_told():
-    found = weigh(load_job(DEMOS / "fine_rain.toml"))
-    assert any("which no powder reaches" in str(note) for note in found.notes)
+@pytest.mark.parametrize(("density", "told"), [(0.63, False), (0.65, True)])
+def test_no_powder_is_tapped_denser_than_spheres_pack_at_random(make, density, told):
+    """0.64 +- 0.02 of solid (J. G. Berryman, "Random close packing of hard spheres and disks", Phys. Rev. A 27 (1983)
+    1053, abstract; theory, beside Scott & Kilgour's measurement).
+    """
+    found = weigh(make(halves(), can={**CAN, "fill_density": density}, powders=of_kind("unknown"), blade=SMALL), bead=0)
+    assert any("No powder reaches that" in str(note) for note in found.notes) == told
+
+
+@pytest.mark.parametrize(("density", "told"), [(0.44, "loose"), (0.47, ""), (0.51, "dense")])
+def test_a_kind_of_powder_taps_between_bounds(make, density, told):
+    """Water-atomised steel, -100 mesh: 3.5 to 3.9 g/cm3, of 7.85 (handbook range, from memory)."""
+    job = make(
+        halves(), can={**CAN, "fill_density": density}, powders=of_kind("water-atomised, -100 mesh"), blade=SMALL
+    )
+    found = weigh(job, bead=0)
+    about = [remark.about for remark in found.remarks if remark.about in ("plain", "nickel", "fill density")]
+    assert about == {"": [], "loose": ["fill density"], "dense": ["plain", "nickel", "fill density"]}[told]
+    assert all("fill the can to 0.475" in str(each.words) for each in found.remarks if each.about == "fill density")
+    assert "3.53 to 3.92 (water-atomised, -100 mesh)" in budget_text(job, found)
+
+
+def test_the_fill_that_powders_give_by_hand(make):
+    """A kind's middle, 3.73 g/cm3, on three quarters of the floor, 4.9 measured on the last; and the way back."""
+    powders = of_kind("water-atomised, -100 mesh")
+    powders[1]["tap_density"] = 4.9
+    job = make(halves(), can=CAN, powders=powders)
+    wanted = (0.75 * (3.5325 + 3.925) / 2 + 0.25 * 4.9) / 7.85
+    assert weigh(job, bead=0).usual_fill == pytest.approx(wanted, rel=1e-5)
+    found = tapped_fill(job)
+    assert found == pytest.approx(wanted * (1 - weigh(job).divider_share), rel=0.01)
+    filled = job.model_copy(update={"can": job.can.model_copy(update={"fill_density": found})})
+    plain, nickel = weigh(filled).fills
+    assert plain.tap_density == pytest.approx((3.5325 + 3.925) / 2, rel=1e-6)
+    assert nickel.tap_density == 4.9
+    assert tapped_fill(make(halves(), can=CAN, powders=of_kind("unknown"))) is None
+
+
+def test_a_tap_density_beyond_its_kind_is_told(make):
+    powders = of_kind("gas-atomised, -325 mesh")
+    powders[0]["tap_density"] = 5.5
+    found = weigh(make(halves(), can=CAN, powders=powders, blade=SMALL), bead=0)
+    assert any("is given as 5.50 g/cm³. gas-atomised, -325 mesh powder taps to 4.40 to 4.87" in str(note)
+               for note in found.notes)  # fmt: skip
+
+
+def test_demos_are_filled_by_powders_one_can_buy(demo, demo_path):
+    """All but the one that is there to show what cannot be: there the budget says so."""
+    found = weigh(demo)
+    assert all(powder.kind != UNKNOWN for powder in demo.powders)
+    fits = [fill.taps_to[0] <= fill.tap_density <= 0.985 * fill.taps_to[1] for fill in found.fills]
+    told = [remark for remark in found.remarks if remark.about in ("fill density", *(p.name for p in demo.powders))]
+    if demo_path.stem == "fine_rain":
+        assert not any(fits)
+        assert len(told) == len(found.fills) + 1
+        assert "too fine for this can" in str(told[-1].words)
+    else:
+        assert all(fits)
+        assert not told
 
 
 def test_nothing_is_lost_between(demo):
-    """Forging keeps the weight but for scale; what scale, milling and cutting take is what the boxes differ by."""
-    found = weigh(demo)
+    """Forging keeps the weight but for scale; what scale, milling and cutting take is what the boxes differ by.
+
+    Dividers drawn out again: with them it is the same in the can that they part by hand.
+    """
+    found = weigh(demo, bead=0)
     grams_in = found.powder + found.shell
     lost = sum(stage.off + stage.scale for stage in found.stages)
     assert found.stages[-1].grams + lost == pytest.approx(grams_in, rel=1e-9)
@@ -154,7 +218,7 @@ def test_the_tang_counts_as_bar_that_is_needed():
     job = load_job(DEMOS / "running_wave.toml")
     outline = job.blade.outline.model_copy(update={"tang": 60.0, "tang_height": 12.0})
     long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
-    without, found = weigh(job), weigh(long)
+    without, found = weigh(job, bead=0), weigh(long, bead=0)
     assert (without.tang, found.tang) == (0, 60)
     assert found.spare_length == pytest.approx(without.spare_length - 60)
     grams = (60 * 12 - 2 * (1 - np.pi / 4) * 9) * 4.2 / 1000 * found.mean_density
@@ -171,7 +235,7 @@ def test_hot_targets():
     """EN 1993-1-2, 3.4.1.1: 0.0138 at 1000 °C, 0.0178 at 1200 °C; cold 49.319 reads 50.00 at 1000 °C."""
     assert elongation(1000) == pytest.approx(0.0138)
     job = load_job(DEMOS / "marsh_moon.toml")
-    stages = weigh(job, read_at=1200.0).stages
+    stages = weigh(job, bead=0, read_at=1200.0).stages
     assert len(stages) == len(job.forging)
     for stage in stages:
         assert np.divide(stage.hot, stage.size) == pytest.approx([1.0178] * 3)
@@ -180,7 +244,7 @@ def test_hot_targets():
 
 def test_the_can_that_is_needed_gives_just_the_margin():
     job = load_job(DEMOS / "running_wave.toml")
-    found = weigh(job, margin=7.5)
+    found = weigh(job, bead=0, margin=7.5)
     for size, needed in (("length", found.length_needed), ("height", found.depth_needed)):
         can = job.can.model_copy(update={size: needed})
         bar = job.model_copy(update={"can": can}).history.bar
@@ -188,7 +252,7 @@ def test_the_can_that_is_needed_gives_just_the_margin():
 
 
 def test_soak_and_heat_are_judged(make):
-    """An hour for 25 mm (common practice): a can of 34 mm outer width asks for 81.6 minutes."""
+    """Heated through in `tests/forging/test_heating.py`, then half an hour; an hour for 25 mm of 34 outside is 81.6."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": 1100, "minutes": 20}},
         {"step": "press", "height": 7, "heat": {"temperature": 1300, "minutes": 5}},
@@ -196,11 +260,13 @@ def test_soak_and_heat_are_judged(make):
         {"step": "press", "height": 4.5, "heat": {"temperature": 1000, "minutes": 30}},
     ]
     found = weigh(
-        make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}})
+        make(halves(), can=CAN, forging=forging, blade={"thickness": 4, "outline": {"length": 150, "height": 30}}),
+        bead=0,
     )
-    assert found.soak == pytest.approx(34 / 25 * 60)
+    assert found.soak.by_rule == pytest.approx(34 / 25 * 60)
+    assert found.soak.least == pytest.approx(found.soak.through + 30)
     words = " ".join(map(str, found.notes))
-    assert "20 min is under the 82 min" in words
+    assert "20 min at heat are short of the 37 min" in words
     assert "weld at 1100" in words
     assert "Step 2 at 1300" in words
 
@@ -215,7 +281,8 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
         make(
             halves(), can={**CAN, "wall": 0}, forging=[{"step": "consolidate"}],
             blade={"thickness": 4, "outline": outline}, grind={"right": {"height": 10}},
-        )
+        ),
+        bead=0,
     )  # fmt: skip
     assert (found.spare_length, found.spare_width) == pytest.approx((beyond_length, beyond_width))
     notes = [str(note) for note in found.notes if "beyond the blade" in str(note)]
@@ -224,17 +291,18 @@ def test_a_bar_that_is_hardly_larger_than_the_blade_is_told(make, beyond_length,
 
 
 @pytest.mark.parametrize(
-    ("weld", "press", "count"), [(1200, 1000, 0), (1140, 1000, 1), (1270, 1000, 2), (1200, 840, 1), (1200, 860, 0)]
+    ("weld", "press", "count"),
+    [(1200, 1000, 0), (1140, 1000, 1), (1299, 1000, 0), (1310, 1000, 1), (1200, 840, 1), (1200, 1270, 1)],
 )
 def test_heats_outside_the_usual_are_told(make, weld, press, count):
-    """Usual are 1150 to 1260 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
+    """Usual are 1150 to 1300 °C for the weld, 850 to 1260 °C for forging (common practice, no published source)."""
     forging = [
         {"step": "consolidate", "heat": {"temperature": weld, "minutes": 120}},
         {"step": "press", "height": 12, "heat": {"temperature": press, "minutes": 1}},
         {"step": "trim"},
     ]
     blade = {"thickness": 4, "outline": {"length": 100, "height": 30}}
-    found = weigh(make(halves(), can=CAN, forging=forging, blade=blade))
+    found = weigh(make(halves(), can=CAN, forging=forging, blade=blade), bead=0)
     assert sum("outside the usual" in str(note) for note in found.notes) == count
 
 

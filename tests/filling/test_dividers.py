@@ -16,12 +16,13 @@ from shapely.geometry import box as rectangle
 from skimage.measure import find_contours
 
 from preview.base.errors import JobError, RequestError
+from preview.base.files import write_into
 from preview.base.units import Units
 from preview.filling.dividers import Printing, Trouble, dividers
-from preview.filling.printing import dividers_of, save_dividers
+from preview.filling.printing import dividers_of, printable_files
 from preview.filling.regions import read_regions
 from preview.filling.solids import solids
-from preview.filling.walls import PASSED, polygons_of
+from preview.filling.walls import polygons_of
 from preview.job.faults import make_settings
 from preview.job.file import load_job
 from preview.pattern.pattern import Pattern
@@ -99,7 +100,7 @@ def saved(request, tmp_path_factory):
     """A job, where its dividers' files are, and what powder lies in the can and how deep in it (mm), 24 px/mm."""
     job = load_job(DEMOS / f"{request.param}.toml")
     out = tmp_path_factory.mktemp("out")
-    save_dividers(job, out)
+    write_into(out, printable_files(dividers_of(job)))
     laid = read_raster(job.picture_path, job.pattern, job.powders, job.pattern_area)
     width, height = (round(24 * side) for side in job.pattern_area)
     rows = np.linspace(1, laid.shares.shape[1] - 2, height).round().astype(int)
@@ -147,20 +148,26 @@ def test_where_three_powders_meet_no_wall_leaks():
 
 @needs_slicer
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["running_wave", "end_grain"])
+@pytest.mark.parametrize(
+    "name",
+    ["running_wave", "end_grain", "three_steels", "marsh_moon", "along_the_bar", "wrung_out", "plain_start"],
+)
 def test_sliced_in_the_ordinary_way_walls_close_every_room(tmp_path, name):
-    """Where three walls meet, as in three steels, the program itself ends its beads short: the insert is for those."""
+    """All demos but the one whose pieces are finer than a bead; with the settings that the text tells."""
     job = load_job(DEMOS / f"{name}.toml")
     found = dividers_of(job, Printing(height=1.0))
-    solid = trimesh.util.concatenate([*solids(found).values()])
-    laid = sliced(tmp_path / "d.stl", solid, found.bead, 0.2, spiral=False).beads(0.5, 0.7, found.bead)
+    made = sliced(
+        tmp_path / "d.stl", trimesh.util.concatenate([*solids(found).values()]), found.bead, 0.2, spiral=False
+    )
+    laid = made.beads(0.5, 0.7, found.bead)
     walls = shapely.union_all(list(found.parts))
     assert laid.area == pytest.approx(walls.area, rel=0.05)
+    assert made.volume == pytest.approx(found.plastic / 1.24 * 1000, rel=0.05)
     drawn = rooms_beside(walls, job.pattern_area)
     # walls end at the can's side but for the half of a bead that a printer rounds off
     ends = walls.intersection(walls.envelope.exterior).buffer(found.bead)
-    # powder does not pass gaps that narrow
-    left = rooms_beside(laid.union(ends).buffer(PASSED / 2).buffer(-PASSED / 2), job.pattern_area)
-    assert sum(any(each.contains(room.representative_point()) for each in left) for room in drawn) == len(drawn)
+    left = rooms_beside(laid.union(ends), job.pattern_area)
+    for room in drawn:
+        assert any(each.contains(room.representative_point()) for each in left)
     for each in left:
         assert sum(each.intersection(room).area > 0.3 * room.area for room in drawn) <= 1

@@ -24,10 +24,10 @@ def long_steps(monkeypatch):
 @pytest.mark.slow
 @pytest.mark.usefixtures("long_steps")
 def test_stated_intervals_cover_the_truth():
-    """200 forges drawn from the prior, caliper noise 0.1 mm: intervals cover as often as they say."""
+    """100 forges drawn from the prior, caliper noise 0.1 mm: intervals of the two cover as often as they say."""
     rng = np.random.default_rng(5)
-    hits = {(name, level): [] for name in ("spread_factor", "friction") for level in (0.80, 0.95)}
-    for _ in range(200):
+    hits = {level: [] for level in (0.80, 0.95)}
+    for _ in range(100):
         factor, friction = rng.normal(1, 0.12), rng.normal(0.7, 0.2)
         while not 0 < friction < 1:
             friction = rng.normal(0.7, 0.2)
@@ -35,8 +35,8 @@ def test_stated_intervals_cover_the_truth():
         for level, wide in ((0.80, 1.2816), (0.95, 1.9600)):
             for name, truth in (("spread_factor", factor), ("friction", friction)):
                 off = abs(getattr(found, name) - truth)
-                hits[name, level].append(off <= wide * getattr(found, f"{name}_error"))
-    for (_, level), each in hits.items():
+                hits[level].append(off <= wide * getattr(found, f"{name}_error"))
+    for level, each in hits.items():
         low, high = (0.75, 0.85) if level == 0.80 else (0.92, 0.98)
         assert low <= np.mean(each) <= high
 
@@ -103,6 +103,7 @@ def test_finite_elements_give_their_friction_back():
     assert misfit < 0.02 * final
 
 
+@pytest.mark.usefixtures("long_steps")
 def test_hot_readings_are_converted_by_the_standard():
     """EN 1993-1-2, 3.4.1.1: what measures 1.0138 times as much at 1000 C is the same bar."""
     rows = forge(np.random.default_rng(5), 1.0, 0.5, noise=0.0)

@@ -7,7 +7,7 @@ from preview.base.errors import JobError
 from preview.forging.bar import Can
 from preview.forging.history import History, pull_back
 from preview.forging.section_table import SectionTable
-from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn, Upset
+from preview.forging.steps import Consolidate, ForgeBevel, Press, Taper, Trim, Turn, Twist, Upset
 from preview.forging.steps.base import Heat
 
 CAN = Can(length=75, width=30, height=46, wall=2.0, fill_density=0.6)
@@ -76,6 +76,45 @@ def test_tabulated_pull_back_of_the_demos(demo):
     table = np.stack(np.broadcast_arrays(x, y, z), axis=-1)
     assert np.abs(table - direct)[both].max() < 0.005
     assert x.dtype == y.dtype == z.dtype == np.float32
+
+
+SQUARE = Press(height=24, bite=20, repeat=4, turn_between=True)
+FLAT = Press(height=8, bite=20, repeat=3)
+TWISTED = {
+    "twisted after a press": (Consolidate(), SQUARE, Twist(turns=1), FLAT, Trim(faces=0.5, sides=3, ends=4)),
+    "milled and twisted": (Consolidate(), SQUARE, Trim(faces=2, sides=2), Twist(turns=1), FLAT),
+    "twisted as it is": (Consolidate(), Twist(turns=1), FLAT),
+    "twisted and upset": (Consolidate(), Twist(turns=0.5), Upset(length=60)),
+    "pressed only": (Consolidate(), FLAT),
+}
+
+
+@pytest.mark.parametrize("steps", TWISTED.values(), ids=TWISTED)
+def test_tabulated_or_direct_it_is_the_same_metal(steps):
+    """A twist lays corners where the section before it had none: the table, which ends there, says nothing of them."""
+    history = History(Can(length=80, width=30, height=50, wall=0).bar(), steps)
+    points = inside(history, 20000)
+    points[:2000, 1] = np.sign(points[:2000, 1]) * history.bar.width / 2
+    points[1000:4000, 2] = np.sign(points[1000:4000, 2]) * history.bar.thickness / 2  # the die skin; with the side's
+    points = points.astype(np.float32)
+    x, y, z, metal = pull_back(history)(*points.T)
+    direct = history.bar_to_can(points)
+    kept = np.isfinite(direct).all(axis=1)
+    assert (kept != metal).mean() < 1e-4
+    assert np.abs(np.stack(np.broadcast_arrays(x, y, z), axis=-1) - direct)[kept & metal].max() < 0.005
+
+
+def test_forged_skin_is_metal_in_float32_too():
+    """The forged bevel's own surface, as raw arrays hold it."""
+    history = EVERYTHING
+    along, across = (np.linspace(-0.49, 0.49, 50)[:, None] * size for size in history.bar.size[:2])
+    across = across.T * 0.9
+    along, across = np.broadcast_arrays(along, across)
+    through = history.bar.thickness_at(along, across) / 2
+    skin = np.stack([along, across, through], axis=-1)
+    inner = np.isfinite(history.bar_to_can(skin - [0, 0, 0.01])).all(axis=-1)
+    assert inner.mean() > 0.5
+    assert np.isfinite(history.bar_to_can(skin.astype(np.float32))[inner]).all()
 
 
 @pytest.mark.parametrize("height", [17, 1])

@@ -1,4 +1,4 @@
-"""The page served and a browser started, once for all files that run in one process."""
+"""A page with small pictures; and one served to a browser, both started once for all files of one process."""
 
 from __future__ import annotations
 
@@ -10,7 +10,17 @@ import urllib.request
 
 import pytest
 
+from preview.page.looking import DRAFT_WIDTH
+from preview.pipeline import preview
 from tests.page.browsing import ARGUMENTS, CHROMIUM, ROOT, settled
+
+
+@pytest.fixture(scope="package", autouse=True)
+def _sharp_as_quick():
+    """Let the page's sharp picture be as small as its quick one, save in a browser, whose page runs elsewhere."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(preview.__kwdefaults__, "width", DRAFT_WIDTH)
+        yield
 
 
 @pytest.fixture(scope="session")

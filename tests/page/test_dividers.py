@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from tests.page.test_page import control, start
+from tests.page.visiting import control, open_panel, visit
 
 
 @pytest.fixture
-def page(tmp_path, monkeypatch):
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    started = start()
-    started.session_state["below"], started.session_state["Fill the can"] = "Fill the can", "Dividers"
-    started.selectbox(key="start").set_value("wrung_out").run()
-    assert not started.exception
+def page():
+    started = visit(demo="wrung_out")
+    open_panel(started, "Fill the can", "Dividers")
     return started
 
 

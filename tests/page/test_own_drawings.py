@@ -11,21 +11,19 @@ from PIL import Image, ImageDraw
 from preview.blade.outlines import NamedOutline
 from preview.blade.outlines.writing import outline_svg
 from preview.pattern.raster import read_raster
-from tests.page.test_page import control, picture, start
+from tests.page.visiting import control, open_panel, picture, visit
 from tests.support.template_photo import Table, laid, photograph
 
 BLADE = NamedOutline(shape="clip point", length=130, height=35, tang=60)
 
 
 @pytest.fixture
-def page(tmp_path, monkeypatch):
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    return start()
+def page():
+    return visit(3)
 
 
 def give_blade(page, content: bytes, name: str = "mine.svg"):
-    page.session_state["below"], page.session_state["Your drawings"] = "Your drawings", "Blade profile"
-    page.run()
+    open_panel(page, "Your drawings", "Blade profile")
     page.file_uploader(key="blade_drawing").set_value((name, content, "image/svg+xml")).run()
     assert not page.exception
 
@@ -96,8 +94,7 @@ def drawing() -> bytes:
 
 
 def test_a_sketch_becomes_the_pattern(page):
-    page.session_state["below"], page.session_state["Your drawings"] = "Your drawings", "Sketch"
-    page.run()
+    open_panel(page, "Your drawings", "Sketch")
     page.file_uploader(key="sketch").set_value(("pencil.png", drawing(), "image/png")).run()
     assert not page.exception
     assert not page.error, page.error[0].value

@@ -10,38 +10,11 @@ from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from preview.job.file import dump_job, load_job, pack_job
-from preview.job.shelf import Shelf
 from preview.job.work import new_work, work_folder, work_home
-from preview.page.session import demos
 from tests.conftest import DEMOS
-from tests.page.test_page import APP, WAIT, control, picture
+from tests.page.visiting import control, names, picture, press, shelf, visit
 
 EDGE = "Edge before sharpening, mm"
-
-
-def visit(of: AppTest | None = None, *groups: int, **query: str) -> AppTest:
-    """Return the page of a fresh visitor, or of one who opens another's link."""
-    page = AppTest.from_file(str(APP), default_timeout=WAIT)
-    for number in groups:
-        page.session_state[f"group {number}"] = True
-    for name, value in (of.query_params if of else query).items():
-        page.query_params[name] = value
-    page.run()
-    assert not page.exception
-    return page
-
-
-def shelf(page: AppTest) -> Shelf:
-    return Shelf(work_folder(work_home(), page.session_state.work))
-
-
-def names(page: AppTest) -> list[str]:
-    return [each.name for each in shelf(page).jobs()]
-
-
-def press(page: AppTest, label: str, nth: int = 0) -> None:
-    [each for each in page.button if each.label == label][nth].click().run()
-    assert not page.exception
 
 
 def enabled(page: AppTest, label: str) -> bool:
@@ -69,21 +42,15 @@ def stripes(size: tuple[int, int] = (160, 60)) -> bytes:
     return stream.getvalue()
 
 
+def upload(page: AppTest, name: str, content: bytes) -> None:
+    page.selectbox(key="start").set_value("My own pattern").run()
+    page.file_uploader(key="picture").set_value((name, content, "image/png")).run()
+    assert not page.exception
+
+
 @pytest.fixture
 def page() -> AppTest:
     return visit()
-
-
-@pytest.mark.slow
-def test_looking_at_demos_keeps_nothing():
-    page = visit(None, *range(1, 7))
-    for name in demos():
-        page.selectbox(key="start").set_value(name).run()
-        assert not page.exception
-        assert names(page) == [], name
-        assert page.session_state.job is None
-    assert any("looking at a demo" in each.value for each in page.caption)
-    assert not enabled(page, "Undo")
 
 
 def test_the_first_change_makes_it_a_job_of_his(page):
@@ -110,12 +77,12 @@ def test_undo_and_redo_go_across_a_reload(page):
     for value in (0.4, 0.5, 0.6):
         set_edge(page, value)
     press(page, "Undo")
-    again = visit(page)
+    again = visit(of=page)
     assert edge(again) == 0.5
     np.testing.assert_array_equal(picture(again), picture(page))
     press(again, "Redo")
     assert edge(again) == 0.6
-    again = visit(again)
+    again = visit(of=again)
     for value in (0.5, 0.4, start):
         press(again, "Undo")
         assert edge(again) == value
@@ -131,7 +98,7 @@ def test_looking_at_a_demo_leaves_the_work_as_it_was(page):
     set_edge(page, 0.5)
     mine = picture(page)
     page.selectbox(key="start").set_value("running_wave").run()
-    again = visit(page)
+    again = visit(of=page)
     assert again.session_state.demo == "running_wave"
     assert names(again) == ["Marsh moon"]
     again.button(key="back").click().run()
@@ -146,7 +113,7 @@ def test_looking_at_a_demo_leaves_the_work_as_it_was(page):
 @pytest.mark.slow
 def test_a_fresh_visitor_finds_the_demo_again_that_was_looked_at(page):
     page.selectbox(key="start").set_value("running_wave").run()
-    again = visit(page)
+    again = visit(of=page)
     assert again.session_state.demo == "running_wave"
     assert names(again) == []
 
@@ -205,43 +172,43 @@ def test_begin_a_new_one(page):
 
 
 def test_one_file_takes_everything_to_another_visitor(page):
-    page.selectbox(key="start").set_value("My own pattern").run()
-    page.file_uploader(key="picture").set_value(("my checks.png", stripes(), "image/png")).run()
+    upload(page, "my checks.png", stripes())
     set_edge(page, 0.5)
     packed = pack_job(page.session_state.good)
     other = visit()
     assert other.session_state.work != page.session_state.work
-    other.selectbox(key="start").set_value("My own pattern").run()
-    other.file_uploader(key="picture").set_value(("Hunter_for Ann.zip", packed, "application/zip")).run()
-    assert not other.exception
+    upload(other, "Hunter_for Ann.zip", packed)
     assert not other.error
     assert names(other) == ["Hunter for Ann"]
     assert dump_job(other.session_state.good) == dump_job(page.session_state.good)
     np.testing.assert_array_equal(picture(other), picture(page))
 
 
-@pytest.mark.parametrize("name", ["broken.zip", "broken.png"])
-def test_what_cannot_be_opened_is_refused_in_words(page, name):
-    page.selectbox(key="start").set_value("My own pattern").run()
-    page.file_uploader(key="picture").set_value((name, b"nothing", "application/zip")).run()
-    assert not page.exception
-    assert page.error
-    assert "/" not in page.error[0].value
+def test_what_cannot_be_opened_is_refused_in_words_and_the_last_picture_stays(page):
+    before = picture(page)
+    pictures = [("broken.png", each, "broken.png") for each in (b"", b"not a picture", b"\x89PNG\r\n\x1a\n")]
+    for name, content, words in (*pictures, ("broken.zip", b"nothing", "not a packed file")):
+        upload(page, name, content)
+        assert words in page.error[0].value
+        assert "/" not in page.error[0].value
     assert names(page) == []
+    np.testing.assert_array_equal(picture(page), before)
 
 
-def test_an_uploaded_picture_keeps_its_proportions(page):
-    page.selectbox(key="start").set_value("My own pattern").run()
-    page.file_uploader(key="picture").set_value(("a.png", stripes((300, 50)), "image/png")).run()
+def test_an_uploaded_picture_is_shown_and_keeps_its_proportions(page):
+    before = picture(page)
+    upload(page, "../my checks.png", stripes((300, 50)))
+    assert not page.error
+    assert page.session_state.good.pattern.picture == "my checks.png"
     width, height = page.session_state.good.pattern.size
     assert width / height == pytest.approx(6)
-    assert names(page) == ["a"]
+    assert names(page) == ["my checks"]
+    assert picture(page).shape != before.shape or (picture(page) != before).any()
 
 
 def test_a_job_file_may_follow_its_picture(page):
     demo = DEMOS / "running_wave.toml"
-    page.selectbox(key="start").set_value("My own pattern").run()
-    page.file_uploader(key="picture").set_value(("w.png", demo.with_suffix(".png").read_bytes(), "image/png")).run()
+    upload(page, "w.png", demo.with_suffix(".png").read_bytes())
     page.file_uploader(key="job_file").set_value(("w.toml", demo.read_bytes(), "application/toml")).run()
     assert names(page) == ["w"]
     assert page.session_state.good.title == load_job(demo).title
@@ -256,7 +223,7 @@ def exchange(page: AppTest, name: str, content: bytes) -> None:
 
 @pytest.mark.slow
 def test_another_picture_keeps_the_sizes():
-    page = visit(None, 1, 4)
+    page = visit(1)
     page.selectbox(key="start").set_value("running_wave").run()
     before = page.session_state.good
     exchange(page, "other.png", stripes((200, 100)))
@@ -278,8 +245,7 @@ def test_a_picture_of_the_same_name_leaves_the_other_job_its_own(page):
     for colour in (0, 255):
         content = io.BytesIO()
         Image.new("L", (40, 20), colour).save(content, "PNG")
-        page.selectbox(key="start").set_value("My own pattern").run()
-        page.file_uploader(key="picture").set_value(("same.png", content.getvalue(), "image/png")).run()
+        upload(page, "same.png", content.getvalue())
     tones = set()
     for each in shelf(page).jobs():
         with Image.open(shelf(page).open(each.id).picture_path) as laid:
@@ -289,9 +255,8 @@ def test_a_picture_of_the_same_name_leaves_the_other_job_its_own(page):
 
 @pytest.mark.slow
 def test_the_picture_is_stretched_only_where_that_is_asked_for():
-    page = visit(None, 1)
-    page.selectbox(key="start").set_value("My own pattern").run()
-    page.file_uploader(key="picture").set_value(("a.png", stripes((300, 50)), "image/png")).run()
+    page = visit(1)
+    upload(page, "a.png", stripes((300, 50)))
     assert not control(page, "checkbox", "Fill the whole can (stretch it)").value
     control(page, "number_input", "Picture width, mm").set_value(60.0).run()
     assert page.session_state.good.pattern.size == pytest.approx((60, 10))
@@ -336,4 +301,4 @@ def test_a_job_that_another_window_deleted_is_kept_again_with_its_next_change(pa
     shelf(page).delete(page.session_state.job)
     set_edge(page, 0.6)
     assert names(page) == ["Marsh moon"]
-    assert edge(visit(page)) == 0.6
+    assert edge(visit(of=page)) == 0.6

@@ -93,8 +93,8 @@ def test_a_shadow_in_a_corner_takes_nothing_from_a_filled_area(soft):
 def test_corners_and_proportions(tilt):
     """Within 1 % of the photograph is asked, a thousandth reached; proportions from the perspective alone."""
     for seed in (21, 22, 23):
-        scene = Scene(seed, tilt=tilt, size=(1000, 750))
-        light = photograph(scene, drawing(seed)).mean(axis=2, dtype=np.float32) / 255
+        scene = Scene(seed, tilt=tilt, size=(800, 600))
+        light = photograph(scene, drawing(seed, finer=1)).mean(axis=2, dtype=np.float32) / 255
         found = find_corners(light**2.2)
         assert np.abs(np.array(found) - scene.corners).max() < 0.002
         assert proportion(found, *scene.size) == pytest.approx(SHEET[0] / SHEET[1], rel=0.015)
@@ -106,8 +106,13 @@ def test_no_sheet_is_seen_where_there_is_none():
     assert find_corners(np.random.default_rng(0).random((300, 400), dtype=np.float32)) is None
 
 
-@pytest.mark.parametrize("paper", ["plain", "ruled", "checked"])
-@pytest.mark.parametrize("table", [None, 0.18])
+@pytest.mark.parametrize(
+    ("paper", "table"),
+    [
+        ("plain", None), ("ruled", 0.18), ("checked", None), pytest.param("plain", 0.18, marks=pytest.mark.slow),
+        pytest.param("ruled", None, marks=pytest.mark.slow), pytest.param("checked", 0.18, marks=pytest.mark.slow),
+    ],
+)  # fmt: skip
 def test_an_empty_sheet_is_refused(tmp_path, paper, table):
     scene = Scene(3, paper=paper, table=table, size=(800, 600))
     path = saved(tmp_path / "p.jpg", photograph(scene, np.zeros(SHEET[::-1])))
@@ -197,8 +202,6 @@ def test_corners_and_crop_by_hand(tmp_path):
     scene, drawn = Scene(31, table=0.8, size=(1200, 900)), drawing(31, finer=1)
     path = saved(tmp_path / "p.png", photograph(scene, drawn))
     corners = tuple(map(tuple, scene.corners))
-    whole = clean_sketch(path, Sketch(corners=corners))
-    assert overlap(whole, drawn) > 0.98
     piece = clean_sketch(path, Sketch(corners=corners, crop=(0.0, 0.0, 0.5, 0.5)))
     assert overlap(piece, drawn[: SHEET[1] // 2, : SHEET[0] // 2]) > 0.97
     for bad in (

@@ -20,6 +20,9 @@ SLICER = shutil.which("prusa-slicer")
 needs_slicer = pytest.mark.skipif(SLICER is None, reason="no slicing program is installed (Debian's prusa-slicer)")
 
 FILAMENT = 1.75
+WIDEST = 59
+"""Up to what angle of a wedge a bead is laid in its middle, degrees: the largest that the program takes."""
+
 MIDDLE = 150.0
 
 
@@ -53,7 +56,7 @@ def sliced(path, solid, bead, layer, *, spiral):
         "nozzle-diameter": bead, "layer-height": layer, "first-layer-height": layer, "perimeters": 1, "skirts": 0,
         "top-solid-layers": 0, "bottom-solid-layers": 0, "fill-density": 0, "elefant-foot-compensation": 0,
         "bed-shape": "0x0,300x0,300x300,0x300", "center": f"{MIDDLE},{MIDDLE}", "filament-diameter": FILAMENT,
-        "layer-gcode": "G92 E0", "output": out,
+        "layer-gcode": "G92 E0", "wall-transition-angle": WIDEST, "output": out,
     }  # fmt: skip
     flags = ["--export-gcode", "--use-relative-e-distances", "--dont-arrange", *(["--spiral-vase"] if spiral else [])]
     command = [SLICER, str(path), *flags, *widths]

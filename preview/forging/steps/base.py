@@ -19,7 +19,7 @@ from preview.base.errors import JobError
 from preview.base.limits import Limit
 from preview.base.settings import Control, Minutes, Number, Settings, Switch, Temperature
 from preview.base.units import Sentence, Units, mm, say
-from preview.forging.bar import SKIN, Bar, Shape
+from preview.forging.bar import FLOAT_SKIN, Bar, Shape
 from preview.forging.scale import USUAL_SHARE, scale_loss
 
 Triple = tuple[Array, Array, Array]
@@ -191,7 +191,7 @@ class Step(Settings):
         return _joined(old, self._is_metal(old, new, before))
 
     def _is_metal(self, old: Triple, new: Triple, before: Bar) -> Mask:
-        kept = self.depth(*new, before) >= -SKIN
+        kept = self.depth(*new, before) >= -FLOAT_SKIN
         return kept & before.contains(*old) if before.shape == "block" else kept
 
 
