@@ -201,7 +201,7 @@ def likely(
     """
     check_job(job)
     scale = scale_for(job.blade.outline, width)
-    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
+    wander = Wander.of(job.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
     moves = Moves.of(job, wander)
     effects = find_effects(moves, face_maps(job, scale)[: 2 if chances else 1])
     right = effects[0]

@@ -25,7 +25,7 @@ OXIDE_SHEEN = 0.10
 """Sheen of the etched dark zone, as a share of the bright zone's (chosen by eye)."""
 
 LIGHT_DISTANCE = 1.1
-"""How far the light stands from the blade's middle, in lengths of the picture."""
+"""How far the light stands from the blade's middle, in lengths of the picture (chosen by eye)."""
 
 LUT_SIZE = 4096
 
@@ -35,7 +35,7 @@ class Light(Settings):
 
     ``azimuth`` is counted from the right-hand side of the picture up over its top, ``elevation`` up from the
     picture's plane towards the viewer, both in degrees. ``ambient`` is the share of the light that comes from
-    all round.
+    all round. Starting values are chosen by eye.
     """
 
     azimuth: Annotated[

@@ -52,7 +52,7 @@ class Direct:
 
 
 def drawn_shifts(job, places, draws=2000):
-    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, np.random.default_rng(1))
+    wander = Wander.of(job.hammer, job.unsure.hammer_length, np.random.default_rng(1))
     moves = Moves.of(job, wander)
     weights = np.stack(list(draw_weights(job, draws, moves.names).values()), axis=1)
     return shifts(moves, places, weights)

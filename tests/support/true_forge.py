@@ -73,7 +73,7 @@ class TrueForge:
         for name in ("bevel", "edge_offset", "thickness", "mid_plane", "heel", "edge"):
             thing = {each.name: each for each in uncertain_things(made)}[name]
             made = thing.moved(rng.normal(0, thing.error))
-        wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, rng)
+        wander = Wander.of(job.hammer, job.unsure.hammer_length, rng)
         return cls(made, wander, rng.standard_normal(wander.count))
 
     def readings(self, rng) -> list[dict]:

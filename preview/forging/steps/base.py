@@ -99,6 +99,10 @@ class Step(Settings):
         """Return where along the bar after the step (mm) the welds lie that it makes across the bar."""
         return np.empty(0)
 
+    def waves(self, before: Bar) -> tuple[tuple[float, float], ...]:  # noqa: ARG002 - part of the contract
+        """Return the waves (mm, rms) that its bites leave, laid end to end, each with the thickness (mm) after it."""
+        return ()
+
     def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:  # noqa: ARG002
         """Return this step as a forge does it whose dies have ``friction`` and whose spread is so many times the law's.
 
@@ -112,6 +116,14 @@ class Step(Settings):
 
     def settled(self, along: float, across: float) -> Self:  # noqa: ARG002 - part of the contract
         """Return this step with so much more of a fill's settling along and across, and so much less through."""
+        return self
+
+    def leaving_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step, if it sets the bar's thickness, leaving it ``by`` mm thicker."""
+        return self
+
+    def milling_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step, if it mills, taking ``by`` mm more off each face."""
         return self
 
     def in_fire(self, factor: float) -> Self:
