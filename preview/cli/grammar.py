@@ -289,9 +289,7 @@ def _add_calibrate(to: Commands) -> None:
         "from the photo of an etched coupon: a calibration file for your jobs to name.",
         f"{START} --readings readings.csv --out forge.toml",
     )  # fmt: skip
-    calibrate.option(
-        "--readings", type=Path, metavar="F.csv", help="caliper readings, mm, a row for each pass; the can's, g and mm"
-    )
+    calibrate.option("--readings", type=Path, metavar="F.csv", help="caliper readings, a row a pass; the can's too")
     calibrate.option("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section or face, mm or px")
     calibrate.option("--ruler", type=Path, metavar="F.csv", help="points of known place on the marks' photo, px and mm")
     calibrate.option("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
