@@ -117,10 +117,16 @@ def shifts(moves: Moves, places: Array, weights: Array) -> Array:
     """
     moved = moves.at("right", places[:, 0], places[:, 1])
     # millimetres of the blade for a cell of the raster; along the bar a pattern may not change at all
-    in_mm = np.linalg.pinv(moves.per_place("right", places[:, 0], places[:, 1]).astype(float), rcond=DEGENERATE)
+    per_place = moves.per_place("right", places[:, 0], places[:, 1]).astype(float)
+    in_mm = np.linalg.pinv(per_place, rcond=DEGENERATE)
     # a place that came from further on now shows a pattern that lies further back
-    each = np.einsum("pij,kjp->kpi", in_mm, moved.effects.astype(float))
-    return np.asarray(np.einsum("dk,kpi->dpi", -weights, each))
+    things = len(moves.names) - moves.wander.count
+    each = np.einsum("pij,kjp->kpi", in_mm, moved.effects[:things].astype(float))
+    shifted = np.einsum("dk,kpi->dpi", -weights[:, :things], each)
+    # waves are high in one place and low in another; what a place does is told by their size, two of them for two ways
+    changes = np.einsum("pij,pjk->pik", in_mm, per_place)
+    wandered = moves.wander.size * weights[:, things : things + 2]
+    return np.asarray(shifted + np.einsum("pij,dj->dpi", changes, wandered))
 
 
 def bands_of(moved: Array) -> tuple[Band, ...]:
