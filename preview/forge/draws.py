@@ -59,7 +59,7 @@ class Likely:
     Parameters
     ----------
     looks
-        Six pictures of the right face, sRGB grey bytes.
+        Six pictures of the right face, sRGB bytes ``(rows, columns, 3)``.
     chance
         How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face; empty where
         it was not asked for.
@@ -212,7 +212,7 @@ def likely(
     """
     check_job(job)
     scale = scale_for(job.blade.outline, width)
-    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
+    wander = Wander.of(job.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
     faces = face_maps(job, scale)[: 2 if chances else 1]
     effects = [find_effects(job, face, wander) for face in counted("what is unsure", faces)]
     right = effects[0]

@@ -18,6 +18,7 @@ from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.progress import counted
 from preview.forging.bar import FLOAT_SKIN, Bar
+from preview.forging.bites import left_by
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
 
@@ -99,6 +100,12 @@ class History:
     def heats(self) -> tuple[tuple[int, Heat], ...]:
         """The recorded heats, each with the index of its step."""
         return tuple((index, step.heat) for index, step in enumerate(self.steps) if step.heat)
+
+    @property
+    def waves(self) -> float:
+        """How far (mm, rms, each way in the bar's plane) bites laid end to end leave the pattern off."""
+        met = zip(self.steps, self.bars[:-1], strict=True)
+        return left_by(tuple(each for step, before in met for each in step.waves(before)))
 
     def between(self, points: Array, source: str, target: str) -> Array:
         """Carry points (..., 3) in mm from one named frame to another; NaN off the metal.

@@ -9,12 +9,13 @@ from pydantic import Field
 
 from preview.base.arrays import Array
 from preview.base.settings import Control, Lightness, Minutes, NonNegativeLength, Number, Settings
+from preview.look.metals import Tint
 
 SHELL_LIGHTNESS_SHARE = 0.2
 """Mild steel of the can etches to a grey a fifth of the way up from dark (common practice, no published source)."""
 
 VOID_LUMINANCE = 0.004
-"""Relative luminance of a hole in the face."""
+"""Relative luminance of a hole in the face (chosen by eye)."""
 
 
 class Etch(Settings):
@@ -25,17 +26,21 @@ class Etch(Settings):
     minutes
         Time in the etchant, all dips together.
     time_constant
-        Minutes after which 63 per cent of the final dark and depth are reached.
+        Minutes after which 63 per cent of the final dark and depth are reached. Its default puts the end of it within
+        the usual 5 to 15 minutes (common practice, no published source).
     relief
         Depth to which plain steel sinks in the end, mm.
     half_point
-        Mass per cent of nickel that halves the attack.
+        Mass per cent of nickel that halves the attack; its default leaves steel of 4 per cent bright, as practice has
+        it (no published source).
     bright, dark
         CIE lightness L* of steel that the etch does not touch and of plain steel fully etched. Defaults are
         a satin nickel steel and a dark oxide (from memory; depth 0.01 to 0.05 mm likewise).
     dark_finish
         CIE lightness L* that a later dark finish, such as strong coffee, brings the dark down to, if lower
         (common practice, no published source).
+    tint
+        Colour of the dark: the etch's blue-black, coffee's brown-black, or none; its lightness stays what it is.
     """
 
     minutes: Annotated[
@@ -77,6 +82,10 @@ class Etch(Settings):
             step=1.0, offer="Coffee or another dark finish", start=14.0,
         ),
     ] = None  # fmt: skip
+
+    tint: Annotated[
+        Tint, Control("Colour of the dark steel", help="What the etch or the finish after it leaves on the steel.")
+    ] = "blue-black"
 
     @property
     def progress(self) -> float:
