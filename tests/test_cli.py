@@ -33,8 +33,8 @@ def run(*arguments: str) -> int:
 def test_render_writes_all_and_says_what(tmp_path, capsys):
     assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "4") == 0
     names = sorted(path.name for path in tmp_path.iterdir())
-    assert names == ["faces.png", "numbers.json", "report.txt", "section.png"]
-    assert capsys.readouterr().out.count("\n") == 4
+    assert names == ["faces.png", "numbers.json", "report.txt", "section.png", "spine.png"]
+    assert capsys.readouterr().out.count("\n") == 5
     with Image.open(tmp_path / "faces.png") as picture:
         assert picture.info["dpi"][0] == pytest.approx(101.6, abs=0.1)
     numbers = json.loads((tmp_path / "numbers.json").read_text())
