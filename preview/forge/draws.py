@@ -59,7 +59,7 @@ class Likely:
         Ellipses round the parts of the motif on the right face, the largest first; of a pattern without any, at the
         bands' places.
     picture, view
-        The right face as it is shown, sRGB grey bytes, and the frame of that picture.
+        The right face as it is shown, and the frame of that picture.
     draws
         How many draws the chances rest on.
     """

@@ -17,8 +17,8 @@ SMOOTH = 2
 
 
 def with_ellipses(picture: Bytes, view: View, ellipses: tuple[Ellipse, ...]) -> Bytes:
-    """Return a face's grey picture with ``ellipses`` and their middles drawn on it, RGB bytes."""
-    rows, columns = picture.shape
+    """Return a face's picture, grey or RGB bytes, with ``ellipses`` and their middles drawn on it, RGB bytes."""
+    rows, columns = picture.shape[:2]
     image = Image.fromarray(picture).convert("RGB")
     lines = Image.new("RGBA", (columns * SMOOTH, rows * SMOOTH), (0, 0, 0, 0))
     draw = ImageDraw.Draw(lines)
