@@ -77,6 +77,8 @@ from .filling.printing import (
 )
 from .filling.regions import Regions as Regions, read_regions as read_regions
 from .filling.filled import filled_job as filled_job, parse_fill as parse_fill
+from .filling.fill import tapped_fill as tapped_fill
+from .forging.bar import LEAST_FILL as LEAST_FILL
 from .filling.budget import weigh as weigh
 from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text
 

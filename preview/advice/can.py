@@ -7,16 +7,16 @@ from math import ceil
 from typing import Any
 
 from preview.advice.advice import Advice, changed, told, weight
-from preview.base.cache import kept
 from preview.base.errors import JobError, PreviewError
 from preview.base.units import Sentence, mm, say
-from preview.filling.budget import DENSEST_TAP, USUAL_MARGIN
+from preview.filling.budget import USUAL_MARGIN
 from preview.filling.can_size import can_size
-from preview.filling.fill import MM3_PER_CM3, fill
-from preview.forging.bar import Can
+from preview.filling.fill import tapped_fill
+from preview.forging.bar import LEAST_FILL, USUAL_FILL, Can
 from preview.job.file import unchecked_job
 from preview.job.job import Job, check_job
 from preview.pattern.pattern import box_of
+from preview.pattern.powder_kinds import POWDER_KINDS
 
 SIDE_MARGIN = 3.0
 """Bar beyond the blade at each side, mm, where it is not thick; of a thick one half the thickness, since the flow is
@@ -24,9 +24,6 @@ not well known there."""
 
 WORTH_IT = 0.1
 """Share of the can's steel that a smaller can has to save to be spoken of."""
-
-USUAL_FILL = 0.6
-"""Fill density that is usual for gas-atomised steel; see `preview.forging.bar.Can`."""
 
 MISFILLED = 0.02
 """How far the fill density may lie off what the measured tap densities give."""
@@ -159,29 +156,26 @@ def _room_of_picture(job: Job, size: str) -> float:
 
 
 def misfilled(job: Job) -> Iterator[Advice]:
-    """Yield what the can is filled to, where the fill density is none that the powders can have."""
-    given = job.can.fill_density
-    if any(powder.tap_density for powder in job.powders):
-        found = _fill_density(Job(pattern=job.pattern, powders=job.powders, can=job.can, folder=job.folder))
-        if abs(found - given) <= MISFILLED:
+    """Yield what the can is filled to, where the fill density is none that the powders can have.
+
+    What room the dividers take is asked for only where it has to be: the budget tells what they leave.
+    """
+    given, measured = job.can.fill_density, any(powder.tap_density for powder in job.powders)
+    densest = max(POWDER_KINDS[powder.kind][1] for powder in job.powders)
+    if measured:
+        found = tapped_fill(job)
+        if found is None or abs(found - given) <= MISFILLED:
             return
         value = round(found, 2)
         words = say("Tapped as you measured, the can fills to {} of solid steel, and the picture is of {}.",
                     f"{found:.2f}", f"{given:.2f}")  # fmt: skip
-    elif given > DENSEST_TAP:
-        value = USUAL_FILL
-        words = say("No powder taps to {} of solid steel: the can settles more than the picture says.", f"{given:.2f}")
+    elif given > densest:
+        value = round(tapped_fill(job) or USUAL_FILL, 2)
+        words = say("These powders do not tap to {} of solid steel: the can settles more than the picture says.",
+                    f"{given:.2f}")  # fmt: skip
     else:
         return
-    filled = changed(job, "can", fill_density=value)
+    filled = changed(job, "can", fill_density=value) if value >= LEAST_FILL else None
     cost = abs(given - value) * weight(Can(length=job.can.length, width=job.can.width, height=job.can.height,
                                            wall=0, fill_density=1))  # fmt: skip
     yield Advice(words, cost, say("Reckon with a fill of {}", f"{value:g}") if filled else None, filled)
-
-
-@kept
-def _fill_density(job: Job) -> float:
-    """Return the weight filled over that of solid steel of the inside's volume."""
-    solid = sum(each.grams / powder.density for each, powder in zip(fill(job).fills, job.powders, strict=True))
-    length, width, height = job.can.inside
-    return solid * MM3_PER_CM3 / (length * width * height)

@@ -21,6 +21,8 @@ class Units(Settings):
     '3.346 x 1.535 in'
     >>> Units().length(85, 39, form=".1f")
     '85.0 x 39.0 mm'
+    >>> Units(sizes="inch").area(1545), Units(sizes="inch").volume(96), Units().volume(96)
+    ('2.39 in²', '5.86 in³', '96.0 cm³')
     >>> Units(heats="°F").heat(1000)
     '1832 °F'
     """
@@ -59,6 +61,18 @@ class Units(Settings):
         """Return sizes in mm in words, with their unit; ``form`` is how each is written in mm."""
         return f"{between.join(self.number(size, form) for size in sizes)} {self.name('mm')}"
 
+    def area(self, area: float, form: str = ".0f") -> str:
+        """Return an area in mm² in words, with its unit; ``form`` is how it is written in mm²."""
+        if self.sizes == "mm":
+            return f"{area:{form}} mm²"
+        return f"{area / MM_PER_INCH**2:.3g} in²"
+
+    def volume(self, volume: float, form: str = ".1f") -> str:
+        """Return a volume in cm³ in words, with its unit; ``form`` is how it is written in cm³."""
+        if self.sizes == "mm":
+            return f"{volume:{form}} cm³"
+        return f"{volume * 1e3 / MM_PER_INCH**3:.3g} in³"
+
     def heat(self, *temperatures: float, form: str = "g", between: str = " to ") -> str:
         """Return temperatures in °C in words, with their unit."""
         if self.heats == "°F":
@@ -73,15 +87,17 @@ METRIC = Units()
 
 @dataclass(frozen=True)
 class Quantity:
-    """Sizes (mm) or temperatures (°C) within a sentence, how each is written there, and what stands between them."""
+    """Sizes (mm), areas (mm²) or temperatures (°C) in a sentence, how each is written, and what stands between them."""
 
     values: tuple[float, ...]
-    unit: Literal["mm", "°C"]
+    unit: Literal["mm", "mm²", "°C"]
     form: str
     between: str
 
     def told(self, units: Units) -> str:
         """Return it in words, in the reader's units."""
+        if self.unit == "mm²":
+            return self.between.join(units.area(area, self.form) for area in self.values)
         tell = units.length if self.unit == "mm" else units.heat
         return tell(*self.values, form=self.form, between=self.between)
 
@@ -89,6 +105,11 @@ class Quantity:
 def mm(*sizes: float, form: str = ".4g", between: str = " x ") -> Quantity:
     """Return sizes in mm to put into a sentence."""
     return Quantity(sizes, "mm", form, between)
+
+
+def mm2(area: float, form: str = ".0f") -> Quantity:
+    """Return an area in mm² to put into a sentence."""
+    return Quantity((area,), "mm²", form, " ")
 
 
 def celsius(*temperatures: float, form: str = "g", between: str = " to ") -> Quantity:

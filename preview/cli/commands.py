@@ -37,7 +37,7 @@ def render(options: Namespace) -> None:
     import preview
 
     job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws")
-    for path in preview.render(job, options.out, force=options.force, **wanted):
+    for path in preview.render(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
 
 
@@ -158,7 +158,8 @@ def trials(options: Namespace) -> None:
 
     lists = {name: text.split(",") for name, text in _given(options, "heights", "angles", "kinds").items()}
     grinds = make_settings(TrialGrinds, {**lists, **_given(options, "face")}, "trials")
-    for path in save_trials(load_job(options.job), grinds, options.out, force=options.force):
+    told = {"units": _units(options), "force": options.force}
+    for path in save_trials(load_job(options.job), grinds, options.out, **told):
         print(path)
     sys.stdout.write((options.out / "trials.txt").read_text(encoding="utf-8"))
 

@@ -82,6 +82,7 @@ def _add_render(to: Commands) -> None:
         "--likely", dest="draws", type=draws, metavar="N",
         help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
     )  # fmt: skip
+    _unit_options(render)
     render.set_defaults(run=commands.render)
 
 
@@ -222,6 +223,7 @@ def _add_trials(to: Commands) -> None:
         "--kinds", of="TrialGrinds.kinds", several=True, group=tried, metavar="KIND,...", help="kinds of grind to try"
     )
     trials.option("--face", of="TrialGrinds.face", usual="TrialGrinds.face", metavar="FACE", help="face to look at")
+    _unit_options(trials)
     trials.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     trials.set_defaults(run=commands.trials)
 

@@ -18,7 +18,10 @@ from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.face.tang import tang_notes
 from preview.filling.can_size import can_size
-from preview.filling.fill import MM3_PER_CM3, Fill, fill
+from preview.filling.fill import MM3_PER_CM3, Fill, fill, usual_fill
+from preview.filling.fill_remarks import Remark, fill_remarks
+from preview.filling.poor_faces import poor_faces
+from preview.forging.carbon import CarbonSkin, carbon_skin
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK, Soak, soak
 from preview.job.job import Job
@@ -38,8 +41,9 @@ FORGING_HEAT = (850.0, 1260.0)
 """Range (°C) in which high-carbon steel is forged once it is welded, down to where it stiffens (from memory; common
 practice)."""
 
-DENSEST_TAP = 0.74
-"""Relative density that spheres of one size cannot pass (the Kepler packing, pi / sqrt(18))."""
+
+THIN_WALL = 0.4
+"""Share of the can's wall that may go to scale before it is spoken of: the fire may take twice as much."""
 
 
 @dataclass(frozen=True)
@@ -72,22 +76,6 @@ class Stage:
 
 
 @dataclass(frozen=True)
-class Remark:
-    """What does not fit together.
-
-    Parameters
-    ----------
-    about
-        Beside which line of the budget it belongs: a powder's name, ``fill density``, ``step 1`` and so on, or ``bar``.
-    words
-        What it is.
-    """
-
-    about: str
-    words: Sentence
-
-
-@dataclass(frozen=True)
 class Budget:
     """A job's powder and bar.
 
@@ -103,6 +91,8 @@ class Budget:
         What these are, in words.
     fill_density
         Weight filled over that of solid steel of the inside's volume.
+    usual_fill
+        The same if each powder is tapped as it usually is; None where that is not known of one.
     shell
         Weight of the can itself, grams.
     mean_density
@@ -125,6 +115,10 @@ class Budget:
         Inside length of the can, or height, that gives just this margin, the rest as it is, mm; None where none does.
     soak
         How long the can has to be at heat before the first squeeze.
+    carbon
+        How deep the steel under the bar's faces is short of carbon.
+    poor_faces
+        How deep it is so under the blade's ground faces, at the most, mm.
     remarks
         What does not fit together.
     """
@@ -134,6 +128,7 @@ class Budget:
     divider_share: ShareOf
     dividers: str
     fill_density: ShareOf
+    usual_fill: ShareOf | None
     shell: Grams
     mean_density: GramsPerCm3
     stages: tuple[Stage, ...]
@@ -148,6 +143,8 @@ class Budget:
     length_needed: Mm | None
     depth_needed: Mm | None
     soak: Soak
+    carbon: CarbonSkin
+    poor_faces: Mm
     remarks: tuple[Remark, ...]
 
     @property
@@ -213,6 +210,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         divider_share=filling.share,
         dividers=filling.dividers,
         fill_density=density,
+        usual_fill=usual_fill(job, fills),
         shell=shell / MM3_PER_CM3 * STEEL_DENSITY,
         mean_density=mean,
         stages=stages,
@@ -227,6 +225,8 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         length_needed=can_size(filled.can, filled.history.steps, "length", "length", whole + 2 * margin),
         depth_needed=can_size(filled.can, filled.history.steps, "height", "length", whole + 2 * margin),
         soak=soak(filled.can),
+        carbon=carbon_skin(filled.history),
+        poor_faces=poor_faces(filled),
         remarks=(),
     )
     tang = tang_notes(job.blade, filled.history, job.can.inside)
@@ -269,20 +269,7 @@ def blade_volumes(job: Job) -> tuple[float, float]:
 
 
 def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
-    if abs(found.fill_density - job.can.fill_density) > 0.005:
-        words = say(
-            "With these tap densities the can fills to {} of solid steel, not {} as is said: "
-            "give the can that fill density, so that the picture is of this fill.",
-            f"{found.fill_density:.3f}", f"{job.can.fill_density:.3f}",
-        )  # fmt: skip
-        yield Remark("fill density", words)
-    for each, powder in zip(found.fills, job.powders, strict=True):
-        if each.tap_density > DENSEST_TAP * powder.density:
-            words = say(
-                "The {} powder would have to be tapped to {} g/cm³, which no powder reaches: the dividers take too "
-                "much room for this fill density.", each.powder, f"{each.tap_density:.2f}",
-            )  # fmt: skip
-            yield Remark(each.powder, words)
+    yield from fill_remarks(job, found.fills, found.fill_density, found.usual_fill)
     first = job.forging[0] if job.forging else None
     if first and first.welds and first.heat:
         if first.heat.minutes < found.soak.least:
@@ -300,6 +287,20 @@ def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
         if step.heat and not step.welds and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
             heats = celsius(step.heat.temperature), celsius(*FORGING_HEAT)
             yield Remark(f"step {number}", say("Step {} at {} is outside the usual {}.", number, *heats))
+    skin = found.carbon
+    if skin.eaten:
+        words = say(
+            "In this heat scale eats through the can's wall on the faces, and takes the powder's steel from then on: a "
+            "thicker wall is needed, or less time at heat, or steel that is kept from scale (foil, borax)."
+        )
+        yield Remark(f"step {skin.eaten}", words)
+    elif skin.gone > THIN_WALL:
+        words = say(
+            "Scale takes {} of the can's wall on the faces. A fire rich in air takes twice as much, and a wall that is "
+            "pressed thin between two heats is eaten sooner: it may come through to the powder's steel.",
+            f"{skin.gone:.0%}",
+        )
+        yield Remark("bar", words)
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
         if -0.05 < spare < (2 * found.margin if end == "length" else 1.0):
             words = say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out)

@@ -11,23 +11,40 @@ from preview.base.files import write_into
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
+from preview.filling.fill import Fill
+from preview.forging.carbon import SOUND
 from preview.forging.heating import SOAK
 from preview.forging.scale import USUAL_SHARE
 from preview.job.job import Job
+from preview.pattern.powder_kinds import UNKNOWN
+
+SEEN = 0.005
+"""Depth (mm) under which a length reads as none."""
 
 
-def fill_rows(found: Budget) -> list[tuple[str, str, str, str]]:
-    """Return the heads, then a row for each powder: name, floor area, tap density, weight with its nickel."""
+def fill_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
+    """Return the heads, then a row for each powder: name, floor area, tap density and its kind's, weight and nickel."""
     rows = [
         (
             fill.powder,
-            f"{fill.area:.0f} mm²",
+            units.area(fill.area),
             f"{fill.tap_density:.2f} g/cm³",
+            _kind(fill),
             f"{fill.grams:.1f} g, of it nickel {fill.nickel:.2f} g",
         )
         for fill in found.fills
     ]
-    return [("powder", "floor without dividers", "tapped to", "fill"), *rows]
+    return [("powder", "floor without dividers", "tapped to", "its kind taps to", "fill"), *rows]
+
+
+def _fill(found: Budget) -> str:
+    usual = "" if found.usual_fill is None else f"; {found.usual_fill:.3f} as these powders usually tap"
+    return f"{found.fill_density:.3f}{usual}"
+
+
+def _kind(fill: Fill) -> str:
+    least, most = fill.taps_to
+    return f"at most {most:.2f} (kind unknown)" if fill.kind == UNKNOWN else f"{least:.2f} to {most:.2f} ({fill.kind})"
 
 
 def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
@@ -58,12 +75,13 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     if found.spare_length < 0:
         over = f"none at the ends: {long} of length are missing for the {found.cut_out}; {wide} of width"
     lines = [
-        ("Can, inside", f"{found.can_volume:.1f} cm³"),
+        ("Can, inside", units.volume(found.can_volume)),
         ("Powder in all", f"{found.powder:.1f} g, of it nickel {found.nickel:.2f} g"),
         ("The can itself", f"{found.shell:.0f} g of mild steel"),
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
-        ("Fill over solid steel", f"{found.fill_density:.3f}"),
+        ("Fill over solid steel", _fill(found)),
         ("Soak at least", _soak(found)),
+        ("Steel short of carbon", _carbon(found, units)),
         (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),
         (f"{found.cut_out.capitalize()}, ground" if found.tang else "Blade ground", f"{found.blade:.0f} g"),
         ("Bar left over", over),
@@ -72,6 +90,21 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         value = "no size does" if needed is None else f"{units.length(needed, form='.1f')} inside, the rest as it is"
         lines.append((f"Can {what} for {units.length(found.margin, form='g')} of bar beyond each end", value))
     return lines
+
+
+def _carbon(found: Budget, units: Units) -> str:
+    def told(size: float) -> str:
+        return units.length(size, form=".2f")
+
+    skin = found.carbon
+    where = f"down to {told(skin.deep)} under the face"
+    if skin.under_joint is not None:
+        where = f"down to {told(skin.under_joint)} under the joint with the can, {told(skin.deep)} under the face"
+    milled = f", of which milling takes {told(skin.milled)}" if skin.milled else ""
+    left = "none stays on the blade"
+    if found.poor_faces > SEEN:
+        left = f"{told(found.poor_faces)} stays under the blade's faces"
+    return f"{where}{milled}; {left} (under {SOUND:.0%} of the powder's carbon)"
 
 
 def _soak(found: Budget) -> str:
@@ -87,13 +120,13 @@ def budget_tables(
     found: Budget, units: Units = METRIC
 ) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]], list[tuple[str, str]]]:
     """Return the budget's tables, each a list of rows: fill and steps with their heads, and the totals."""
-    return [*fill_rows(found)], [*stage_rows(found, units)], budget_lines(found, units)
+    return [*fill_rows(found, units)], [*stage_rows(found, units)], budget_lines(found, units)
 
 
 def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
     """Return the whole budget as text."""
     parts = [f"Powder and bar: {job.title or 'budget'}", ""]
-    for rows in (fill_rows(found), stage_rows(found, units), budget_lines(found, units)):
+    for rows in (fill_rows(found, units), stage_rows(found, units), budget_lines(found, units)):
         parts += [*_table(rows), ""]
     if found.notes:
         parts += ["Look at this:", *(f"- {note.told(units)}" for note in found.notes), ""]

@@ -13,10 +13,12 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from preview.base.arrays import Array
+from preview.base.cache import kept
 from preview.base.errors import JobError, RequestError
 from preview.base.results import Grams, GramsPerCm3, In, Mm2, ShareOf
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.insert import Insert, insert_of
+from preview.forging.bar import USUAL_FILL
 from preview.job.faults import make_settings
 from preview.job.job import Job
 from preview.pattern.raster import Raster
@@ -27,11 +29,27 @@ MM3_PER_CM3 = 1000.0
 
 @dataclass(frozen=True)
 class Fill:
-    """One powder of the fill: floor area mm2 (without the dividers), tap density g/cm3, grams, nickel in grams."""
+    """One powder of the fill.
+
+    Parameters
+    ----------
+    powder, kind
+        Its name, and its kind.
+    area
+        Its floor without the dividers, mm2.
+    tap_density
+        What it has to be tapped to, or is by measurement, g/cm3.
+    taps_to
+        The least and the most that its kind taps to, g/cm3.
+    grams, nickel
+        Its weight, and that of the nickel in it, grams.
+    """
 
     powder: str
+    kind: str
     area: Mm2
     tap_density: GramsPerCm3
+    taps_to: tuple[GramsPerCm3, GramsPerCm3]
     grams: Annotated[float, In("g", "weight")]
     nickel: Grams
 
@@ -144,5 +162,30 @@ def _fills(job: Job, areas: dict[str, float], depth: float) -> tuple[Fill, ...]:
         area = areas.get(powder.name, 0.0)
         tap = powder.density * packed if powder.tap_density is None else powder.tap_density
         grams = area * depth / MM3_PER_CM3 * tap
-        fills.append(Fill(powder.name, area, tap, grams, grams * powder.nickel / 100))
+        nickel = grams * powder.nickel / 100
+        fills.append(Fill(powder.name, powder.kind, area, tap, powder.taps_to, grams, nickel))
     return tuple(fills)
+
+
+def tapped_fill(job: Job) -> float | None:
+    """Return the fill density that a job's powders give its can, tapped as they usually are; see `usual_fill`."""
+    can = job.can.model_copy(update={"fill_density": USUAL_FILL})  # what it is now tells nothing
+    return _tapped_fill(Job(pattern=job.pattern, powders=job.powders, can=can, folder=job.folder))
+
+
+@kept
+def _tapped_fill(job: Job) -> float | None:
+    return usual_fill(job, fill(job).fills)
+
+
+def usual_fill(job: Job, fills: tuple[Fill, ...]) -> float | None:
+    """Return the fill density with the ``fills`` on their floors, each tapped as measured or as its kind usually is.
+
+    None where a powder's kind is not known and its tap density not measured.
+    """
+    solid = 0.0
+    for each, powder in zip(fills, job.powders, strict=True):
+        if each.area and powder.usual_tap is None:
+            return None
+        solid += each.area * (powder.usual_tap or 0.0) / powder.density
+    return solid / (job.pattern_area[0] * job.pattern_area[1])

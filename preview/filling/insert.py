@@ -17,7 +17,7 @@ from shapely.geometry import box
 
 from preview.base.cache import kept
 from preview.base.errors import RequestError
-from preview.base.units import Sentence, mm, say
+from preview.base.units import Sentence, mm, mm2, say
 from preview.blade.grind import Grind
 from preview.filling.dividers import Printing
 from preview.filling.one_line import OneLine, beads, one_line
@@ -106,6 +106,11 @@ class Insert:
     def share(self) -> float:
         """Share of the can that holds no powder: beads, slits and corners between them, void when they burn out."""
         return 1 - sum(float(room.area) for room in self.rooms) / (self.room[0] * self.room[1])
+
+    @property
+    def empty(self) -> float:
+        """Floor beside the beads that holds no powder either, too thin for it, mm2."""
+        return float(self.plate.difference(shapely.union_all([self.beads, *self.rooms])).area)
 
     @property
     def plastic(self) -> float:
@@ -255,14 +260,15 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
         notes.append(say(told, len(found.lines), mm(2 * made.bead)))
     if found.bridges:
-        told = "Bridges: {}, {} long together; they show as dark streaks on {} mm2 of the ground faces."
-        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), f"{found.harm:.1f}"))
+        told = "Bridges: {}, {} long together; they show as dark streaks on {} of the ground faces."
+        notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), mm2(found.harm, ".1f")))
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))
-    if made.unheld:
-        told = "Pieces nowhere wider than a bead and room for powder beside it, which stay empty: {}."
-        notes.append(say(told, len(made.unheld)))
+    if made.empty > LEAST_AREA:
+        told = "Too thin for powder, so empty and dark on the blade: {} mm2 of the can's floor beside the beads{}."
+        whole = say("; {} pieces are so as a whole", len(made.unheld)) if made.unheld else ""
+        notes.append(say(told, f"{made.empty:.1f}", whole))
     left, _, right, _ = found.lines[0].bounds
     if right - left + made.bead < made.plate.bounds[2] - made.plate.bounds[0] - 2 * made.bead:
         notes.append(say("It does not reach both ends of the can: set it down by the drawing."))

@@ -10,7 +10,7 @@ from PIL import ImageColor
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.errors import Fault, JobError
 from preview.base.progress import counted
-from preview.base.units import Sentence, mm, say
+from preview.base.units import Sentence, mm, mm2, say
 from preview.blade.grind import Side
 from preview.face.columns import Met, folded_area, meet
 from preview.face.grid import FaceGrid, face_grid
@@ -272,17 +272,17 @@ def _notes(found: Layout) -> list[Sentence]:
         low, high, edge, spine = found.contested_on_blade
         notes.append(
             say(
-                "On {} mm² of the can's floor the two faces ask for different powders (they show {} from the heel, {} "
+                "On {} of the can's floor the two faces ask for different powders (they show {} from the heel, {} "
                 "over the edge's baseline). The face met nearer to the bar's middle keeps them.",
-                f"{found.contested_area:.1f}",
+                mm2(found.contested_area, ".1f"),
                 mm(low, high, form=".0f", between=" to "), mm(edge, spine, form=".0f", between=" to "),
             )
         )  # fmt: skip
     if found.folded > 0.5:
         notes.append(
             say(
-                "On {} mm² of the face the columns turn back: what is laid there shows at a second spot too.",
-                f"{found.folded:.0f}",
+                "On {} of the face the columns turn back: what is laid there shows at a second spot too.",
+                mm2(found.folded),
             )
         )
     notes.append(

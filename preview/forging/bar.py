@@ -18,6 +18,17 @@ Shape = Literal["block", "bulged", "wedge", "tapered"]
 LARGEST_CAN, THICKEST_WALL = 500.0, 25.0
 """Sizes (mm) over which a can is a slip of the hand: solid, one of 500 mm weighs a tonne."""
 
+RANDOM_PACKING = 0.64
+"""Share of solid that equal spheres fill when they are poured and shaken (G. D. Scott & D. M. Kilgour, "The density of
+random packing of spheres", J. Phys. D 2 (1969) 863, from memory): no powder that is sold packs much denser. The 0.74 of
+a crystal is for spheres laid one by one."""
+
+LEAST_FILL = 0.3
+"""Fill density under which a can is filled by slip of the hand, or hardly at all."""
+
+USUAL_FILL = 0.55
+"""Fill density where none is given: gas-atomised steel, dividers that take a tenth of the can."""
+
 SKIN = 1e-9
 """Slack in mm: a point on the skin is metal, whatever the last digit says."""
 
@@ -46,7 +57,7 @@ class Bar:
     tip_thickness, tip_width
         Of a tapered bar: its sizes at the tip end, in mm.
     flat
-        Whether its upper and lower faces are flat; those of a twisted bar are not.
+        Whether its upper and lower faces are flat: a twisted bar's are not, nor bulged sides turned up.
     """
 
     length: float
@@ -120,7 +131,7 @@ class Bar:
         inside = inside & (np.abs(across) <= self.width / 2 + slack)
         return np.asarray(inside & (np.abs(through) <= self.thickness / 2 + slack))
 
-    def under_faces(self, along: Array, across: Array, through: Array, slack: float = SKIN) -> Mask:
+    def under_faces(self, along: Array, across: Array, through: Array, slack: float = FLOAT_SKIN) -> Mask:
         """Say which points (as for `contains`) lie between its ends, and its faces where these are flat: not beyond."""
         between = np.abs(along) <= self.length / 2 + slack
         if self.flat:
@@ -146,8 +157,8 @@ class Can(Settings):
     """A rectangular mild-steel can: sizes of the filled inside and the wall, in mm.
 
     ``fill_density`` is the weight of the powder filled and tapped over that of solid steel of the inside's
-    volume, the dividers' room counted in. For gas-atomised steel between thin dividers 0.5 to 0.6 is usual
-    (common practice, no published source); weigh your own.
+    volume, the dividers' room counted in. For gas-atomised steel between thin dividers 0.5 to 0.6 is usual, for
+    water-atomised 0.4 to 0.5 (common practice, no published source); weigh your own.
     """
 
     length: Annotated[
@@ -175,10 +186,11 @@ class Can(Settings):
         Field(gt=0.2, le=1),
         Control(
             "Fill density",
-            help="Weight of the powder in the can over that of solid steel of the same volume. Weigh it.",
-            least=0.3, most=1.0, slider=True,
+            help="Weight of the powder in the can over that of solid steel of the same volume. Weigh it. No powder "
+            f"packs denser than {RANDOM_PACKING:g}, and the dividers' room is void.",
+            least=LEAST_FILL, most=RANDOM_PACKING, slider=True,
         ),
-    ] = 0.6  # fmt: skip
+    ] = USUAL_FILL  # fmt: skip
 
     @property
     def inside(self) -> tuple[float, float, float]:

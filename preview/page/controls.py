@@ -27,22 +27,42 @@ from preview.page.session import open_table, use_picture
 from preview.page.starting import DRAWINGS, PATTERNS
 from preview.page.steps import forging_controls
 from preview.page.telling import told
+from preview.page.working import working
 
 
 def can_controls(job: Table) -> None:
     pattern, can = job["pattern"], job["can"]
     st.caption("Inside of the can.")
     ask_fields(can, preview.Job.part("can"), ("can",), ("length", "width"), ("height", "wall"), "fill_density")
+    if st.button("Fill it as the powders tap", key=key("as_tapped"), help="By their kinds, or as you measured them."):
+        fill_as_tapped(job)
     run = pattern["dividers"]
     ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "dividers")
     if pattern["dividers"] != run and "size" in pattern:
         fit_picture(job)  # they see the can from elsewhere: another room for the picture
     place_controls(job)
     other_picture()
-    st.caption("Powders: colour in the picture, nickel in mass %, unevenness of mixed-in nickel.")
+    st.caption("Powders: colour in the picture, kind, nickel in mass %, unevenness of mixed-in nickel.")
     for index, powder in enumerate(job["powders"]):
         st.markdown(f"**{powder['name']}**, {', '.join(powder['colours'])}")
-        ask_fields(powder, preview.Job.part("powders"), ("powders", index), ("nickel", "mottle"))
+        ask_fields(powder, preview.Job.part("powders"), ("powders", index), "kind", ("nickel", "mottle"), "tap_density")
+
+
+def fill_as_tapped(job: Table) -> None:
+    """Give the can the fill density of its powders, tapped between the dividers; where that is none, say why."""
+    try:
+        with working("Measuring the room between the dividers"):
+            found = preview.tapped_fill(preview.make_job(job))
+    except preview.PreviewError as error:
+        st.error(told(error))
+        return
+    if found is None:
+        st.info("Say of what kind your powders are, or how dense you measured them: below, under each powder.")
+    elif found < preview.LEAST_FILL:
+        st.error(f"The dividers leave room for a fill of {found:.2f} only: the pattern is too fine for this can.")
+    else:
+        job["can"]["fill_density"] = round(found, 3)
+        st.rerun()
 
 
 def drawn_to_size(pattern: Table) -> bool:

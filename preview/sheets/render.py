@@ -52,7 +52,7 @@ def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> 
     return write_into(Path(folder), _preview_files(shown), force=force)
 
 
-def _preview_files(shown: Preview) -> dict[str, bytes]:
+def _preview_files(shown: Preview, units: Units = METRIC) -> dict[str, bytes]:
     middle = shown.job.blade.outline.length / 2
     numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
     contents = (
@@ -60,7 +60,7 @@ def _preview_files(shown: Preview) -> dict[str, bytes]:
         png_bytes(shown.spine(), shown.px_per_mm),
         png_bytes(shown.section(middle, SECTION_PX_PER_MM).rgb, SECTION_PX_PER_MM),
         numbers.encode(),
-        report_text(shown).encode(),
+        report_text(shown, units).encode(),
     )
     return dict(zip(FILES, contents, strict=True))
 
@@ -91,15 +91,15 @@ def _npz_bytes(arrays: Mapping[str, Any]) -> bytes:
 
 
 def render(
-    job: Job, folder: str | Path, *, px_per_mm: float = 16.0, draws: int = 0, force: bool = False
+    job: Job, folder: str | Path, *, px_per_mm: float = 16.0, draws: int = 0, units: Units = METRIC, force: bool = False
 ) -> tuple[Path, ...]:
     """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`.
 
     With ``draws`` the files of `LIKELY_FILES` are written too: six likely looks, the map of how likely each spot
-    is bright, and the bands of the pattern's place.
+    is bright, and the bands of the pattern's place. Scale bar and report are in ``units``.
     """
     check_folder(Path(folder), (*FILES, *(LIKELY_FILES if draws else ())), force=force)
-    files = _preview_files(preview(job, px_per_mm=px_per_mm))
+    files = _preview_files(preview(job, px_per_mm=px_per_mm, units=units), units)
     if draws:
         files |= _likely_files(job, draws)
     return write_into(Path(folder), files, force=force)

@@ -143,7 +143,7 @@ def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float
     y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", x, y, wide, 7.5) + 1
     heed = _heeded(weighed, units)
     rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
-    for name, _, tap, filled in fill_rows(weighed)[1:]:
+    for name, _, tap, _, filled in fill_rows(weighed)[1:]:
         rows.append((name, "cannot be: see below" if name in heed else tap, filled))
     under = {number: heed[row[0]] for number, row in enumerate(rows) if number and row[0] in heed}
     y += page.table(rows, x, y, (0.24 * wide, 0.28 * wide, 0.48 * wide), 7.5, under=under) + 1.5

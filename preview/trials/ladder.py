@@ -112,7 +112,7 @@ class Taken:
         """Return it in words."""
         return (
             f"From {self.first.told(units)} to {self.then.told(units)}: {self.ground_off:.1f} g of steel off this "
-            f"face, {self.lost:.0f} mm² of bright pattern goes, {self.gained:.0f} mm² comes."
+            f"face, {units.area(self.lost)} of bright pattern goes, {units.area(self.gained)} comes."
         )
 
     def picture(self) -> Bytes:

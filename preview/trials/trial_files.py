@@ -8,6 +8,7 @@ from pathlib import Path
 from preview.base.files import check_folder, write_into
 from preview.base.pictures import png_bytes
 from preview.base.results import plain
+from preview.base.units import METRIC, Units
 from preview.job.job import Job
 from preview.trials.ladder import find_ladder, find_taken
 from preview.trials.trial_sheet import (
@@ -20,8 +21,10 @@ TRIAL_FILES = ("trials.png", "taken.png", "coming_down.webp", "trials.json", "tr
 """What `save_trials` writes: trials side by side, what the last takes of the first, the bevel coming down, numbers."""
 
 
-def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
-    """Try grinds and write what comes of it into ``folder``: the files of `TRIAL_FILES`."""
+def save_trials(
+    job: Job, grinds: TrialGrinds, folder: str | Path, *, units: Units = METRIC, force: bool = False
+) -> tuple[Path, ...]:
+    """Try grinds and write what comes of it into ``folder``, told in ``units``: the files of `TRIAL_FILES`."""
     folder = Path(folder)
     check_folder(folder, TRIAL_FILES, force=force)
     tried = try_grinds(job, grinds)
@@ -52,10 +55,14 @@ def save_trials(job: Job, grinds: TrialGrinds, folder: str | Path, *, force: boo
     }
     told = []
     for number, trial in enumerate(trials, start=1):
-        told += [f"{number} · {trial.name}", *(f"    {name}: {value}" for name, value in trial.rows()), ""]
-    told += [*map(str, tried.left_out), *found.lines(), "", change.words()]
+        told += [
+            f"{number} · {trial.name.told(units)}",
+            *(f"    {name}: {value}" for name, value in trial.rows(units)),
+            "",
+        ]
+    told += [*(each.told(units) for each in tried.left_out), *found.lines(units), "", change.words(units)]
     contents = (
-        png_bytes(trial_sheet_picture(trials), scale),
+        png_bytes(trial_sheet_picture(trials, units), scale),
         png_bytes(change.picture(), scale),
         animation(coming_down(job, grinds.face)),
         (json.dumps(numbers, indent=2) + "\n").encode(),

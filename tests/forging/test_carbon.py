@@ -174,4 +174,5 @@ def test_milled_joints_are_told_of_no_more():
     found = carbon_skin(History(Can(length=60, width=30, height=46).bar(), steps))
     assert found.under_joint is None
     assert found.shell is None
+    assert found.by_fire
     assert found.deep > 0.2

@@ -1,0 +1,71 @@
+"""What of a fill no powder can be, and what of it is not as the job says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from preview.base.units import Sentence, say
+from preview.filling.fill import Fill
+from preview.forging.bar import LEAST_FILL, RANDOM_PACKING
+from preview.job.job import Job
+from preview.pattern.powder_kinds import UNKNOWN
+
+AGREES = 0.005
+"""How far a fill density may be off, and a tap density in g/cm3: what their last digits hide."""
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What does not fit together.
+
+    Parameters
+    ----------
+    about
+        Beside which line of the budget it belongs: a powder's name, ``fill density``, ``step 1`` and so on, or ``bar``.
+    words
+        What it is.
+    """
+
+    about: str
+    words: Sentence
+
+
+def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float | None) -> Iterator[Remark]:
+    """Yield what does not fit together of a job's ``fills``.
+
+    ``density`` is the fill density that they give, ``usual`` that of powders tapped as they usually are, or None.
+    """
+    given = job.can.fill_density
+    for each, powder in zip(fills, job.powders, strict=True):
+        if each.tap_density > each.taps_to[1] + AGREES:
+            yield Remark(each.powder, _too_dense(each, measured=powder.tap_density is not None))
+    misfit = any(not each.taps_to[0] - AGREES <= each.tap_density <= each.taps_to[1] + AGREES for each in fills)
+    if abs(density - given) > AGREES:
+        words = say(
+            "With these tap densities the can fills to {} of solid steel, not {} as is said: "
+            "give the can that fill density, so that the picture is of this fill.", f"{density:.3f}", f"{given:.3f}",
+        )  # fmt: skip
+        yield Remark("fill density", words)
+    elif misfit and usual is not None and abs(usual - given) > AGREES:
+        mend = "give the can that fill density, so that the picture is of a fill that can be had."
+        if usual < LEAST_FILL:
+            mend = "the pattern is too fine for this can, and has to be laid larger, or with fewer lines."
+        words = say(
+            "Tapped as they usually are, these powders fill the can to {} of solid steel, not {} as is said: {}",
+            f"{usual:.3f}", f"{given:.3f}", mend,
+        )  # fmt: skip
+        yield Remark("fill density", words)
+
+
+def _too_dense(found: Fill, *, measured: bool) -> Sentence:
+    """Return in words that a powder cannot be as dense as it is said to be, or would have to be."""
+    least, most = (f"{each:.2f}" for each in found.taps_to)
+    packs = say("{} powder taps to {} to {}.", found.kind, least, most)
+    if found.kind == UNKNOWN:
+        packs = say("No powder reaches that: at random, spheres fill {} of the room, {}.", f"{RANDOM_PACKING:g}", most)
+    is_so = "The tap density of the {} powder is given as {} g/cm³. {} Measure it again, or look at its kind."
+    needed = (
+        "The {} powder would have to be tapped to {} g/cm³. {} The dividers take too much room for this fill density."
+    )
+    return say(is_so if measured else needed, found.powder, f"{found.tap_density:.2f}", packs)
