@@ -11,9 +11,6 @@ from preview.base.units import Sentence, say
 from preview.blade.grind import Side
 from preview.blade.ground import Ground
 
-LEAST_STEEPER = 0.5
-"""Degrees by which the edge has to be steeper than the bevel for the stones to leave a strip (our own choice)."""
-
 _NEAR = 0.05
 """How far from the edge a bevel's own angle there is read, mm."""
 
@@ -45,7 +42,8 @@ def strip_of(ground: Ground, side: Side, along: Array) -> Strip:
 
     The stones' plane rises from the edge at the edge angle ``a`` and meets the bevel, which stands half the edge's
     thickness ``t`` off it and rises at its own angle ``b``: it is ``(t / 2) / (tan a - tan b)`` wide. There is none
-    where the bevel is as steep, and where nothing is ground to the full: on the ricasso and in the plunge.
+    where the bevel is as steep, or so nearly that all of it would be ground away; and where nothing is ground to the
+    full: on the ricasso and in the plunge.
     """
     lines = ground.bevel(side, along)
     other = ground.grind.bevel("left" if side == "right" else "right")
@@ -57,9 +55,10 @@ def strip_of(ground: Ground, side: Side, along: Array) -> Strip:
     near = np.full_like(lines.foot, _NEAR)
     bevel = (lines.stand(near) - lines.stand(0 * near)) / _NEAR
     angle = np.degrees(np.arctan(bevel))
-    steeper = (lines.depth >= 1) & (ground.grind.edge_angle - angle >= LEAST_STEEPER)
-    rise = np.tan(np.radians(ground.grind.edge_angle)) - np.where(steeper, bevel, 0.0)
-    return Strip(lines.foot - off, off, np.where(steeper, off / rise, np.nan), angle)
+    rise = np.tan(np.radians(ground.grind.edge_angle)) - bevel
+    width = off / np.maximum(rise, 1e-9)
+    left = (lines.depth >= 1) & (width < lines.height)
+    return Strip(lines.foot - off, off, np.where(left, width, np.nan), angle)
 
 
 def mid_strip(ground: Ground, side: Side) -> float | None:
