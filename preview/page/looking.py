@@ -87,6 +87,11 @@ def show_section(shown: preview.Preview) -> None:
         "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
         + (" Blue: short of carbon." if cut_there.poor else "")
     )
+    st.image(
+        data_url(preview.jpeg_bytes(shown.spine()), "jpeg"), width="stretch",
+        alt="The blade from above its spine, tip on the right, the right face below.",
+    )  # fmt: skip
+    st.caption("From above the spine, tip on the right, the right face below.")
 
 
 def show_numbers(shown: preview.Preview) -> None:
