@@ -53,9 +53,9 @@ def test_a_job_takes_bites_that_overlap_by_half_unless_it_says_otherwise(demo):
     assert demo.model_copy(update={"unsure": Unsure(hammer=1.1)}).hammer == 1.1
 
 
-@pytest.mark.parametrize(("passes", "told"), [(1, True), (6, False)])
-def test_it_says_so_where_bites_are_to_overlap(make, passes, told):
-    press = {"step": "press", "height": 7, "bite": 20, "repeat": passes}
+@pytest.mark.parametrize(("passes", "bite", "told"), [(1, 35, True), (6, 15, False)])
+def test_it_says_so_where_bites_are_to_overlap(make, passes, bite, told):
+    press = {"step": "press", "height": 7, "bite": bite, "repeat": passes}
     job = make(
         can={"length": 70, "width": 30, "height": 44}, forging=[{"step": "consolidate"}, press],
         blade={"thickness": 6, "outline": {"length": 100, "height": 30}}, grind=GRIND,
