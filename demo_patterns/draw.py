@@ -1,8 +1,8 @@
 """Draw the pictures of the demo patterns; every scenario is invented.
 
-Run ``python demo_patterns/draw.py`` to draw them anew beside the job files, or name those to draw. Each picture is drawn
-in millimetres of the finished blade, as it is to show, and squeezed to the can by the mean stretch of the job's own
-forging; what is laid along the bar is drawn in millimetres of the bar's section.
+Run ``python demo_patterns/draw.py`` to draw them anew beside the job files, or name those to draw. Each picture is
+drawn in millimetres of the finished blade, as it is to show, and squeezed to the can by the mean stretch of the job's
+own forging; what is laid along the bar is drawn in millimetres of the bar's section.
 """
 
 from __future__ import annotations
@@ -43,31 +43,19 @@ def mean_stretch(job: preview.Job) -> list[float]:
     return stretches
 
 
-class Sheet:
-    """A picture of the can's floor or cross-section, drawn in millimetres of the bar.
+class Drawing:
+    """A picture drawn in millimetres, upwards and rightwards from the place of its lower left corner."""
 
-    Where the dividers run through the blade, places are those of the blade: from its heel towards the tip, from the
-    edge's baseline towards the spine. Where they run along it, they are those of the bar's section, from its middle.
-    """
-
-    def __init__(self, name: str, paper: str = "black") -> None:
-        self.name = name
-        table = tomllib.loads((HERE / f"{name}.toml").read_text("utf-8"))
-        job = preview.Job.model_validate({**table, "folder": HERE})
-        through = job.pattern.dividers == "through"
-        stretch = mean_stretch(job)[0 if through else 1 :][:2]
-        sides = job.pattern_area
-        self.scale = [PX_PER_MM / each for each in stretch]
-        self.size = [side * each for side, each in zip(sides, stretch, strict=True)]
-        middle = job.blade.bar_to_blade(0.0, 0.0, 0.0, job.history.bar)[:2] if through else (0.0, 0.0)
-        self.corner = [place - side / 2 for place, side in zip(middle, self.size, strict=True)]
-        self.picture = Image.new("RGB", tuple(round(side * PX_PER_MM) for side in sides), paper)
-        self.draw = ImageDraw.Draw(self.picture)
+    def __init__(self, picture: Image.Image, corner: Point, scale: Point, inks: dict[str, str]) -> None:
+        self.picture, self.corner, self.scale, self.inks = picture, corner, scale, inks
+        self.draw = ImageDraw.Draw(picture)
 
     def shape(self, points: list[Point], colour: str = "white") -> None:
         """Fill a shape."""
         (left, low), (wide, tall), high = self.corner, self.scale, self.picture.height
-        self.draw.polygon([((x - left) * wide, high - (y - low) * tall) for x, y in points], fill=colour)
+        self.draw.polygon(
+            [((x - left) * wide, high - (y - low) * tall) for x, y in points], fill=self.inks.get(colour, colour)
+        )
 
     def disc(self, x: float, y: float, radius: float, colour: str = "white") -> None:
         """Fill a disc."""
@@ -91,7 +79,7 @@ class Sheet:
     def leaf(
         self, foot: Point, tip: Point, width: float, colour: str = "white", *, bow: float = 0.0, half: int = 1
     ) -> list[Point]:
-        """Draw half of a pointed leaf, its left (1) or right (-1), bent leftwards by ``bow``; return its middle line."""
+        """Draw the left (1) or right (-1) half of a leaf that is bent leftwards by ``bow``; return its middle line."""
         turn, long = atan2(tip[1] - foot[1], tip[0] - foot[0]), hypot(tip[0] - foot[0], tip[1] - foot[1])
 
         def place(along: float, off: float) -> Point:
@@ -102,6 +90,30 @@ class Sheet:
         margin = [place(t * long, bow * sin(pi * t) + half * width / 2 * sin(pi * t**0.75) ** 0.9) for t in shares]
         self.shape(middle + margin[::-1], colour)
         return middle
+
+
+class Sheet(Drawing):
+    """A demo's pattern: the can's floor or cross-section, drawn in millimetres of the bar.
+
+    Where the dividers run through the blade, places are those of the blade: from its heel towards the tip, from the
+    edge's baseline towards the spine. Where they run along it, they are those of the bar's section, from its middle.
+    """
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        table = tomllib.loads((HERE / f"{name}.toml").read_text("utf-8"))
+        job = preview.Job.model_validate({**table, "folder": HERE})
+        through = job.pattern.dividers == "through"
+        stretch = mean_stretch(job)[0 if through else 1 :][:2]
+        sides = job.pattern_area
+        self.size = [side * each for side, each in zip(sides, stretch, strict=True)]
+        middle = job.blade.bar_to_blade(0.0, 0.0, 0.0, job.history.bar)[:2] if through else (0.0, 0.0)
+        super().__init__(
+            Image.new("RGB", tuple(round(side * PX_PER_MM) for side in sides)),
+            tuple(place - side / 2 for place, side in zip(middle, self.size, strict=True)),
+            tuple(PX_PER_MM / each for each in stretch),
+            {},
+        )
 
     def save(self) -> None:
         """Write the picture beside its job file."""
@@ -124,8 +136,8 @@ def curve(start: Point, bend: Point, end: Point, steps: int = 40) -> list[Point]
     return points
 
 
-def cattail(sheet: Sheet, x: float, tip: Point, left: Point, right: Point) -> None:
-    """Draw a cattail that grows out of the edge: its stem with its head, and a leaf to either side that ends so far off."""
+def cattail(sheet: Drawing, x: float, tip: Point, left: Point, right: Point) -> None:
+    """Draw a cattail that grows out of the edge, and a leaf to either side; their tips lie so far off, so high."""
     lean, tall = tip[0] - x, tip[1]
     for side, (off, high) in ((-1, left), (1, right)):
         foot, end = (x + side * 1.1, -4.0), (x + off, high)
@@ -135,9 +147,8 @@ def cattail(sheet: Sheet, x: float, tip: Point, left: Point, right: Point) -> No
     sheet.stroke(stem[26:36], [4.4, 5.0, 4.8])
 
 
-def marsh_moon() -> None:
-    """Cattails in the wind, a crescent moon, its light on the water, three geese."""
-    sheet = Sheet("marsh_moon")
+def marsh(sheet: Drawing) -> None:
+    """Draw cattails in the wind, a crescent moon, its light on the water, three geese."""
     for x, tip, left, right in (
         (25, (31, 29), (-7, 19), (12, 17)), (43, (52, 41), (-7, 26), (15, 31)), (63, (71, 34), (-5, 15), (17, 22)),
         (83, (87, 21), (-5, 10), (10, 12)), (158, (165, 34), (-3, 20), (15, 26)),
@@ -153,7 +164,15 @@ def marsh_moon() -> None:
     for x, y, size in ((99, 33.5, 1.0), (89, 37.8, 0.85), (107, 38.8, 0.8)):
         for side in (-1, 1):
             end = (x + side * 6.6 * size, y + 1.7 * size)
-            sheet.stroke(curve((x, y - 0.4), (x + side * 2.2 * size, y + 3.2 * size), end), [2.0 * size, 1.6 * size, 0.9])
+            sheet.stroke(
+                curve((x, y - 0.4), (x + side * 2.2 * size, y + 3.2 * size), end), [2.0 * size, 1.6 * size, 0.9]
+            )
+
+
+def marsh_moon() -> None:
+    """The marsh, for the blade that it is drawn for."""
+    sheet = Sheet("marsh_moon")
+    marsh(sheet)
     sheet.save()
 
 
@@ -188,24 +207,25 @@ def running_wave() -> None:
 def fine_rain() -> None:
     """Rain in the wind, from 2 mm down to a width that does not survive."""
     sheet = Sheet("fine_rain")
-    x, line = -100.0, 2.0
-    while x < 190:
-        sheet.stroke(curve((x - 3, -8.0), (x + 2, 18.0), (x + 9, 46.0)), [line, line])
+    x, line = 18.0, 2.0
+    while x < 184:
+        sheet.stroke(curve((x - 4, -6.0), (x - 2, 16.0), (x + 6, 44.0)), [line, line])
         x += 2.2 * line + 0.9
-        if x > 14:
-            line = max(line * 0.93, 0.12)
+        line = max(line * 0.91, 0.12)
     sheet.save()
 
 
 def along_the_bar() -> None:
-    """Lay bowed sheets over one another: the bevel cuts them open as tide lines, the taper of the blade as a feather."""
+    """Lay bowed sheets over one another: the bevel cuts them open as tide lines, the blade's taper as feathers."""
     sheet = Sheet("along_the_bar")
     width, _ = sheet.size
     across = [width * (k / 120 - 0.5) for k in range(121)]
     for side in (-1, 1):
         for level in (0.1, 0.75, 1.4, 2.05, 2.7):
             bowed = [level + 0.0045 * (x - 5.0) ** 2 for x in across]
-            lower, upper = ([(x, side * (y + half)) for x, y in zip(across, bowed, strict=True)] for half in (-0.15, 0.15))
+            lower, upper = (
+                [(x, side * (y + half)) for x, y in zip(across, bowed, strict=True)] for half in (-0.15, 0.15)
+            )
             sheet.shape(lower + upper[::-1])
     sheet.save()
 
@@ -289,19 +309,12 @@ def plain_start() -> None:
 
 
 def reed_sketch() -> None:
-    """Draw reeds with a felt pen on ruled paper, as a telephone takes it: askew on a bench, in uneven light."""
+    """Draw the marsh with a soft pencil on ruled paper, as a telephone takes it: askew on a bench, in uneven light."""
     paper = Image.new("L", (1400, 1000), 225)
     draw = ImageDraw.Draw(paper)
     for y in range(60, 1000, 48):
         draw.line([(0, y), (1400, y)], fill=196, width=2)
-    draw.ellipse([(960, 120), (1240, 400)], outline=45, width=26)
-    for k in range(6):
-        foot, lean = 180 + 150 * k, 90 * sin(1.7 * k)
-        blade = curve((foot - 26, 900), (foot - 10, 500), (foot + lean, 230 + 40 * (k % 3)))
-        back = curve((foot + lean, 230 + 40 * (k % 3)), (foot + 34, 500), (foot + 26, 900))
-        draw.polygon([*blade, *back], fill=45)
-    water = [(x, 930 + 14 * sin(x / 45)) for x in range(90, 1320, 12)]
-    draw.line(water, fill=45, width=18, joint="curve")
+    marsh(Drawing(paper, (0.0, -50.0), (7.0, 7.0), {"white": 52, "black": 225}))
     bench = Image.new("L", (1200, 900), 92)
     # the sheet's point that is seen at each place of the photograph: a plane seen askew
     seen = (1.36, 0.11, -170.0, -0.08, 1.42, -70.0, -0.00006, 0.00012)
