@@ -208,10 +208,10 @@ def fine_rain() -> None:
     """Rain in the wind, from 2 mm down to a width that does not survive."""
     sheet = Sheet("fine_rain")
     x, line = 18.0, 2.0
-    while x < 184:
+    while x < 198:
         sheet.stroke(curve((x - 4, -6.0), (x - 2, 16.0), (x + 6, 44.0)), [line, line])
-        x += 2.2 * line + 0.9
-        line = max(line * 0.91, 0.12)
+        x += 2.5 * line + 0.3
+        line = max(line * 0.93, 0.12)
     sheet.save()
 
 

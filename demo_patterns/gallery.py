@@ -22,7 +22,7 @@ DEMOS = (
 WIDE = 1600
 """Pixels across a picture."""
 
-SKETCH = preview.Sketch(width=200.0, swap=True, crop=(0.0, 0.27, 1.0, 0.70))
+SKETCH = preview.Sketch(width=200.0, swap=True, smooth=0.6, crop=(0.0, 0.27, 1.0, 0.70))
 """The sheet is 200 mm wide on the blade; what is drawn lies in this part of it."""
 
 MIDDLE = (100.0, 23.9)
@@ -49,7 +49,7 @@ def write_portfolio(out: Path) -> None:
 def write_hero(out: Path, job: preview.Job) -> None:
     """Write what the README opens with: both faces over a section through the moon, and the blade turning."""
     shown = preview.preview(job, width=WIDE)
-    faces, section = shown.picture, shown.section(125.0, px_per_mm=30.0).rgb
+    faces, section = shown.picture, shown.section(119.0, px_per_mm=30.0).rgb
     under = np.full((section.shape[0], faces.shape[1], 3), section[0, 0], dtype=np.uint8)
     left = (under.shape[1] - section.shape[1]) // 2
     under[:, left : left + section.shape[1]] = section
@@ -76,7 +76,7 @@ def write_way(out: Path, job: preview.Job) -> None:
         (out / "4_insert.svg").write_bytes(preview.insert_picture(made, preview.can_plan(laid, made), laid.powders))
         shown = preview.preview(laid, width=WIDE)
         write(out / "5_forging.png", shown.steps())
-        write(out / "6_section.png", shown.section(125.0).rgb)
+        write(out / "6_section.png", shown.section(119.0).rgb)
         grinds = preview.TrialGrinds(heights=(16.0, 22.0, 28.0, 34.0))
         write(out / "7_grinds.jpg", preview.trial_sheet_picture(preview.try_grinds(laid, grinds, width=900).trials))
         write(out / "8_blade.jpg", shown.picture)
