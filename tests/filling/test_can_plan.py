@@ -62,7 +62,7 @@ def test_without_an_insert_walls_are_counted_and_it_is_said():
     assert "walls one bead wide" in budget_text(job, weigh(job))
     drawn = draw_can(job)
     assert drawn.insert is None
-    assert "123 of 127 pieces" in str(drawn.said)
+    assert "203 of 208 pieces" in str(drawn.said)
     assert "printing" not in str(drawn.said)  # no key of a command line on a sheet of paper
     assert drawn.troubles
 
