@@ -27,6 +27,7 @@ from preview.look.fields import face_fields
 from preview.look.light import Light
 from preview.look.photograph import photograph
 from preview.look.section import Section
+from preview.look.spine import spine_picture
 from preview.look.spots import Spots
 from preview.pattern.nickel import mottle, soften, softening
 from preview.pattern.raster import Cells, Raster, read_raster
@@ -89,11 +90,11 @@ def _face_maps(job: Job, cells: Cells, px_per_mm: float) -> tuple[FaceMap, FaceM
 
 
 def take_picture(job: Job, face: FaceMap, *, scale_bar: Units | None = None) -> Bytes:
-    """Return a face of the job's blade as the viewer sees it, etched and lit, sRGB grey bytes ``(rows, columns)``.
+    """Return a face of the job's blade as the viewer sees it, etched and lit, sRGB bytes ``(rows, columns, 3)``.
 
     A bar of a round length in the units of ``scale_bar`` stands in its corner, if those are given.
     """
-    return photograph(face, job.powders, job.etching, job.light, job.seed, scale_bar=scale_bar)
+    return photograph(face, job.ground, job.powders, job.etching, job.light, job.seed, scale_bar=scale_bar)
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,7 +110,7 @@ class Preview:
     faces
         What stands at each pixel of the right and the left face.
     pictures
-        The right and the left face on their ground, sRGB grey bytes ``(rows, columns)``, as the viewer sees them.
+        The right and the left face on their ground, sRGB bytes ``(rows, columns, 3)``, as the viewer sees them.
     """
 
     job: Job
@@ -119,7 +120,7 @@ class Preview:
 
     @property
     def picture(self) -> Bytes:
-        """Both faces in one picture, the right one on top: sRGB grey bytes ``(rows, columns)``."""
+        """Both faces in one picture, the right one on top: sRGB bytes ``(rows, columns, 3)``."""
         return np.concatenate(self.pictures)
 
     def picture_of(self, side: Side) -> Bytes:
@@ -141,6 +142,11 @@ class Preview:
         """Return the cross-section of the bar and the ground blade at ``station`` (mm from the heel)."""
         job = self.job
         return section.cross_section(find_origins(job), job.powders, job.etching, station, px_per_mm)
+
+    def spine(self) -> Bytes:
+        """Return the blade as seen from above its spine; see `preview.look.spine.spine_picture`."""
+        job = self.job
+        return spine_picture(find_origins(job), job.powders, job.etching, job.light, job.seed, self.px_per_mm)
 
     def steps(self, units: Units = METRIC) -> Bytes:
         """Return the bar's section after each step; see `preview.look.filmstrip.filmstrip`."""

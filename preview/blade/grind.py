@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from typing import Annotated, Literal, Self
 
 import numpy as np
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from preview.base.arrays import Array
 from preview.base.errors import Fault
 from preview.base.limits import Limit
-from preview.base.settings import Control, Length, NonNegativeLength, PositiveLength, Settings
+from preview.base.settings import Angle, Control, Length, NonNegativeLength, PositiveLength, Settings
 from preview.base.units import mm, say
 from preview.blade.grinds import AnyBevel, Bevel, BevelLines, Flat
 
@@ -28,7 +28,8 @@ class Grind(Settings):
     """Both faces, the edge between them, and the unground flat at the heel.
 
     ``left`` is the same as ``right`` where it is left out. ``edge`` is the thickness at the edge before
-    sharpening; ``edge_offset`` how far the edge lies off the mid-plane towards the right face; ``heel_flat`` the
+    sharpening, ``edge_angle`` what it is sharpened at (degrees a side; common practice, no published source);
+    ``edge_offset`` how far the edge lies off the mid-plane towards the right face; ``heel_flat`` the
     unground length at the heel, where the outline has no ricasso, and ``plunge`` the length over which the bevel then
     runs in, all in mm.
     """
@@ -45,6 +46,13 @@ class Grind(Settings):
         Length,
         Control("Edge off centre", "mm", "Towards the right face; 0 when both sides are ground alike.", step=0.05),
     ] = 0.0
+    edge_angle: Annotated[
+        Annotated[Angle, Field(gt=0, le=45)],
+        Control(
+            "Edge sharpened at", "° a side", "From the blade's middle, on each side: the bright strip along the edge.",
+            least=8.0, most=30.0, step=0.5,
+        ),
+    ] = 17.0  # fmt: skip
     heel_flat: Annotated[
         NonNegativeLength,
         Control("Flat at the heel", "mm", "Length that is not ground. A ricasso goes before it.", least=0.0),

@@ -19,6 +19,10 @@ from preview.pattern.sampler import Sampler
 CELLS_A_PIXEL = 1.5
 """Cells that a pixel spans once they are averaged beforehand: enough to keep lines sharp, few enough to be quick."""
 
+STAIRS, FINE_CELL = 0.8, 0.2
+"""Cells that a pixel spans, at most, where the stairs of cells are rounded; and how large (mm on the blade) a cell is,
+at most, that stands for a curve and not for itself."""
+
 MOST_SAMPLES = 32
 """Samples a pixel each way, at most."""
 
@@ -90,16 +94,19 @@ class _Reading:
         Where in a pixel it is sampled, in pixels down and right of its middle.
     longest
         A pixel's longest side in the can, mm.
+    stairs
+        Whether pixels are so much smaller than the cells of a fine raster that its stairs would show.
     """
 
     wide: int
     high: int
     spread: tuple[tuple[float, float], ...]
     longest: float
+    stairs: bool = False
 
     def sampler(self, origins: Origins) -> Sampler:
-        """Return the sampler of the averaged cells."""
-        return origins.sampler.coarser(self.wide, self.high)
+        """Return the sampler of the averaged cells, or of the rounded ones."""
+        return origins.sampler.rounded() if self.stairs else origins.sampler.coarser(self.wide, self.high)
 
     def placed(self, column: Array, row: Array) -> tuple[Array, Array]:
         """Carry raster columns and rows to those of the averaged cells."""
@@ -139,7 +146,9 @@ def _reading(origins: Origins, view: View) -> _Reading:
     )
     down, right = (float(np.percentile(np.hypot(move[0] / wide, move[1] / high), 80)) for move in moves)
     spread = tuple((a, b) for a in _offsets(_samples(down)) for b in _offsets(_samples(right)))
-    return _Reading(wide, high, spread, longest)
+    least = min(float(np.percentile(move[axis], 50)) for axis, move in zip((1, 0), moves, strict=True))
+    stairs = FINE_CELL * grid.px_per_mm * least > 1 and 0 < least < STAIRS
+    return _Reading(wide, high, spread, longest, stairs)
 
 
 def _samples(cells: float) -> int:

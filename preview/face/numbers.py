@@ -10,6 +10,7 @@ import numpy as np
 from preview.base.results import CieLightness, Degrees, Micrometres, Mm, MmPerMm, ShareOf
 from preview.base.units import Sentence, mm, say
 from preview.blade.grind import SIDES, Side
+from preview.blade.sharpening import sharpening_notes
 from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.face.stretch import joints, motif_off, picture_stretch, slide, stretch
@@ -245,6 +246,7 @@ def _forging_notes(origins: Origins) -> list[Sentence]:
         )
         notes.append(say(problem, *sizes))
     notes += tang_notes(blade, history, origins.inside)
+    notes += sharpening_notes(origins.ground)
     for number, (step, before) in enumerate(zip(history.steps, history.met, strict=True), start=1):
         notes += [say("Step {}, {}: {}", number, step.title, note) for note in step.notes(before)]
     low = blade.corner(bar)[1] + bar.width / 2

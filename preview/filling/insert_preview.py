@@ -45,6 +45,6 @@ def insert_faces(job: Job, made: Insert, px_per_mm: float = PX_PER_MM) -> tuple[
 
 
 def insert_picture(job: Job, made: Insert) -> Bytes:
-    """Return both faces with what an insert leaves, the right one on top, at `PX_PER_MM`: sRGB grey bytes."""
+    """Return both faces with what an insert leaves, the right one on top, at `PX_PER_MM`: sRGB bytes."""
     right, left = insert_faces(job, made)
     return np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=METRIC)])

@@ -42,21 +42,21 @@ def _picture(layout: Layout) -> dict[str, bytes]:
 
 
 def _beside_picture(shown: Preview, wanted: Wanted) -> Bytes:
-    """Return each wanted face above what shows on it, grey bytes ``(rows, columns)``."""
+    """Return each wanted face above what shows on it, RGB bytes ``(rows, columns, 3)``."""
     rows = []
     for side in wanted.sides:
         view = shown.view(side)
         bright = wanted_bright(shown.job, wanted, view.grid)
         flat = PAPER + view.grid.coverage * (INK + bright * (255 - INK) - PAPER)
-        rows.append(_titled(view.framed(flat, PAPER), f"wanted, {side} face"))
-        rows.append(_titled(shown.picture_of(side), f"laid out, {side} face"))
+        rows.append(_titled(np.repeat(view.framed(flat, PAPER)[..., None], 3, axis=2), f"wanted, {side} face", 90))
+        rows.append(_titled(shown.picture_of(side), f"laid out, {side} face", 235))
     return np.concatenate(rows)
 
 
-def _titled(picture: NDArray[Any], title: str) -> Bytes:
+def _titled(picture: NDArray[Any], title: str, tone: int) -> Bytes:
     image = Image.fromarray(np.clip(np.rint(picture), 0, 255).astype(np.uint8))
     font = ImageFont.load_default(size=max(11, image.width // 80))
-    ImageDraw.Draw(image).text((image.width // 100, image.width // 140), title, fill=90, font=font)
+    ImageDraw.Draw(image).text((image.width // 100, image.width // 140), title, fill=(tone,) * 3, font=font)
     return np.asarray(image)
 
 

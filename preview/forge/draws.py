@@ -59,7 +59,7 @@ class Likely:
     Parameters
     ----------
     looks
-        Six pictures of the right face, sRGB grey bytes.
+        Six pictures of the right face, sRGB bytes ``(rows, columns, 3)``.
     chance
         How likely each pixel is bright, 0 to 1, float32, as the viewer sees the right and the left face; empty where
         it was not asked for.

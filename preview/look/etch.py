@@ -9,6 +9,7 @@ from pydantic import Field
 
 from preview.base.arrays import Array
 from preview.base.settings import Control, Lightness, Minutes, NonNegativeLength, Number, Settings
+from preview.look.metals import Tint
 
 SHELL_LIGHTNESS_SHARE = 0.2
 """Mild steel of the can etches to a grey a fifth of the way up from dark (common practice, no published source)."""
@@ -36,6 +37,8 @@ class Etch(Settings):
     dark_finish
         CIE lightness L* that a later dark finish, such as strong coffee, brings the dark down to, if lower
         (common practice, no published source).
+    tint
+        Colour of the dark: the etch's blue-black, coffee's brown-black, or none; its lightness stays what it is.
     """
 
     minutes: Annotated[
@@ -77,6 +80,10 @@ class Etch(Settings):
             step=1.0, offer="Coffee or another dark finish", start=14.0,
         ),
     ] = None  # fmt: skip
+
+    tint: Annotated[
+        Tint, Control("Colour of the dark steel", help="What the etch or the finish after it leaves on the steel.")
+    ] = "blue-black"
 
     @property
     def progress(self) -> float:

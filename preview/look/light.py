@@ -1,46 +1,45 @@
-"""Light on the etched face: from slopes and reflectance to linear radiance, and from there to sRGB.
-
-The viewer looks straight at the face, x to the right, y up. The dark zone is a matt oxide. The bright zone also
-has the sheen of its finish: Ward's anisotropic lobe (G. J. Ward, SIGGRAPH 1992), scratches running along the
-blade, so that it is wide across and narrow along.
-"""
+"""Where the light stands, how the blade is held to it, the finish of its bright steel; and linear light as sRGB."""
 
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Array, Bytes
-from preview.base.settings import Angle, Control, Settings, Share
+from preview.base.settings import Angle, Control, Count, Settings
 
-Vector = tuple[Array | float, Array | float, Array | float]
+BOX = (96.0, 64.0)
+"""Where the studio's soft box stands as the tables have it: `Light.azimuth` and `Light.elevation`, degrees."""
 
-_LOBES = {"satin": (0.24, 0.36, 0.55), "polished": (0.16, 0.24, 0.9)}
-"""Roughness along and across the blade, and strength, of each finish's sheen (chosen by eye)."""
+COARSEST, FINEST = 60, 5000
+"""Grits of abrasives that are offered."""
 
-OXIDE_SHEEN = 0.10
-"""Sheen of the etched dark zone, as a share of the bright zone's (chosen by eye)."""
-
-LIGHT_DISTANCE = 1.1
-"""How far the light stands from the blade's middle, in lengths of the picture."""
+SHOULDER = 0.7
+"""Linear light up to which a picture is true; what is brighter is held back softly, so that nothing burns out."""
 
 LUT_SIZE = 4096
 
 
 class Light(Settings):
-    """Where the light stands, and the finish of the bright zone.
+    """Where the light stands, how the blade is held to it, and the finish of the bright zone.
 
-    ``azimuth`` is counted from the right-hand side of the picture up over its top, ``elevation`` up from the
-    picture's plane towards the viewer, both in degrees. ``ambient`` is the share of the light that comes from
-    all round.
+    ``azimuth`` is counted from the right-hand side of the picture up over its top, ``elevation`` up from the picture's
+    plane towards the viewer; ``tilt`` leans the spine towards the viewer, ``turn`` the tip; all in degrees. In an
+    ``even`` studio the same light comes from all round, and each steel shows the lightness of its coupon.
     """
 
+    earlier_keys: ClassVar[frozenset[str]] = frozenset({"ambient"})
+
+    studio: Annotated[
+        Literal["soft box", "even"],
+        Control("Light", help="A large soft light over the blade; or the same light from all round, as on a coupon."),
+    ] = "soft box"
     azimuth: Annotated[
         Angle, Control("Light from", "°", "0 right, 90 above, 180 left.", least=-180.0, most=360.0, slider=True)
-    ] = 105.0
+    ] = BOX[0]
     elevation: Annotated[
         Angle,
         Field(gt=0, le=90),
@@ -48,114 +47,54 @@ class Light(Settings):
             "Light's height", "°", "Low light shows the relief, high light the tones.",
             least=5.0, most=90.0, slider=True,
         ),
-    ] = 40.0  # fmt: skip
-    ambient: Share = 0.35
+    ] = BOX[1]  # fmt: skip
+    tilt: Annotated[
+        Angle,
+        Field(ge=-45, le=45),
+        Control("Spine towards you", "°", "How the blade is held: it flashes as it is tilted.", -20.0, 20.0, 0.5, True),
+    ] = 0.0
+    turn: Annotated[
+        Angle,
+        Field(ge=-45, le=45),
+        Control("Tip towards you", "°", "How the blade is held.", -20.0, 20.0, 0.5, True),
+    ] = 0.0
     finish: Annotated[
-        Literal["satin", "polished"],
+        Literal["satin", "hand-rubbed along", "hand-rubbed across", "polished"],
         Control("Finish of the bright steel", help="How the bright steel was rubbed after the etch."),
     ] = "satin"
+    grit: Annotated[
+        Count,
+        Field(ge=COARSEST, le=FINEST),
+        Control("Last grit", help="Of the last abrasive; a polish has none.", least=COARSEST, most=FINEST, step=20),
+    ] = 400
 
     @property
-    def direction(self) -> tuple[float, float, float]:
-        """Unit vector to the light: right, up, towards the viewer."""
-        azimuth, elevation = np.radians(self.azimuth), np.radians(self.elevation)
-        flat = np.cos(elevation)
-        return float(flat * np.cos(azimuth)), float(flat * np.sin(azimuth)), float(np.sin(elevation))
+    def to_studio(self) -> Array:
+        """The rotation ``(3, 3)`` that carries directions of the picture (right, up, to the viewer) to the studio's."""
+        beside = _about_viewer(BOX[0])
+        return np.asarray(beside @ _about_up(self.elevation - BOX[1]) @ beside.T @ _about_viewer(BOX[0] - self.azimuth))
+
+    def held(self, *, mirrored: bool) -> Array:
+        """Return the rotation ``(3, 3)`` of the blade in the hand, in the frame of the picture.
+
+        ``mirrored`` where the tip is on the left.
+        """
+        return np.asarray(_about_right(self.tilt) @ _about_up(self.turn if mirrored else -self.turn))
 
 
-def lean(slope_x: Array, slope_y: Array, to_light: Vector) -> tuple[Array, Array]:
-    """Return how a surface leans: its normal's length squared, and its part along the light (of the slopes' shape).
-
-    The normal is ``(-slope_x, -slope_y, 1)``, not made a unit vector; where it looks away from the light its part is
-    held at 0.001. Slopes and light are those of `ward_lobe`.
-    """
-    lx, ly, lz = to_light
-    steep = slope_x * slope_x
-    steep += slope_y * slope_y
-    steep += 1
-    towards = slope_x * -lx
-    towards += slope_y * -ly
-    towards += lz
-    np.maximum(towards, 1e-3, out=towards)
-    return steep, towards
+def _about_right(degrees: float) -> Array:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return np.array([[1, 0, 0], [0, c, -s], [0, s, c]])
 
 
-def ward_lobe(
-    slope_x: Array, slope_y: Array, steep: Array, towards: Array, to_light: Vector, rough: tuple[float, float]
-) -> Array:
-    """Return Ward's anisotropic lobe (1/sr) for a viewer straight above, before its strength.
-
-    Parameters
-    ----------
-    slope_x, slope_y
-        Slopes of the surface, d height / d x and d height / d y; arrays of one shape.
-    steep, towards
-        How it leans; see `lean`.
-    to_light
-        Unit vector to the light; its parts are numbers or broadcast against the slopes.
-    rough
-        Roughness along the tangents that point along x and along y.
-    """
-    lx, ly, lz = to_light
-    to_half = 1 / np.sqrt(lx * lx + ly * ly + (lz + 1) * (lz + 1))
-    hx, hy, hz = lx * to_half, ly * to_half, (lz + 1) * to_half
-    tight_x, tight_y = (1 / (each * each) for each in rough)
-    # squares of the half vector's parts along the normal and both tangents add up to 1, so two of them are enough
-    along_x = slope_x * hz
-    along_x += hx
-    along_x *= along_x
-    over_x = slope_x * slope_x
-    over_x += 1
-    along_x /= over_x
-    along_x *= tight_x - tight_y
-    along_x += tight_y
-    normal = slope_x * -hx
-    normal += slope_y * -hy
-    normal += hz
-    normal *= normal
-    along_x *= steep
-    along_x /= normal
-    exponent = np.subtract(tight_y - float(np.log(4 * np.pi * rough[0] * rough[1])), along_x, out=along_x)
-    lobe = np.exp(exponent, out=exponent)
-    fall = steep / towards
-    lobe *= np.sqrt(fall, out=fall)
-    return np.asarray(lobe)
+def _about_up(degrees: float) -> Array:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return np.array([[c, 0, s], [0, 1, 0], [-s, 0, c]])
 
 
-def shade(
-    slope_x: Array, slope_y: Array, reflectance: Array, bright: Array, light: Light, beside: Array | float = 0.0
-) -> Array:
-    """Return linear radiance of the etched face; 1 is a white card square to the viewer.
-
-    Parameters
-    ----------
-    slope_x, slope_y
-        Slopes of the surface to the right and up, as the viewer sees it.
-    reflectance
-        Relative luminance of the etched steel.
-    bright
-        Share of the finish's sheen that shows: 1 in the bright zone, 0 in the dark.
-    light
-        Where the light stands.
-    beside
-        How far to the right of the picture's middle a point lies, in distances of the light; broadcastable.
-    """
-    right, up, out = light.direction
-    sideways = right - np.asarray(beside, dtype=reflectance.dtype)
-    nearer = 1 / np.sqrt(sideways * sideways + up * up + out * out)
-    to_light = sideways * nearer, up * nearer, out * nearer
-    steep, towards = lean(slope_x, slope_y, to_light)
-    along, across, strength = _LOBES[light.finish]
-    sheen = ward_lobe(slope_x, slope_y, steep, towards, to_light, (along, across))
-    shown = bright * (strength * (1 - OXIDE_SHEEN))
-    shown += strength * OXIDE_SHEEN
-    sheen *= shown
-    lit = np.divide(towards, np.sqrt(steep, out=steep), out=towards)
-    lit *= (1 - light.ambient) / out
-    lit += light.ambient
-    lit *= reflectance
-    lit += sheen
-    return lit
+def _about_viewer(degrees: float) -> Array:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
 
 
 def srgb(linear: Array) -> Array:
@@ -168,6 +107,13 @@ def srgb(linear: Array) -> Array:
     """
     linear = np.clip(linear, 0, 1)
     return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+
+
+def held_back(linear: Array) -> Array:
+    """Return linear light as a picture shows it: true up to `SHOULDER`, from there on softly towards 1."""
+    room = 1 - SHOULDER
+    over = np.maximum(np.asarray(linear) - SHOULDER, 0)
+    return np.where(over > 0, SHOULDER + room * -np.expm1(-over / room), linear)
 
 
 @lru_cache(maxsize=1)

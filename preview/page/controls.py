@@ -239,11 +239,13 @@ def grind_controls(job: Table) -> None:
         left = grind.pop("left", None)
         if left and grind["right"]["kind"] not in ground:
             grind["right"] = left
-    ask_fields(grind, preview.Job.part("grind"), ("grind",), "edge", ("heel_flat", "plunge"), "edge_offset")
+    ask_fields(
+        grind, preview.Job.part("grind"), ("grind",), ("edge", "edge_angle"), ("heel_flat", "plunge"), "edge_offset"
+    )
 
 
 def etch_controls(job: Table) -> None:
-    ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", "bright", "dark", "dark_finish")
+    ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", "bright", "dark", "dark_finish", "tint")
     ask_fields(job["light"], preview.Job.part("light"), ("light",))
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
-from preview.pattern.raster import Cells, Raster, averaged
+from preview.pattern.raster import Cells, Raster, averaged, rounded
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +49,10 @@ class Sampler:
         raster = self.raster
         cell = (raster.cell[0] * wide, raster.cell[1] * high)
         return Sampler(replace(raster, cells=averaged(raster.cells, wide, high), cell=cell))
+
+    def rounded(self) -> Sampler:
+        """Return a sampler of cells whose stairs are rounded."""
+        return Sampler(replace(self.raster, cells=rounded(self.raster.cells)))
 
     def positions(self, first: Array, second: Array) -> tuple[Array, Array]:
         """Return column and row (in cells) of points ``first`` (rightwards) and ``second`` (upwards), mm."""

@@ -214,11 +214,12 @@ def steel_words(job: Job, units: Units) -> str:
         parts.append(f"{kind}, which {looks} in the etch")
     outline = job.blade.outline
     long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
-    finish = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
+    dark = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
+    bright = job.light.finish if job.light.finish == "polished" else f"{job.light.finish} to {job.light.grit} grit"
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
         f"{outline.called.capitalize()}, {long} long and {high} high at the heel; "
-        f"{grind_words(job, units)}. The bright steel is {job.light.finish}, {finish}. No colour is painted on: "
+        f"{grind_words(job, units)}. The bright steel is {bright}, {dark}. No colour is painted on: "
         "the pattern goes through the steel."
     )
     if outline.tang_length and job.blade.handle != "none":

@@ -8,6 +8,7 @@ from preview.base.cautions import CAUTIONS
 from preview.base.results import plain
 from preview.base.units import METRIC, Units, mm, say
 from preview.blade.grind import SIDES
+from preview.blade.sharpening import mid_strip
 from preview.pattern.fineness import LADDER
 from preview.pipeline import Preview
 
@@ -60,6 +61,10 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
                 moved += f", {units.length(abs(face.slide_on_blade), form='.1f')} on the blade"
             lines.append((f"{name} face, pattern slides from flat to edge", moved))
         lines.append((f"{name} face, stays bright", f"{face.bright_share:.1%}"))
+    strip = mid_strip(job.ground, "right" if job.grind.right.is_ground else "left")
+    angle = f"sharpened at {job.grind.edge_angle:g}° a side"
+    shows = "shows as no strip" if strip is None else f"shows {units.length(strip, form='.2f')} wide at mid-length"
+    lines.append(("Edge", f"{angle}, {shows}"))
     lines.append(("Bright steel lighter than dark by", f"{found.contrast:.0f}, where black is 0 and white 100"))
     for name, width_ in found.finest.items():
         widest = f"over {units.length(LADDER[-1], form='.0f')}"

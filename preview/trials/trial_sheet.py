@@ -18,8 +18,8 @@ FRAME_MILLISECONDS, LAST_MILLISECONDS = 160, 1600
 
 
 def trial_sheet_picture(trials: Sequence[Trial], units: Units = METRIC) -> Bytes:
-    """Return the trials side by side, two in a row, each with its numbers, grey bytes ``(rows, columns)``."""
-    high, wide = trials[0].picture.shape
+    """Return the trials side by side, two in a row, each with its numbers, RGB bytes ``(rows, columns, 3)``."""
+    high, wide = trials[0].picture.shape[:2]
     text = max(12, wide // 62)
     font, bold = (ImageFont.load_default(size=size) for size in (text, round(1.4 * text)))
     lines = [_lines(trial, units) for trial in trials]
@@ -27,15 +27,15 @@ def trial_sheet_picture(trials: Sequence[Trial], units: Units = METRIC) -> Bytes
     gap = wide // 60
     columns = 1 if len(trials) == 1 else 2
     rows = -(-len(trials) // columns)
-    sheet = Image.new("L", (columns * (wide + gap) + gap, rows * (high + below + gap) + gap), PAPER)
+    sheet = Image.new("RGB", (columns * (wide + gap) + gap, rows * (high + below + gap) + gap), (PAPER,) * 3)
     draw = ImageDraw.Draw(sheet)
     for number, (trial, words) in enumerate(zip(trials, lines, strict=True)):
         x = gap + number % columns * (wide + gap)
         y = gap + number // columns * (high + below + gap)
         sheet.paste(Image.fromarray(trial.picture), (x, y))
-        draw.text((x, y + high + text // 3), f"{number + 1} · {trial.name.told(units)}", fill=INK, font=bold)
+        draw.text((x, y + high + text // 3), f"{number + 1} · {trial.name.told(units)}", fill=(INK,) * 3, font=bold)
         for line, each in enumerate(words):
-            draw.text((x, y + high + round((2.1 + 1.35 * line) * text)), each, fill=INK, font=font)
+            draw.text((x, y + high + round((2.1 + 1.35 * line) * text)), each, fill=(INK,) * 3, font=font)
     return np.asarray(sheet)
 
 

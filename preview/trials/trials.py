@@ -177,7 +177,7 @@ def _trial(name: Sentence, job: Job, side: Side, width: int) -> Trial:
 
 
 def coming_down(job: Job, side: Side = "right", *, frames: int = 16, width: int = 800) -> tuple[Bytes, ...]:
-    """Return pictures of the bevel coming down, from a low one to the job's own, grey bytes ``(rows, columns)``."""
+    """Return pictures of the bevel coming down, from a low one to the job's own, RGB bytes ``(rows, columns, 3)``."""
     bevel = job.grind.bevel(side)
     middle = np.array([job.blade.outline.length / 2])
     line = float(min(job.ground.bevel(side, middle).height[0], job.blade.outline.height))

@@ -19,7 +19,7 @@ import numpy as np
 from skimage.transform import warp
 
 import preview
-from preview.face.view import RIM
+from preview.face.view import RIM, scale_for
 from preview.forging.history import pull_back
 from preview.pipeline import find_origins
 
@@ -58,7 +58,7 @@ def bare_warp(job: preview.Job, px_per_mm: float) -> Callable[[], None]:
     origins = find_origins(job)
     share = origins.sampler.raster.shares[1].astype(float)
     outline = job.blade.outline
-    rows, columns = preview.preview(job, px_per_mm=px_per_mm).pictures[0].shape
+    rows, columns = preview.preview(job, px_per_mm=px_per_mm).pictures[0].shape[:2]
     along = ((np.arange(columns) + 0.5) / px_per_mm - RIM)[None, :]
     across = (outline.height + RIM - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
     held = np.clip(along, 0, outline.length)
@@ -86,40 +86,29 @@ def faces(make_job: Callable[[], preview.Job], px_per_mm: float) -> Callable[[],
     return run
 
 
-def lit_anew(job: preview.Job, px_per_mm: float) -> tuple[float, float, float]:
-    """Return median milliseconds of an etch and light change, of the grind change before it, and their ratio."""
-    next_grind = grinds(job)
-    times = []
-    for turn in np.linspace(60, 120, ROUNDS + 1):
-        ground = next_grind()
-        light = ground.light.model_copy(update={"azimuth": float(turn)})
-        lit = ground.model_copy(
-            update={"light": light, "etch": ground.etch.model_copy(update={"minutes": float(turn) / 10})}
-        )
-        start = time.perf_counter()
-        preview.jpeg_bytes(preview.preview(ground, px_per_mm=px_per_mm).picture)
-        middle = time.perf_counter()
-        preview.jpeg_bytes(preview.preview(lit, px_per_mm=px_per_mm).picture)
-        times.append((time.perf_counter() - middle, middle - start))
-    times = times[1:]  # the first also worked out what is kept
-    ratio = statistics.median(a / b for a, b in times)
-    return statistics.median(a for a, _ in times) * 1e3, statistics.median(b for _, b in times) * 1e3, ratio
+def lit_anew(job: preview.Job) -> Callable[[], None]:
+    """Return an etch and light change of a blade whose grind stays, to JPEG bytes of both faces."""
+    turns = iter(np.linspace(60.0, 120.0, 1000))
+
+    def run() -> None:
+        turn = float(next(turns))
+        changed = {
+            "light": job.light.model_copy(update={"azimuth": turn}),
+            "etch": job.etch.model_copy(update={"minutes": turn / 10}),
+        }
+        preview.jpeg_bytes(preview.preview(job.model_copy(update=changed)).picture)
+
+    return run
 
 
-def draws(job: preview.Job) -> tuple[float, float, float]:
-    """Return median milliseconds of 64 draws after a grind change, of that grind change, and their ratio."""
-    next_grind = grinds(job)
-    times = []
-    for _ in range(ROUNDS):
-        ground = next_grind()
-        start = time.perf_counter()
-        preview.jpeg_bytes(preview.preview(ground).picture)
-        middle = time.perf_counter()
-        preview.likely(ground, draws=64, looks=False)
-        times.append((time.perf_counter() - middle, middle - start))
-    times = times[1:]  # the first also worked out the moved histories
-    ratio = statistics.median(a / b for a, b in times)
-    return statistics.median(a for a, _ in times) * 1e3, statistics.median(b for _, b in times) * 1e3, ratio
+def draws(job: preview.Job) -> Callable[[], None]:
+    """Return 64 draws of a blade whose grind has changed, its faces mapped beforehand."""
+    moved = grinds(job)
+
+    def run() -> None:
+        preview.likely(moved(), draws=64, looks=False)
+
+    return run
 
 
 def new_history(job: preview.Job) -> float:
@@ -170,35 +159,32 @@ def help_over_numpy() -> tuple[float, float]:
     return statistics.median(times[0]), statistics.median(times[1])
 
 
-def trials(job: preview.Job) -> tuple[float, float, float]:
-    """Return milliseconds of twelve trials, each with its numbers, and of a grind change, and their ratio."""
+def trials(job: preview.Job) -> Callable[[], None]:
+    """Return twelve trials, each with its numbers."""
     heights = iter(np.linspace(0.0, 1.0, 1000))
 
-    def twelve() -> None:
+    def run() -> None:
         least = 8.0 + float(next(heights))
         preview.try_grinds(job, preview.TrialGrinds(heights=tuple(least + 2.0 * n for n in range(12))))
 
-    moved = grinds(job)
-    return paired(twelve, lambda: preview.jpeg_bytes(preview.preview(moved()).picture))
+    return run
 
 
 def main() -> None:
-    """Measure, and print a line for each bar."""
+    """Measure, and print a line for each bar: multiples of the bare warp, each run in turn with it."""
     job = preview.load_job(DEMO)
-    screen = 1600 / (job.blade.outline.length + 2 * RIM)
-    print(f"{'what':<52} {'ms':>8} {'against, ms':>12} {'ratio':>7}  bar")
-    for words, scale, bar in (
-        ("grind change, both faces 1600 px wide / bare warp", screen, 0.75),
-        ("both faces at 20 px/mm / bare warp", 20.0, 0.30),
+    screen = scale_for(job.blade.outline, 1600)
+    warp = bare_warp(job, screen)
+    print(f"{'what':<52} {'ms':>8} {'warp, ms':>12} {'ratio':>7}  bar")
+    for words, ours, theirs, bar in (
+        ("grind change, both faces 1600 px wide", faces(grinds(job), screen), warp, 0.28),
+        ("etch and light change, the same", lit_anew(job), warp, 0.05),
+        ("64 draws of what is not sure", draws(job), warp, 2.5),
+        ("twelve trials with their numbers", trials(job), warp, 1.5),
+        ("both faces at 20 px/mm, beside their own warp", faces(grinds(job), 20.0), bare_warp(job, 20.0), 0.13),
     ):
-        ours, theirs, ratio = paired(faces(grinds(job), scale), bare_warp(job, scale))
-        print(f"{words:<52} {ours:8.1f} {theirs:12.1f} {ratio:7.2f}  {bar}")
-    ours, theirs, ratio = lit_anew(job, screen)
-    print(f"{'etch and light change / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.2f}  0.35")
-    ours, theirs, ratio = draws(job)
-    print(f"{'64 draws of what is not sure / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.1f}  12")
-    ours, theirs, ratio = trials(job)
-    print(f"{'twelve trials with their numbers / grind change':<52} {ours:8.1f} {theirs:12.1f} {ratio:7.1f}  8")
+        taken, against, ratio = paired(ours, theirs)
+        print(f"{words:<52} {taken:8.1f} {against:12.1f} {ratio:7.3f}  {bar}", flush=True)
     print(f"{'new history of eight presses, s':<52} {new_history(job):8.2f} {'':>12} {'':>7}  1.5")
     print(f"{'memory, 300 mm blade at 24 px/mm, MB':<52} {memory():8.0f} {'':>12} {'':>7}  1000")
     with_help, numpy = help_over_numpy()

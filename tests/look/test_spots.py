@@ -33,7 +33,7 @@ def test_a_spot_goes_there_and_back(side):
 def test_a_spot_names_its_powder():
     job = load_job(DEMOS / "marsh_moon.toml")
     shown = preview(job, width=800)
-    grey = shown.pictures[0]
+    grey = shown.pictures[0][..., 1]
     rows, columns = np.nonzero(grey > 175)
     inside = (grey.shape[1] * 0.2 < columns) & (columns < grey.shape[1] * 0.4) & (grey.shape[0] * 0.3 < rows)
     inside &= rows < grey.shape[0] * 0.7

@@ -1,0 +1,130 @@
+"""What a blade lies on in its picture: a slate ground with the blade's shadow, a plain handle, and a scale bar."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image, ImageDraw, ImageFilter, ImageFont
+
+from preview.base.arrays import Array, Float32
+from preview.base.cache import kept
+from preview.base.settings import MM_PER_INCH
+from preview.base.units import Units
+from preview.face.view import RIM, View
+from preview.look.texture import scratches
+
+GROUND = 0.19
+"""Linear reflectance of the ground in the middle of the picture: half way between both steels as the eye has it."""
+
+SPECKLE, CLOUDS = 0.018, 0.022
+"""Relative scatter of the ground from place to place, over less than a millimetre and over some (chosen by eye)."""
+
+BARE_STEEL, HANDLE = (0.30, 0.6), (0.075, 5.0)
+"""Linear reflectance of a tang that is neither ground nor etched, and of a handle; and how far the rounding of their
+rims reaches, mm. Dull, so that the blade is looked at."""
+
+WOOD_GRAIN = 0.05
+"""Relative scatter of a handle's light from grain to grain (chosen by eye)."""
+
+SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
+"""The blade's shadow: softness, how far below the blade it falls (mm), depth of each of its parts (chosen by eye)."""
+
+FINE = 64.0
+"""Steps in a millimetre at which the rims of tang and handle are drawn, at most four in a pixel."""
+
+SMALL = 700
+"""Pixels across in which so soft a thing as a shadow is worked out, at most."""
+
+
+@kept
+def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
+    """Return the ground the blade lies on, as the viewer sees it, and the share of a handle; ``(rows, columns)``.
+
+    The ground is linear light.
+    """
+    coverage = view.framed(view.grid.coverage, 0)
+    kinds = (view.behind.tang, BARE_STEEL), (view.behind.handle, HANDLE)
+    behind = [(_cover(view, shape), *kind) for shape, kind in kinds if shape.size]
+    for shape, *_ in behind:
+        np.maximum(coverage, shape, out=coverage)
+    light = _slate(coverage.shape, view.px_per_mm)
+    light *= _unshaded(coverage, view.px_per_mm)
+    for shape, tone, round_rim in behind:
+        lit = tone * _rounding(shape, round_rim * view.px_per_mm)
+        if tone == HANDLE[0]:
+            lit *= 1 + np.float32(WOOD_GRAIN) * scratches(shape.shape, view.px_per_mm, 0, lengthwise=True)
+        light += shape * (lit - light)
+    if scale_bar is not None:
+        _draw_scale(light, view.px_per_mm, scale_bar)
+    handle = behind[-1][0] if view.behind.handle.size else np.zeros_like(light)
+    return light.astype(np.float32), handle
+
+
+def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
+    """Return an empty ground: brighter where the light is, darker towards the corners, not quite even."""
+    rows, columns = shape
+    u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
+    v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
+    light = np.float32(GROUND) * (1 - np.float32(0.15) * (u * u + v * v) - np.float32(0.12) * v - np.float32(0.04) * u)
+    rng = np.random.default_rng(0)
+    for size, scatter in ((0.22, SPECKLE), (7.0, CLOUDS)):
+        step = max(1.0, size * px_per_mm)
+        coarse = rng.standard_normal((int(rows / step) + 2, int(columns / step) + 2)).astype(np.float32)
+        cloud = np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
+        light = light * (1 + np.float32(scatter) * cloud)
+    return np.asarray(light, dtype=np.float32)
+
+
+def _unshaded(cover: Float32, px_per_mm: float) -> Float32:
+    """Return what of the light reaches the ground beside what lies on it."""
+    rows, columns = cover.shape
+    small = min(1.0, SMALL / columns)
+    size = (max(2, round(columns * small)), max(2, round(rows * small)))
+    seen = Image.fromarray(np.uint8(cover * 255)).resize(size, Image.Resampling.BOX)
+    per_mm, left = px_per_mm * small, np.ones(size[::-1], dtype=np.float32)
+    for soft, below, depth in SHADOWS:
+        shadow = Image.new("L", size)
+        shadow.paste(seen, (round(-0.25 * below * per_mm), round(below * per_mm)))
+        blurred = shadow.filter(ImageFilter.GaussianBlur(soft * per_mm))
+        left *= 1 - np.float32(depth / 255) * np.asarray(blurred, dtype=np.float32)
+    return np.asarray(Image.fromarray(left).resize((columns, rows), Image.Resampling.BILINEAR))
+
+
+def _cover(view: View, shape: Array) -> Float32:
+    """Return the share of each pixel of the picture that a shape (polygon, ``(n, 2)``, blade frame, mm) covers."""
+    rows, columns = (inside.stop + after for inside, (_, after) in zip(view.inside, view.rim, strict=True))
+    steps = int(np.clip(round(FINE / view.px_per_mm), 1, 4))
+    mask = Image.new("L", (columns * steps, rows * steps))
+    ImageDraw.Draw(mask).polygon([tuple(point) for point in view.pixels(shape) * steps], fill=255)
+    return np.asarray(mask.reduce(steps), dtype=np.float32) * np.float32(1 / 255)
+
+
+def _rounding(shape: Float32, reach: float) -> Float32:
+    """Return how a shape, its rim rounded over ``reach`` pixels, takes the studio's light: more above, less below."""
+    from scipy.ndimage import gaussian_filter1d
+
+    step = max(1, round(reach / 5))  # so soft a thing needs few pixels
+    coarse = np.asarray(Image.fromarray(shape).reduce(step))
+    rise = Image.fromarray(gaussian_filter1d(coarse, reach / step, axis=0, order=1) * np.float32(1.3 * reach / step))
+    return 1 + np.asarray(rise.resize(shape.shape[::-1], Image.Resampling.BILINEAR), dtype=np.float32)
+
+
+def _draw_scale(light: Float32, px_per_mm: float, units: Units) -> None:
+    """Draw a bar of 50 mm or 2 in (of 10 mm or half an inch on a short blade) into the lower left corner."""
+    rows, columns = light.shape
+    long = columns > 110 * px_per_mm
+    if units.sizes == "inch":
+        length, words = (2.0, "2 in") if long else (0.5, "1/2 in")
+        length, tick = length * MM_PER_INCH, length * MM_PER_INCH / 4
+    else:
+        length, tick, words = (50.0, 10.0, "50 mm") if long else (10.0, 10.0, "10 mm")
+    mark = Image.new("L", (columns, rows))
+    draw = ImageDraw.Draw(mark)
+    left, bottom = round(0.6 * RIM * px_per_mm), rows - round(1.6 * px_per_mm)
+    thick = max(1, round(0.25 * px_per_mm))
+    draw.rectangle((left, bottom - thick, left + round(length * px_per_mm), bottom), fill=255)
+    for number in range(round(length / tick) + 1):
+        x = left + round(number * tick * px_per_mm)
+        draw.rectangle((x, bottom - round(1.2 * px_per_mm), x + thick - 1, bottom), fill=255)
+    font = ImageFont.load_default(size=max(9, round(4 * px_per_mm)))
+    draw.text((left + round((length + 1.5) * px_per_mm), bottom), words, fill=255, font=font, anchor="ls")
+    light += (np.float32(0.8) - light) * np.asarray(mark, dtype=np.float32) / 255

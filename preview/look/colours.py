@@ -1,0 +1,72 @@
+"""Light and the share of the etched dark in it, as sRGB bytes: one look-up a pixel."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array, Bytes, Float32
+from preview.look.light import held_back, srgb
+from preview.look.metals import OXIDES, Tint, coloured, metal_colour
+
+STEPS, MOST = 4096, 1.6
+"""Steps of light in a table, and the light of the last."""
+
+SHARES = 16
+"""Steps of the dark's share; one more stands for the ground."""
+
+BESIDE = 1.03
+"""The share that stands for the ground."""
+
+DULL = 0.06
+"""Luminance of the dark as a share of the bright, for what colour a pixel of both has (chosen by eye)."""
+
+SLATE, WOOD = coloured(np.array([1.0, 0.985, 0.955])), coloured(np.array([1.0, 0.72, 0.47]))
+"""Colours of the ground, nearly neutral, and of a handle (chosen by eye)."""
+
+Packed = NDArray[np.uint32]
+"""Pixels of red, green, blue and a byte that is not used."""
+
+
+def _table(colours: Array) -> Packed:
+    """Return packed sRGB of ``STEPS`` lights in each of some colours ``(n, 3)``, ``STEPS`` rows of n, flat."""
+    light = held_back(np.linspace(0, MOST, STEPS))
+    shown = srgb(light[:, None, None] * colours[None])
+    packed = np.zeros((*shown.shape[:2], 4), dtype=np.uint8)
+    packed[..., :3] = np.rint(255 * shown)
+    return packed.view(np.uint32).ravel()
+
+
+@lru_cache(maxsize=16)
+def steel_colours(nickel: float, tint: Tint) -> Packed:
+    """Return the packed sRGB of steel by `key_of`; bright steel holds ``nickel`` (mass per cent)."""
+    dark = np.linspace(0, 1, SHARES)[:, None]
+    part = dark * DULL / (1 - dark + dark * DULL)
+    steel = metal_colour(nickel) * (1 - part) + coloured(OXIDES[tint]) * part
+    return _table(np.concatenate([steel, SLATE[None]]))
+
+
+@lru_cache(maxsize=1)
+def ground_colours() -> Packed:
+    """Return the packed sRGB of the ground by `key_of`, the share being that of a handle."""
+    return _table(SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES + 1)[:, None])
+
+
+def key_of(light: Float32, share: Float32) -> NDArray[np.int32]:
+    """Return the index of a table of colours for light and a share from 0 to 1; takes them as room to work in."""
+    share *= np.float32(SHARES - 0.01)
+    np.clip(share, 0, SHARES, out=share)
+    light *= np.float32((STEPS - 1) / MOST)
+    light += np.float32(0.5)
+    np.clip(light, 0, STEPS - 1, out=light)
+    key = light.astype(np.int32)
+    key *= SHARES + 1
+    key += share.astype(np.int32)
+    return key
+
+
+def layers(pixels: Packed) -> Bytes:
+    """Return packed pixels ``(rows, columns)`` as sRGB bytes and one that is not used, ``(rows, columns, 4)``."""
+    return pixels.view(np.uint8).reshape(*pixels.shape, 4)

@@ -1,0 +1,165 @@
+"""Where each pixel's steel looks: its slopes, scratches, eased corners; kept until the grind or finish changes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from preview.base.arrays import Array, Float32
+from preview.base.blocks import in_row_blocks
+from preview.base.cache import kept
+from preview.blade.ground import Ground
+from preview.face.face_map import FaceMap
+from preview.face.view import View
+from preview.look.etch import Etch
+from preview.look.rims import Strip, eased_corners, sharpened
+from preview.look.still import CELLS, EYE, PER_UNIT
+from preview.look.studio import Finish
+from preview.look.texture import dither, scratches
+from preview.pattern.nickel import mottle_levels
+from preview.pattern.powders import Powder
+
+OXIDE_SCRATCHES = 0.22
+"""Share of the scratches' slope that shows on the etched dark (chosen by eye)."""
+
+STONES = 0.006
+"""Scatter of a sharpened edge's slopes from scratch to scratch (chosen by eye)."""
+
+
+def mixed(
+    face: FaceMap,
+    powders: tuple[Powder, ...],
+    answer: Callable[[Array | float], Array],
+    off: tuple[float, float],
+    part: slice = slice(None),
+) -> Float32:
+    """Return what the steel of rows ``part`` of a face answers, each powder of a pixel in its share.
+
+    ``answer`` gives it by nickel (mass per cent), ``off`` for the can's wall and where there is no metal.
+    """
+    named = {powder.name: powder for powder in powders}
+    mottle = None if face.mottle is None else face.mottle[part].astype(np.intp)
+    answers: list[Float32 | np.float32] = []
+    for name in face.classes:
+        powder = named.get(name)
+        if powder is None:
+            answers.append(np.float32(off[1]))
+        elif mottle is None or not powder.mottle:
+            answers.append(np.float32(answer(powder.nickel)))
+        else:
+            nickel = powder.nickel * np.maximum(1 + powder.mottle * face.mottle_seen * mottle_levels(), 0)
+            answers.append(np.take(answer(nickel).astype(np.float32), mottle))
+    first = answers[0]
+    total = np.full(face.stand[part].shape, first) if np.ndim(first) == 0 else np.array(first)
+    for share, other in zip(face.shares, answers[1:], strict=True):
+        gain = (other - first) * share[part]
+        total += gain
+    if face.shell is not None:
+        total[face.shell[part]] = off[0]
+    if face.lost is not None:
+        total[face.lost[part]] = off[1]
+    return total
+
+
+@dataclass(frozen=True, eq=False)
+class Facets:
+    """Where the steel of each pixel of a face looks, as the viewer sees the face but from heel to tip.
+
+    Parameters
+    ----------
+    right, up
+        Place in a still table (`preview.look.still`), in cells, where the face is not yet etched.
+    relief_right, relief_up
+        By how many cells it moves for a millimetre of relief.
+    strip
+        The sharpened edge; its slopes are places in cells too.
+    """
+
+    right: Float32
+    up: Float32
+    relief_right: Float32
+    relief_up: Float32
+    strip: Strip
+
+
+@kept
+def facets(
+    face: FaceMap, powders: tuple[Powder, ...], half_point: float, ground: Ground, finish: Finish, seed: int
+) -> Facets:
+    """Return where the steel of each pixel looks."""
+    view, grid = face.view, face.grid
+    rows, columns = grid.shape
+    etch = Etch(half_point=half_point)
+    lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
+    corners = eased_corners(view, ground.plunge or (0.0, 0.0))
+    sign = -1.0 if view.mirrored else 1.0
+    level = level_places(view, seed)
+    right, up, relief_right, relief_up = (np.empty(grid.shape, dtype=np.float32) for _ in range(4))
+    per_pixel = np.float32(grid.px_per_mm * PER_UNIT)
+    seen = np.float32(finish.scratches * PER_UNIT)
+
+    def work(part: slice) -> None:
+        wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
+        inner = slice(part.start - wide.start, part.start - wide.start + part.stop - part.start)
+        resistance = mixed(face, powders, etch.resistance, (0.0, 0.0), wide)
+        slope(face.stand[wide], inner, right[part], up[part], per_pixel, sign)
+        slope(resistance, inner, relief_right[part], relief_up[part], per_pixel, sign)
+        line = resistance[inner] * (seen * np.float32(1 - OXIDE_SCRATCHES))
+        line += seen * np.float32(OXIDE_SCRATCHES)
+        line *= lines[part]
+        (up if finish.lengthwise else right)[part] += line
+        right[part] += level[0][part]
+        up[part] += level[1][part]
+
+    in_row_blocks(work, rows, columns)
+    right.ravel()[corners.at] -= np.float32(sign * PER_UNIT) * corners.along
+    up.ravel()[corners.at] -= np.float32(PER_UNIT) * corners.across
+    return Facets(right, up, relief_right, relief_up, _placed(sharpened(face, ground), level, sign, seed))
+
+
+@kept
+def level_places(view: View, seed: int) -> tuple[Float32, Float32]:
+    """Return where a level face's pixels look, in cells of a still table rightwards and upwards; seen from `EYE`."""
+    grid, outline = view.grid, view.outline
+    aside = (-1.0 if view.mirrored else 1.0) * (grid.along - outline.length / 2)
+    above = grid.across - outline.height / 2
+    right, up = dither(grid.shape, seed)
+    per_mm = PER_UNIT / (2 * EYE)
+    middle = CELLS / 2
+    return right + (aside * per_mm + middle).astype(np.float32), up + (above * per_mm + middle).astype(np.float32)
+
+
+def _placed(strip: Strip, level: tuple[Float32, Float32], sign: float, seed: int) -> Strip:
+    """Return a strip whose slopes are places in a still table, with the scratches that stones leave across it."""
+    columns = level[0].shape[1]
+    row, column = np.divmod(strip.at, columns)
+    stones = np.random.default_rng([seed, 5]).standard_normal((2, columns)).astype(np.float32)
+    lines = (stones[0, column] + stones[1, (column + row) % columns]) * np.float32(STONES * PER_UNIT)
+    right = level[0].ravel()[strip.at] - np.float32(sign * PER_UNIT) * strip.along + lines
+    up = level[1].ravel()[strip.at] - np.float32(PER_UNIT) * strip.across + lines
+    return Strip(strip.at, strip.share, right, up)
+
+
+def slope(height: Float32, inner: slice, right: Float32, up: Float32, scale: np.float32, sign: float) -> None:
+    """Write into ``right`` and ``up`` how a height falls that way, in cells, for rows ``inner`` of it.
+
+    ``scale`` is in cells for a difference of 1 from pixel to pixel; ``sign`` is -1 where the tip is on the left.
+    """
+    rows = height[inner]
+    half = np.float32(0.5) * scale
+    np.subtract(rows[:, :-2], rows[:, 2:], out=right[:, 1:-1])
+    right[:, 0] = 2 * (rows[:, 0] - rows[:, 1])
+    right[:, -1] = 2 * (rows[:, -2] - rows[:, -1])
+    right *= half * np.float32(sign)
+    first, last = inner.start == 0, inner.stop == len(height)
+    middle = slice(1 if first else 0, len(rows) - 1 if last else len(rows))
+    above = height[inner.start + middle.start - 1 : inner.start + middle.stop - 1]
+    below = height[inner.start + middle.start + 1 : inner.start + middle.stop + 1]
+    np.subtract(below, above, out=up[middle])
+    if first:
+        up[0] = 2 * (rows[1] - rows[0])
+    if last:
+        up[-1] = 2 * (rows[-1] - rows[-2])
+    up *= half

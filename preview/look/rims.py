@@ -1,0 +1,120 @@
+"""The narrow things of a blade's picture: its eased corners, and the strip that sharpening leaves along the edge.
+
+Both are narrower than their slopes could be had by differences, so they are told in closed form, for the few pixels
+they cover.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array, Float32
+from preview.base.cache import kept
+from preview.blade.ground import Ground
+from preview.blade.sharpening import edge_middle, strip_width
+from preview.face.face_map import FaceMap
+from preview.face.view import View
+
+EASED = 0.35
+"""How wide the spine's and the heel's corners are eased, mm (our own choice)."""
+
+STEEPEST = 0.9
+"""Slope of an eased corner at its rim."""
+
+RUN_IN = 1.2
+"""Over how much of the edge (mm) its sharpened strip comes in behind the plunge (our own choice)."""
+
+Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Corners:
+    """Pixels (flat index, ascending) of eased corners, and by how much their slopes along and across fall there."""
+
+    at: Indices
+    along: Float32
+    across: Float32
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """Pixels (flat index, ascending) of a sharpened edge, the share of each that it covers, and its slopes there."""
+
+    at: Indices
+    share: Float32
+    along: Float32
+    across: Float32
+
+
+@kept
+def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
+    """Return the eased corners of a face: spine, heel where no tang follows, edge where it is not ground.
+
+    ``plunge`` is where (mm from the heel) the edge begins to be ground, and where it is ground to the full.
+    """
+    grid, outline = view.grid, view.outline
+    along = np.clip(grid.along[0], 0, outline.length)
+    edge, spine = outline.edge(along), outline.spine(along)
+    rises = np.gradient(spine, along), np.gradient(edge, along)
+    falls = np.zeros((2, *grid.shape), dtype=np.float32)
+    left = np.clip((plunge[1] - along) / max(plunge[1] - plunge[0], 1e-6), 0, 1)
+    for line, rise, sign, share in ((spine, rises[0], 1.0, np.ones_like(left)), (edge, rises[1], -1.0, left)):
+        # square to the rim, as far as a straight rim goes
+        off = sign * (line - grid.across) / np.hypot(1, rise)
+        near = (off < EASED) & (share > 0)
+        rows, columns = np.nonzero(near)
+        fall = STEEPEST * share[columns] * np.clip(1 - off[rows, columns] / EASED, 0, 1)
+        length = np.hypot(1, rise[columns])
+        falls[0, rows, columns] += sign * fall * rise[columns] / length
+        falls[1, rows, columns] -= sign * fall / length
+    if not outline.tang_length:
+        falls[0] += STEEPEST * np.clip(1 - grid.along / EASED, 0, 1).astype(np.float32)
+    at = np.flatnonzero((falls != 0).any(axis=0) & (grid.coverage > 0))
+    return Corners(at, falls[0].ravel()[at], falls[1].ravel()[at])
+
+
+@kept
+def near_edge(view: View, reach: float) -> Indices:
+    """Return the pixels (flat index, ascending) of the blade that lie within ``reach`` (mm) of its edge."""
+    return np.flatnonzero((view.grid.distance < reach) & (view.grid.coverage > 0))
+
+
+def sharpened(face: FaceMap, ground: Ground) -> Strip:
+    """Return the strip of bare steel that sharpening leaves on a face, its width true whatever the bevel's form."""
+    grid = face.grid
+    along = grid.along[0]
+    width = strip_width(ground, face.side, along)
+    if not np.isfinite(width).any():
+        none = np.zeros(0, dtype=np.float32)
+        return Strip(np.zeros(0, dtype=np.intp), none, none, none)
+    rise = float(np.tan(np.radians(ground.grind.edge_angle)))
+    reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm
+    near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2(reach.max()))))
+    rows, columns = np.divmod(near, grid.shape[1])
+    close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach, 0)[columns]
+    rows, columns = rows[close], columns[close]
+    distance = grid.distance[rows, columns]
+    middle = edge_middle(ground, face.side, along)
+    off = ground.bevel(face.side, along).foot - middle
+    begins = along[np.isfinite(width)][0]
+    proud = face.stand[rows, columns] - middle[columns] - rise * distance
+    # the stones come in from the plunge bit by bit
+    proud -= (off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
+    steps = proud * (grid.px_per_mm * width / off)[columns] + 0.5
+    share = np.clip(steps, 0, 1).astype(np.float32)
+    up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
+    keep = share > 0
+    at = (rows * grid.shape[1] + columns)[keep]
+    return Strip(at, share[keep], (rise * right[keep]).astype(np.float32), (-rise * up[keep]).astype(np.float32))
+
+
+def _slope(values: Array, rows: Indices, columns: Indices, axis: int) -> Array:
+    """Return the difference to the next pixel along an axis, at a few pixels."""
+    last = values.shape[axis] - 1
+    place = (rows, columns)[axis]
+    before, after = np.clip(place - 1, 0, last), np.clip(place + 1, 0, last)
+    low, high = ((before, columns), (after, columns)) if axis == 0 else ((rows, before), (rows, after))
+    return np.asarray((values[high] - values[low]) / (after - before))

@@ -1,0 +1,111 @@
+"""The studio as the steel of a blade that lies still sends it back: one look-up a pixel for bright and dark together.
+
+A still is seen from straight above, so a facet's slopes alone say what it mirrors (`preview.look.studio`); how the
+blade is held and where the light stands are worked into a small table, once for each.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array, Float32
+from preview.look.etch import Etch, luminance
+from preview.look.light import Light
+from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
+
+REACH, CELLS = 1.2, 256
+"""Reach of the table in stereographic coordinates, and its cells each way: a cell is a third of a scratch's slope."""
+
+PER_UNIT = CELLS / (2 * REACH)
+"""Cells to a unit of slope."""
+
+EYE = 480.0
+"""How far the camera is from the blade, mm: what lies aside of the middle is seen from aside."""
+
+KEEN = 0.4
+"""Scatter of a sharpened edge's facets, as a share of the bright steel's: stones are finer (chosen by eye)."""
+
+SHEEN = 0.03
+"""Relative luminance of the oxide's gloss in an even studio; no more than two thirds of the dark's (chosen by eye)."""
+
+SEEN, SOFT = 96, 40
+"""Cells each way in which the studio is read for a still, and those of what is soft."""
+
+
+@dataclass(frozen=True, eq=False)
+class StillTable:
+    """What steel sends back by the coordinates of the direction it mirrors; rows of `CELLS`, the lowest first, flat.
+
+    Parameters
+    ----------
+    steel
+        Relative luminance of bright steel (real part) and of fully etched steel (imaginary part), complex64.
+    keen
+        That of a sharpened edge, float32.
+    """
+
+    steel: NDArray[np.complex64]
+    keen: Float32
+
+
+def fully_etched(etch: Etch) -> float:
+    """Return the relative luminance of plain steel that the etch has done all it can to."""
+    return float(luminance(etch.dark if etch.dark_finish is None else min(etch.dark, etch.dark_finish)))
+
+
+def still_table(light: Light, etch: Etch, *, mirrored: bool) -> StillTable:
+    """Return the table for a light and an etch; ``mirrored`` where the tip is on the left."""
+    return _still_table(light, etch, mirrored and light.turn != 0)
+
+
+@lru_cache(maxsize=16)
+def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:
+    satin, keen, matt, gloss = _seen(light, mirrored)
+    bright, dark = float(luminance(etch.bright)), fully_etched(etch)
+    sheen = min(SHEEN, 2 / 3 * dark)
+    steel = np.empty((CELLS, CELLS), dtype=np.complex64)
+    steel.real = bright * satin
+    steel.imag = blurred((dark - sheen) * matt + sheen * gloss, (0, 0), REACH, CELLS)
+    return StillTable(steel.ravel(), (bright * keen).ravel())
+
+
+@lru_cache(maxsize=16)
+def _seen(light: Light, mirrored: bool) -> tuple[Float32, Float32, Float32, Float32]:
+    """Return the studio in satin and in a keen edge, `CELLS` each way; in matt and in the oxide's gloss, `SOFT`."""
+    room = read(room_of(light.studio), *_mirrored(light, SEEN, mirrored=mirrored)).astype(np.float32)
+    finish = finish_of(light)
+    satin = blurred(room, (finish.along, finish.across), REACH, CELLS)
+    keen = blurred(room, (KEEN * finish.along, KEEN * finish.across), REACH, CELLS)
+    gloss = blurred(room, (GLOSS[0], GLOSS[0]), REACH, SOFT)
+    return satin, keen, _matt(light, mirrored=mirrored).astype(np.float32), gloss
+
+
+def _mirrored(light: Light, size: int, *, mirrored: bool) -> tuple[Array, Array]:
+    """Return where in the studio the facets of a table's cells look."""
+    facet = _turned(light, size, mirrored=mirrored)
+    towards = facet[2]
+    seen = 2 * towards / (facet * facet).sum(axis=0) * facet
+    seen[2] -= 1
+    return _coordinates(light.to_studio, seen)
+
+
+def _matt(light: Light, *, mirrored: bool) -> Array:
+    normal = _turned(light, SOFT, mirrored=mirrored)
+    normal /= np.sqrt((normal * normal).sum(axis=0))
+    return read(matt_of(light.studio), *_coordinates(light.to_studio, normal))
+
+
+def _turned(light: Light, size: int, *, mirrored: bool) -> Array:
+    """Return the facets ``(3, size, size)`` of a table's cells, as the blade is held."""
+    right, up = plane(size, REACH)
+    return np.tensordot(light.held(mirrored=mirrored), np.stack([right, up, np.ones_like(up)]), axes=1)
+
+
+def _coordinates(turn: Array, direction: Array) -> tuple[Array, Array]:
+    right, up, towards = np.tensordot(turn, direction, axes=1)
+    held = np.maximum(1 + towards, 1e-3)
+    return right / held, up / held

@@ -1,0 +1,226 @@
+"""The studio as tables: how much light comes from each direction, and what each finish of steel makes of it.
+
+All plain data in one documented frame, so that whatever draws the blade (numpy here, a browser's shader) looks up the
+same numbers.
+
+**Frame.** Directions are unit vectors ``r`` = (right, up, towards the viewer), as the studio stands with the light at
+`preview.look.light.BOX`. A table is square and holds them by their stereographic coordinates
+``c = (r.right, r.up) / (1 + r.towards)``: the middle looks back at the viewer, the unit circle is the picture's plane,
+and within ``+-REACH`` lies all up to 127 degrees off the view. Row 0 is the lowest; cell ``i`` of ``n`` has its middle
+at ``c = ((i + 0.5) / n * 2 - 1) REACH``. A facet whose slopes are (p, q) = (d height / d right, d height / d up)
+mirrors to a viewer straight on what comes from ``c = (-p, -q)``: the map of directions is a map of slopes as well.
+
+Any facet ``m = T (-p, -q, 1)`` of a blade turned by ``T``, under a light moved by ``L`` (`Light.to_studio`), seen along
+the unit vector ``v``, mirrors ``r = L (2 (m.v) / (m.m) m - v)``; nothing is made anew for it.
+
+**Unit.** Radiance, 1 being that of a white card square to the viewer; in an even studio all of it is 1.
+
+**Model.** A finish is a Gaussian of facet slopes, narrow along its scratches and wide across them (Beckmann's facets,
+as in Cook & Torrance, ACM Trans. Graph. 1 (1982) 7-24: from memory); an oxide is matt (Lambert) with a weak gloss.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from preview.base.arrays import Array, Float32
+from preview.look.light import Light
+
+REACH = 2.0
+SIZE, SMALL = 256, 64
+"""Cells of a table each way: of the keen ones and of the soft ones."""
+
+GLOSS = (0.22, 0.40)
+"""Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
+
+
+@dataclass(frozen=True)
+class Finish:
+    """How the bright steel's facets lean: standard deviations of their slopes along and across the blade.
+
+    Parameters
+    ----------
+    along, across
+        Scatter of the slopes that is too fine to be seen as scratches.
+    scratches
+        Scatter of the slopes, square to them, of scratches that are seen.
+    lengthwise
+        Whether the scratches run along the blade.
+    """
+
+    along: float
+    across: float
+    scratches: float
+    lengthwise: bool = True
+
+
+def finish_of(light: Light) -> Finish:
+    """Return the finish that is asked for; sizes are chosen by eye, finer with the square root of the grit."""
+    coarse = float(np.sqrt(400 / light.grit))
+    wide, seen = float(np.clip(0.13 * coarse, 0.05, 0.26)), float(np.clip(0.034 * coarse, 0.008, 0.07))
+    narrow = max(0.03, 0.38 * wide)
+    match light.finish:
+        case "polished":
+            return Finish(0.03, 0.03, 0.004)
+        case "hand-rubbed along":
+            return Finish(0.7 * narrow, 0.8 * wide, 0.7 * seen)
+        case "hand-rubbed across":
+            return Finish(0.8 * wide, 0.7 * narrow, 0.7 * seen, lengthwise=False)
+        case _:
+            return Finish(narrow, wide, seen)
+
+
+@dataclass(frozen=True, eq=False)
+class Tables:
+    """What a shader looks up, beside `room` itself; float32, frame and unit as told above.
+
+    Parameters
+    ----------
+    core
+        ``(SIZE, SIZE)``: the studio seen in facets that scatter by `narrow` alike both ways.
+    gloss
+        ``(2, SMALL, SMALL)``: the studio seen in the oxide's gloss, for `GLOSS` each.
+    matt
+        ``(SMALL, SMALL)``: what a white matt surface sends back, by the direction of its normal.
+    narrow
+        Standard deviation of slope that ``core`` was made with.
+    steps, weights
+        The bright steel is the weighted sum of ``core`` over facets whose slope, square to the scratches, is off by
+        ``steps``; the weights add up to 1, and are yet to be multiplied by ``max(m.v, 0)``.
+    """
+
+    core: Float32
+    gloss: Float32
+    matt: Float32
+    narrow: float
+    steps: Float32
+    weights: Float32
+
+
+def make_tables(light: Light) -> Tables:
+    """Return the tables of a studio and a finish; where the light stands and how the blade is held changes none."""
+    finish, room = finish_of(light), room_of(light.studio)
+    narrow, wide = sorted((finish.along, finish.across))
+    rest = float(np.sqrt(max(wide * wide - narrow * narrow, 1e-12)))
+    steps = np.linspace(-2.6, 2.6, 9) * rest
+    weights = np.exp(-0.5 * (steps / rest) ** 2)
+    return Tables(
+        core=blurred(room, (narrow, narrow), REACH).astype(np.float32),
+        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in GLOSS]).astype(np.float32),
+        matt=matt_of(light.studio).astype(np.float32),
+        narrow=narrow,
+        steps=steps.astype(np.float32),
+        weights=(weights / weights.sum()).astype(np.float32),
+    )
+
+
+def _step(low: float, high: float, at: Array) -> Array:
+    """Return a smooth step from 0 at ``low`` to 1 at ``high``."""
+    t = np.clip((at - low) / (high - low), 0, 1)
+    return np.asarray(t * t * (3 - 2 * t))
+
+
+def radiance(right: Array, up: Array, towards: Array) -> Array:
+    """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
+
+    A large soft box over the blade, a weak strip below it, a card at the side, a room that brightens upwards, and
+    behind the blade next to nothing.
+    """
+    azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
+    height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
+    box = _step(-5, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
+    box = box * (0.58 + 0.42 * np.cos(np.radians(2.2 * (azimuth + 12))))
+    strip = _step(-36, -29, height) * (1 - _step(-20, -13, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
+    card = _step(50, 62, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
+    room = 0.20 + 0.16 * _step(-55, 60, height)
+    lit = room + 1.75 * box + 1.6 * strip + 0.8 * card
+    return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
+
+
+def plane(size: int, reach: float) -> tuple[Array, Array]:
+    """Return the coordinates of a table's cells, each ``(size, size)``."""
+    places = ((np.arange(size) + 0.5) / size * 2 - 1) * reach
+    across, up = np.meshgrid(places, places)
+    return across, up
+
+
+def directions(right: Array, up: Array) -> Array:
+    """Return the unit directions, ``(3, ...)``, of stereographic coordinates."""
+    square = right * right + up * up
+    return np.stack([2 * right, 2 * up, 1 - square]) / (1 + square)
+
+
+def read(table: Array, right: Array, up: Array) -> Array:
+    """Return what a table holds at stereographic coordinates, linearly in between; beyond its rim what is there."""
+    size = len(table)
+    column, row = (np.clip((each / REACH + 1) * (size / 2) - 0.5, 0, size - 1.001) for each in (right, up))
+    left, low = column.astype(np.intp), row.astype(np.intp)
+    a, b = column - left, row - low
+    flat, at = table.ravel(), low * size + left
+    lower = flat[at] * (1 - a) + flat[at + 1] * a
+    upper = flat[at + size] * (1 - a) + flat[at + size + 1] * a
+    return np.asarray(lower + (upper - lower) * b)
+
+
+def blurred(table: Array, scatter: tuple[float, float], reach: float, size: int | None = None) -> Array:
+    """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, ``(size, size)`` cells.
+
+    ``scatter`` is the standard deviation along and across the picture. Beyond the rim the table goes on as it ends.
+    """
+    single = table.dtype == np.float32
+    along, across = (_kernel(len(table), size or len(table), each, reach, single) for each in scatter)
+    return np.asarray(across @ table @ along.T)
+
+
+@lru_cache(maxsize=32)
+def _kernel(count: int, size: int, scatter: float, reach: float, single: bool) -> Array:
+    """Return how much each of ``count`` cells counts in each of ``size`` cells, rows that add up to 1."""
+    # beyond the rim the last cell stands for all that lie there
+    beyond = int(np.ceil(4 * scatter * count / (2 * reach)))
+    fine = ((np.arange(-beyond, count + beyond) + 0.5) / count * 2 - 1) * reach
+    coarse = ((np.arange(size) + 0.5) / size * 2 - 1) * reach
+    least = max(scatter, 0.6 * 2 * reach / count)  # no keener than its cells, or a finer table would show them
+    weights = np.exp(-0.5 * ((coarse[:, None] - fine[None, :]) / least) ** 2)
+    inside = weights[:, beyond : beyond + count].copy()
+    inside[:, 0] += weights[:, :beyond].sum(axis=1)
+    inside[:, -1] += weights[:, beyond + count :].sum(axis=1)
+    inside /= inside.sum(axis=1, keepdims=True)
+    return inside.astype(np.float32) if single else inside
+
+
+def _fewer(table: Array) -> Array:
+    part = SIZE // SMALL
+    return np.asarray(table.reshape(SMALL, part, SMALL, part).mean(axis=(1, 3)))
+
+
+@lru_cache(maxsize=2)
+def room_of(studio: str) -> Array:
+    """Return the studio's own table ``(SIZE, SIZE)``: what comes from where, in the unit of a white card."""
+    if studio == "even":
+        return np.ones((SIZE, SIZE))
+    return np.asarray(_raw_room() / float(read(_lambert(_raw_room()), np.zeros(1), np.zeros(1))[0]))
+
+
+@lru_cache(maxsize=2)
+def matt_of(studio: str) -> Array:
+    """Return what a white matt surface sends back by the direction of its normal, ``(SMALL, SMALL)``."""
+    return np.ones((SMALL, SMALL)) if studio == "even" else _lambert(room_of(studio))
+
+
+def _raw_room() -> Array:
+    return radiance(*directions(*plane(SIZE, REACH)))
+
+
+def _lambert(room: Array) -> Array:
+    """Return the mean of a room over the half space round each normal, weighted by the cosine."""
+    coarse = _fewer(room)  # so soft a thing needs few cells
+    right, up = plane(SMALL, REACH)
+    solid_angle = ((2 / (1 + right * right + up * up)) ** 2).ravel().astype(np.float32)
+    normals = directions(right, up).reshape(3, -1).astype(np.float32)
+    cosine = np.maximum(normals.T @ normals, 0)
+    lit: Any = cosine @ (coarse.ravel().astype(np.float32) * solid_angle)
+    return np.asarray(lit / (cosine @ solid_angle), dtype=float).reshape(SMALL, SMALL)

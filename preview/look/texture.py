@@ -1,0 +1,66 @@
+"""What a finish leaves on steel: scratches and grain, as noise of standard deviation 1 over a face's pixels."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image
+
+from preview.base.arrays import Float32
+from preview.base.cache import kept
+
+LINES = ((4.0, 0.55), (14.0, 0.6), (40.0, 0.4))
+"""Lengths of scratches, mm, and how much each counts (chosen by eye)."""
+
+CLOUDS = (1.6, 6.0)
+"""Sizes of what is uneven, mm (chosen by eye)."""
+
+
+@kept
+def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise: bool) -> Float32:
+    """Return slopes of scratches square to them, ``(rows, columns)``, a pixel wide, along the blade or across it."""
+    rows, columns = shape if lengthwise else shape[::-1]
+    rng = np.random.default_rng([seed, 1])
+    total = np.zeros((rows, columns), dtype=np.float32)
+    for length, share in LINES:
+        knots = max(2.0, length * px_per_mm / 2)
+        wide = columns + int(4 * knots)
+        coarse = rng.standard_normal((rows, int(wide / knots) + 2)).astype(np.float32)
+        lines = np.asarray(Image.fromarray(coarse).resize((wide, rows), Image.Resampling.BICUBIC))
+        # each row begins elsewhere, or all scratches would end above each other
+        begins = rng.integers(0, wide - columns, rows)[:, None]
+        total += np.float32(share) * np.take_along_axis(lines, begins + np.arange(columns)[None, :], axis=1)
+    total /= total.std()
+    return np.ascontiguousarray(total if lengthwise else total.T)
+
+
+@kept
+def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
+    """Return what is uneven over some millimetres, ``(rows, columns)``: no etch takes quite alike everywhere."""
+    rng = np.random.default_rng([seed, 4])
+    rows, columns = shape
+    total = np.zeros(shape, dtype=np.float32)
+    for size in CLOUDS:
+        coarse = rng.standard_normal([int(side / (size * px_per_mm)) + 3 for side in shape]).astype(np.float32)
+        total += np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
+    total /= max(float(total.std()), 1e-6)
+    return total - total.mean()
+
+
+@kept
+def grain(shape: tuple[int, int], seed: int) -> Float32:
+    """Return fine grain, ``(rows, columns)``, uneven from pixel to pixel and over two or three."""
+    rng = np.random.default_rng([seed, 2])
+    rows, columns = shape
+    fine = rng.standard_normal((rows, columns), dtype=np.float32)
+    coarse = rng.standard_normal((rows // 2 + 1, columns // 2 + 1), dtype=np.float32)
+    fine += np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
+    fine /= fine.std()
+    return fine
+
+
+@kept
+def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32]:
+    """Return even noise of a cell's width, within +-0.5, twice: so that the cells of a table do not show."""
+    rng = np.random.default_rng([seed, 3])
+    one, other = (rng.random(shape, dtype=np.float32) - np.float32(0.5) for _ in range(2))
+    return one, other
