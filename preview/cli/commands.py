@@ -41,6 +41,14 @@ def render(options: Namespace) -> None:
         print(path)
 
 
+def view(options: Namespace) -> None:
+    """Write the blade in the hand."""
+    from preview import load_job, save_view
+
+    save_view(load_job(options.job), options.out, force=options.force)
+    print(options.out)
+
+
 def fields(options: Namespace) -> None:
     """Write the raw arrays."""
     from preview import load_job, save_fields

@@ -4,27 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
 
 from preview.cli import commands
+from preview.cli.common import INTO, START, Commands, Given, add_command, unit_options
 from preview.cli.parsing import EPILOG, Command, Completion, Version, amount, draws, listed, resolution
-
-if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[Command]
-
-START = "demo_patterns/plain_start.toml"
-
-
-class Given(NamedTuple):
-    """The file that a command is given."""
-
-    name: str
-    metavar: str
-    help: str
-
-
-JOB = Given("job", "JOB", "job file (TOML)")
-INTO = "folder to write into, made where it is missing"
 
 
 def parser() -> argparse.ArgumentParser:
@@ -41,19 +24,11 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
-        _add_page, _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget,
+        _add_page, _add_render, _add_view, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget,
         _add_trials, _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole
-
-
-def _command(to: Commands, name: str, gives: str, about: str, example: str, given: Given = JOB) -> Command:
-    """Add a command, which is ``given`` a file."""
-    command = to.add_parser(name, help=gives, about=about, example=f"etch-preview {name} {example}")
-    command.option(given.name, type=Path, metavar=given.metavar, help=given.help)
-    command.option("--force", action="store_true", help="replace files that exist")
-    return command
 
 
 def _add_page(to: Commands) -> None:
@@ -68,7 +43,7 @@ def _add_page(to: Commands) -> None:
 
 
 def _add_render(to: Commands) -> None:
-    render = _command(
+    render = add_command(
         to, "render", "picture of both faces, section, numbers and report",
         "Draws both faces of the etched blade and a section through it, and writes the numbers and a report beside "
         "them: the first look at a job, and the one to keep.",
@@ -82,12 +57,24 @@ def _add_render(to: Commands) -> None:
         "--likely", dest="draws", type=draws, metavar="N",
         help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
     )  # fmt: skip
-    _unit_options(render)
+    unit_options(render)
     render.set_defaults(run=commands.render)
 
 
+def _add_view(to: Commands) -> None:
+    view = add_command(
+        to, "view", "blade to be turned in the hand",
+        "Writes the blade as one page that turns, tilts and lights it in any browser, phones too, with nothing fetched "
+        "from the net; or as a solid with its etched steel (GLB) for programs that show or render such. To send to a "
+        "client.",
+        f"{START} --out blade.html",
+    )  # fmt: skip
+    view.option("--out", type=Path, required=True, metavar="F.html|F.glb", help="file to write")
+    view.set_defaults(run=commands.view)
+
+
 def _add_fields(to: Commands) -> None:
-    fields = _command(
+    fields = add_command(
         to, "fields", "raw arrays behind the picture",
         "Writes the arrays that the picture is made from, for both faces, as one NPZ file: where each pixel lies on "
         "the blade and lay in the can, its powder, nickel, tone and normal. For work of your own on them.",
@@ -99,7 +86,7 @@ def _add_fields(to: Commands) -> None:
 
 
 def _add_trace(to: Commands) -> None:
-    trace = _command(
+    trace = add_command(
         to, "trace", "where points of the blade lay in the can",
         "Tells for each point of the finished blade where its grain lay in the can, or the other way round, as a CSV "
         "table. For when one spot matters: a mark, an inlay, a flaw.",
@@ -116,7 +103,7 @@ def _add_trace(to: Commands) -> None:
 
 
 def _add_layout(to: Commands) -> None:
-    layout = _command(
+    layout = add_command(
         to, "layout", "what to lay in the can so that a picture shows on the face",
         "Goes back from the picture wanted on the ground face to the pattern to lay in the can, with the dividers to "
         "print, and shows how well the blade will agree. For a picture that has to land in its place.",
@@ -139,7 +126,7 @@ def _add_layout(to: Commands) -> None:
 
 
 def _add_dividers(to: Commands) -> None:
-    dividers = _command(
+    dividers = add_command(
         to, "dividers", "dividers of the job's pattern, to print",
         "Turns the edges of the job's pattern into an insert whose walls are printed in one line, round and round, and "
         "into walls one bead wide, each as STL, 3MF, SVG and DXF; says how to print them, and what a printer or the "
@@ -163,7 +150,7 @@ def _printing_options(command: Command) -> None:
 
 
 def _add_fill(to: Commands) -> None:
-    fill = _command(
+    fill = add_command(
         to, "fill", "pattern of dividers drawn elsewhere",
         "Reads dividers that you have drawn yourself (STL, 3MF, SVG or DXF), numbers the regions they hold apart, and "
         "fills them with powders: a pattern and a job to render.",
@@ -189,7 +176,7 @@ def _add_fill(to: Commands) -> None:
 
 
 def _add_budget(to: Commands) -> None:
-    budget = _command(
+    budget = add_command(
         to, "budget", "powder to weigh in, bar sizes hot and cold, losses, and can size needed",
         "Weighs the job: grams of each powder, the bar's sizes after each step, cold and as a caliper reads them hot, "
         "what is lost, and the can that the blade needs; first of all what costs most steel as it is. Before powder is "
@@ -202,7 +189,7 @@ def _add_budget(to: Commands) -> None:
         "--bead", type=amount, usual="Printing.bead", metavar="MM",
         help="width of the dividers' walls, mm; 0 if they are drawn out again",
     )  # fmt: skip
-    _unit_options(budget)
+    unit_options(budget)
     budget.option(
         "--out", type=Path, metavar="DIR", help=f"{INTO}: budget.txt and budget.json (default: text is shown only)"
     )
@@ -210,7 +197,7 @@ def _add_budget(to: Commands) -> None:
 
 
 def _add_trials(to: Commands) -> None:
-    trials = _command(
+    trials = add_command(
         to, "trials", "same blade at several grinds, with the order in which to go",
         "Grinds the same blade at several heights, angles or kinds, side by side with their numbers, and says in which "
         "order to go, since steel never comes back. Before the grind is settled.",
@@ -223,13 +210,13 @@ def _add_trials(to: Commands) -> None:
         "--kinds", of="TrialGrinds.kinds", several=True, group=tried, metavar="KIND,...", help="kinds of grind to try"
     )
     trials.option("--face", of="TrialGrinds.face", usual="TrialGrinds.face", metavar="FACE", help="face to look at")
-    _unit_options(trials)
+    unit_options(trials)
     trials.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     trials.set_defaults(run=commands.trials)
 
 
 def _add_sheet(to: Commands) -> None:
-    sheet = _command(
+    sheet = add_command(
         to, "sheet", "sheet for the client or the shop, as PDF and PNG",
         "Sets a sheet to print: for the client both faces at true size, likely looks and plain words; for the shop "
         "fill, targets hot and cold, the grind's table and templates to scribe by.",
@@ -243,7 +230,7 @@ def _add_sheet(to: Commands) -> None:
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")
     sheet.option("--story", metavar="TEXT", help="what the pattern is about")
     sheet.option("--date", metavar="TEXT", help="date to print")
-    _unit_options(sheet)
+    unit_options(sheet)
     sheet.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     sheet.set_defaults(run=commands.sheet)
 
@@ -272,18 +259,13 @@ def _add_outline(to: Commands) -> None:
         help="of a photo: two marks of a ruler, in shares of the photo from its upper left corner",
     )  # fmt: skip
     outline.option("--ruler-length", metavar="MM", help="of a photo: how far those marks are apart, mm")
-    _unit_options(outline)
+    unit_options(outline)
     outline.option("--out", type=Path, required=True, metavar="F.svg|F.png", help="picture to write")
     outline.set_defaults(run=commands.outline)
 
 
-def _unit_options(command: Command) -> None:
-    command.option("--inches", action="store_true", help="tell sizes in inches")
-    command.option("--fahrenheit", action="store_true", help="tell heats in °F")
-
-
 def _add_calibrate(to: Commands) -> None:
-    calibrate = _command(
+    calibrate = add_command(
         to, "calibrate", "spread, friction and tones of your own forge",
         "Learns how your own forge and etch behave, from caliper readings or marks on an etched section or face, and "
         "from the photo of an etched coupon: a calibration file for your jobs to name.",
@@ -305,7 +287,7 @@ def _add_calibrate(to: Commands) -> None:
 
 
 def _add_pack(to: Commands) -> None:
-    pack = _command(
+    pack = add_command(
         to, "pack", "job with all its files in one",
         "Packs the job with its pattern picture and all else that it names into one ZIP file, the same bytes for the "
         "same job. To keep a job, to send it, or to open it on the page of another machine.",
@@ -316,7 +298,7 @@ def _add_pack(to: Commands) -> None:
 
 
 def _add_sketch(to: Commands) -> None:
-    sketch = _command(
+    sketch = add_command(
         to, "sketch", "clean pattern from a photographed drawing",
         "Makes the photo or scan of a drawing on paper into a clean pattern picture: laid straight, evenly lit, "
         "without ruled lines, in two tones. For a pattern that is drawn by hand.",

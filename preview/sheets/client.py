@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from preview.base.arrays import Bytes
+from preview.base.cautions import FOOT
 from preview.base.progress import counted
 from preview.base.settings import Settings
 from preview.base.units import Units
@@ -42,8 +43,6 @@ LIKELY = (
     "Six looks that are equally likely. The steel is pressed and ground by hand and eye, and no two blades flow alike: "
     "think of the picture as the kind of pattern you will get, not as its drawing."
 )
-
-FOOT = "A likely look worked out from how the steel will be laid, forged and ground; not a photograph."
 
 
 class SheetWords(Settings):

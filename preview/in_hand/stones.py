@@ -1,0 +1,27 @@
+"""Where the faces stand once the edge is sharpened."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preview.base.arrays import Array
+from preview.blade.grind import Side
+from preview.blade.ground import Ground
+from preview.blade.sharpening import edge_middle, strip_width
+from preview.look.rims import RUN_IN
+
+
+def sharpened_stand(ground: Ground, side: Side, along: Array, across: Array) -> Array:
+    """Return where a sharpened face stands, mm outwards of the mid-plane.
+
+    ``along``, ``(n,)``, and ``across``, ``(n,)`` or ``(rows, n)``, are places of the blade, mm.
+    """
+    distance = ground.blade.outline.edge_distance(along, across)
+    stand = ground.stand(side, along, across, distance)
+    width = strip_width(ground, side, along)
+    middle = edge_middle(ground, side, along)
+    stones = middle + np.tan(np.radians(ground.grind.edge_angle)) * distance
+    if ground.plunge:  # the stones come in from the plunge bit by bit
+        off = ground.bevel(side, along).foot - middle
+        stones = stones + off * np.exp(-np.maximum(along - ground.plunge[1], 0) / RUN_IN)
+    return np.where(np.isfinite(width), np.minimum(stand, stones), stand)
