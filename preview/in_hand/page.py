@@ -11,12 +11,14 @@ from importlib.resources import files
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from scipy.ndimage import gaussian_filter
 
 from preview.base.arrays import Array
 from preview.base.cautions import FOOT
 from preview.base.pictures import jpeg_bytes
+from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.job import Job, check_job
@@ -80,6 +82,20 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
     triangles = np.concatenate([body.triangles + count for body, count in zip(bodies, counts, strict=False)])
     tables = make_tables(light)
     keen = blurred(room_of(light.studio), (KEEN * tables.narrow, KEEN * tables.narrow), REACH)
+    arrays = {
+        "sheet": _sheet_bytes(maps),
+        "edge": maps.edge.T.astype("<f2"),
+        "core": np.stack([tables.core, keen], axis=-1).astype("<f2"),
+        "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
+        "matt": tables.matt.astype("<f2"),
+        "noise": _noise(job.seed),
+        "shadow": np.rint(255 * shadow).astype("u1"),
+        "places": places.astype("<f4"),
+        "outwards": np.concatenate([body.outwards for body in bodies]).astype("<f4"),
+        "onSheet": np.concatenate([body.sheet for body in bodies]).astype("<f4"),
+        "kinds": np.array([KINDS.index(name) for body in bodies for name in body.name], dtype="u1"),
+        "triangles": triangles.astype("<u4"),
+    }
     return {
         "size": [outline.length, outline.height],
         "whole": rim.tolist(),
@@ -95,20 +111,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "held": {"pitch": light.tilt, "yaw": -light.turn},
         "scratches": finish_of(light).scratches,
         "steel": _steel(job) | {"uSteps": tables.steps.tolist(), "uWeights": tables.weights.tolist()},
-        "arrays": {
-            "sheet": _packed(_sheet_bytes(maps)),
-            "edge": _packed(maps.edge.T.astype("<f2")),
-            "core": _packed(np.stack([tables.core, keen], axis=-1).astype("<f2")),
-            "gloss": _packed(np.moveaxis(tables.gloss, 0, -1).astype("<f2")),
-            "matt": _packed(tables.matt.astype("<f2")),
-            "noise": _packed(_noise(job.seed)),
-            "shadow": _packed(np.rint(255 * shadow).astype("u1")),
-            "places": _packed(places.astype("<f4")),
-            "outwards": _packed(np.concatenate([body.outwards for body in bodies]).astype("<f4")),
-            "onSheet": _packed(np.concatenate([body.sheet for body in bodies]).astype("<f4")),
-            "kinds": _packed(np.array([KINDS.index(name) for body in bodies for name in body.name], dtype="u1")),
-            "triangles": _packed(triangles.astype("<u4")),
-        },
+        "arrays": {name: _packed(array) for name, array in counted("packing the blade", tuple(arrays.items()))},
     }
 
 
@@ -180,5 +183,5 @@ def _seen(corners: Array) -> Array:
     return np.asarray(first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0] > 0)
 
 
-def _packed(array: Array) -> str:
-    return base64.b64encode(zlib.compress(np.ascontiguousarray(array).tobytes(), 9)).decode()
+def _packed(array: NDArray[Any]) -> str:
+    return base64.b64encode(zlib.compress(np.ascontiguousarray(array).tobytes(), 6)).decode()

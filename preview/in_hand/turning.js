@@ -338,6 +338,7 @@ canvas.onpointermove = event => {
 };
 canvas.oncontextmenu = event => event.preventDefault();
 canvas.addEventListener("wheel", event => {
+  if (window !== window.parent && document.activeElement !== canvas) return;  // in a frame the page is to scroll
   event.preventDefault();
   zoomed(Math.exp(-event.deltaY / 700), [event.clientX, event.clientY]);
 }, { passive: false });
