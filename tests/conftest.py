@@ -22,6 +22,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update-gallery", action="store_true", help="write the gallery's pictures and numbers anew")
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Let files with slow tests come first, so that no process is left with a long one at the end."""
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: item.path not in slow)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _cache_of_our_own(tmp_path_factory):
     """Keep the page's work out of the user's own cache."""

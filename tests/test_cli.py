@@ -33,8 +33,8 @@ def run(*arguments: str) -> int:
 def test_render_writes_all_and_says_what(tmp_path, capsys):
     assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "4") == 0
     names = sorted(path.name for path in tmp_path.iterdir())
-    assert names == ["faces.png", "numbers.json", "report.txt", "section.png"]
-    assert capsys.readouterr().out.count("\n") == 4
+    assert names == ["faces.png", "numbers.json", "report.txt", "section.png", "spine.png"]
+    assert capsys.readouterr().out.count("\n") == 5
     with Image.open(tmp_path / "faces.png") as picture:
         assert picture.info["dpi"][0] == pytest.approx(101.6, abs=0.1)
     numbers = json.loads((tmp_path / "numbers.json").read_text())
@@ -103,7 +103,7 @@ def test_trace_from_standard_input_to_standard_output(capsys, monkeypatch):
     [
         (("render", "none.toml", "--out", "."), "no such file"),
         (("render", JOB, "--out", "no/such/folder"), "no such folder"),
-        (("budget", JOB, "--out", "no/such/folder"), "no such folder"),
+        (("budget", JOB, "--bead", "0", "--out", "no/such/folder"), "no such folder"),
         (("trials", JOB, "--heights", "12", "--out", "no/such/folder"), "no such folder"),
         (("trace", JOB, "--points", "-", "--out", "no/such/f.csv"), "no such folder"),
         (("fields", JOB, "--px-per-mm", "2", "--out", "no/such/f.npz"), "no such folder"),
@@ -171,7 +171,7 @@ def test_a_packed_job_stands_in_place_of_its_file(tmp_path, capsys):
     assert capsys.readouterr().out == f"{packed}\n"
     assert run("pack", JOB, "--out", str(packed)) == 2
     assert "exists already" in capsys.readouterr().err
-    assert run("budget", JOB) == run("budget", str(packed)) == 0
+    assert run("budget", JOB, "--bead", "0") == run("budget", str(packed), "--bead", "0") == 0
     said = capsys.readouterr().out
     assert said[: len(said) // 2] == said[len(said) // 2 :]
 
@@ -406,7 +406,7 @@ def test_dividers_out_and_in_again(tmp_path, capsys):
     arguments = ("fill", JOB, "--dividers", str(out / "dividers.3mf"), "--powders", "2=nickel", "--cut", "10")
     assert run(*arguments, "--out", str(back)) == 0
     assert "regions, numbered in regions.png" in capsys.readouterr().out
-    assert run("budget", str(back / "job.toml")) == 0
+    assert run("budget", str(back / "job.toml"), "--bead", "0") == 0
     (tmp_path / "mess.stl").write_text("no solid at all")
     assert run("fill", JOB, "--dividers", str(tmp_path / "mess.stl"), "--out", str(tmp_path)) == 2
     assert "mess.stl" in capsys.readouterr().err
@@ -418,7 +418,7 @@ def test_budget(tmp_path, capsys):
     for words in ("Powder in all", "read at 1100 °C", "for 5 mm of bar", "0.0% of the inside", "Cautions"):
         assert words in said
     assert json.loads((tmp_path / "budget.json").read_text())["margin_mm"] == 5
-    assert run("budget", JOB, "--margin", "25.4", "--inches", "--fahrenheit") == 0
+    assert run("budget", JOB, "--margin", "25.4", "--bead", "0", "--inches", "--fahrenheit") == 0
     said = capsys.readouterr().out
     for words in ("cold, in", "read at 1832 °F, in", "for 1.000 in of bar"):
         assert words in said
@@ -427,7 +427,7 @@ def test_budget(tmp_path, capsys):
     assert " in²" in said
     assert " in³" in said
     assert "What costs most" not in said
-    assert run("budget", str(DEMOS / "marsh_moon.toml"), "--inches") == 0
+    assert run("budget", str(DEMOS / "marsh_moon.toml"), "--bead", "0", "--inches") == 0
     first = capsys.readouterr().out.splitlines()[:2]
     assert first[0] == "What costs most steel as it is:"
     assert "a can 2.598 in long inside would do" in first[1]

@@ -6,6 +6,7 @@ from preview.advice.advice import Advice
 from preview.advice.bare import bare_faces
 from preview.advice.can import misfilled, short_for_tang, too_large
 from preview.advice.pattern import beside, faded, off_middle, too_fine
+from preview.advice.skin import short_of_carbon
 from preview.face.stretch import picture_stretch
 from preview.pipeline import Preview, find_origins
 
@@ -21,6 +22,7 @@ def advise(shown: Preview) -> tuple[Advice, ...]:
         *misfilled(job),
         *beside(job, numbers.motif_off),
         *off_middle(job),
+        *short_of_carbon(job),
         *too_fine(job, numbers.unseen, numbers.finest),
         *faded(job, numbers.softening, picture_stretch(find_origins(job))),
     )

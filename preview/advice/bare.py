@@ -9,11 +9,11 @@ from functools import partial
 import numpy as np
 
 from preview.advice.advice import Advice, changed, weight
-from preview.advice.mesh import can_points
 from preview.base.arrays import Mask
 from preview.base.cache import kept
 from preview.base.units import Sentence, mm, say
 from preview.blade.grind import SIDES
+from preview.filling.mesh import can_points
 from preview.job.job import Job
 
 SPOTS = (81, 17)

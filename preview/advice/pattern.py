@@ -9,13 +9,13 @@ import numpy as np
 
 from preview.advice.advice import Advice, changed, weight
 from preview.advice.bare import is_bare
-from preview.advice.mesh import can_points
 from preview.base.arrays import Array
 from preview.base.cache import kept
 from preview.base.shapes import FLAT
 from preview.base.units import mm, say
 from preview.blade.blade import Placement
 from preview.face.numbers import FINEST_SEEN
+from preview.filling.mesh import can_points
 from preview.job.job import Job
 from preview.pattern.fineness import LADDER, share_below
 from preview.pattern.pattern import box_of

@@ -28,10 +28,10 @@ class Grind(Settings):
     """Both faces, the edge between them, and the unground flat at the heel.
 
     ``left`` is the same as ``right`` where it is left out. ``edge`` is the thickness at the edge before
-    sharpening, ``edge_angle`` what it is sharpened at (degrees a side; common practice, no published source);
-    ``edge_offset`` how far the edge lies off the mid-plane towards the right face; ``heel_flat`` the
-    unground length at the heel, where the outline has no ricasso, and ``plunge`` the length over which the bevel then
-    runs in, all in mm.
+    sharpening, ``edge_angle`` what it is sharpened at (degrees a side); ``edge_offset`` how far the edge lies off the
+    mid-plane towards the right face (0 at a single bevel, whose edge lies on the face that is left flat); ``heel_flat``
+    the unground length at the heel, where the outline has no ricasso, and ``plunge`` the length over which the bevel
+    then runs in, all in mm. Starting values are common practice, no published source.
     """
 
     right: Annotated[
@@ -44,8 +44,11 @@ class Grind(Settings):
     ] = 0.4
     edge_offset: Annotated[
         Length,
-        Control("Edge off centre", "mm", "Towards the right face; 0 when both sides are ground alike.", step=0.05),
-    ] = 0.0
+        Control(
+            "Edge off centre", "mm",
+            "Towards the right face; 0 when both sides are ground alike, or one only.", step=0.05,
+        ),
+    ] = 0.0  # fmt: skip
     edge_angle: Annotated[
         Annotated[Angle, Field(gt=0, le=45)],
         Control(
@@ -78,6 +81,11 @@ class Grind(Settings):
         told: dict[Side, str] = {"right": "right"} if self.left is None else {"right": "right", "left": "left"}
         return {side: key for side, key in told.items() if self.bevel(side).is_ground}
 
+    @property
+    def single(self) -> bool:
+        """Whether one face only is ground."""
+        return not (self.bevel("right").is_ground and self.bevel("left").is_ground)
+
     def edge_fault(self, lines: BevelLines) -> Fault | None:
         """Return what is impossible about the edge where a face is ground to ``lines``, or None."""
         if (lines.face > lines.foot).all():
@@ -98,11 +106,10 @@ class Grind(Settings):
         """
         thinnest = float(thickness.min())
         yield Limit("edge", self.edge, thinnest, "this thickness", fine=0.01, open=True)
-        if self.bevel("right").is_ground and self.bevel("left").is_ground:
-            off = (thinnest - self.edge) / 2
-            for most in (True, False):
-                bound = off if most else -off
-                yield Limit("edge_offset", self.edge_offset, bound, "this edge", most=most, fine=0.01, open=True)
+        off, cause = (0.0, "a single bevel") if self.single else ((thinnest - self.edge) / 2, "this edge")
+        for most in (True, False):
+            bound = off if most else -off
+            yield Limit("edge_offset", self.edge_offset, bound, cause, most=most, fine=0.01, open=not self.single)
         yield Limit("heel_flat", self.heel_flat, length, "this blade length", open=True)
         yield Limit("plunge", self.plunge, length - flat, "this flat at the heel", open=True)
         for side, key in self.sides.items():

@@ -15,6 +15,7 @@ from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.face.stretch import joints, motif_off, picture_stretch, slide, stretch
 from preview.face.tang import tang_notes
+from preview.forging.bites import LAPPED, WORTH_TELLING
 from preview.pattern.fineness import fineness, share_below
 from preview.pattern.nickel import softening
 from preview.pattern.pattern import VOID
@@ -249,6 +250,12 @@ def _forging_notes(origins: Origins) -> list[Sentence]:
     notes += sharpening_notes(origins.ground)
     for number, (step, before) in enumerate(zip(history.steps, history.met, strict=True), start=1):
         notes += [say("Step {}, {}: {}", number, step.title, note) for note in step.notes(before)]
+    if history.waves > WORTH_TELLING:
+        problem = (
+            "Bites laid end to end would leave waves of some {} in the pattern: overlap your bites by half, and some "
+            "{} are left; more passes help too."
+        )
+        notes.append(say(problem, mm(history.waves, form=".2g"), mm(LAPPED * history.waves, form=".1g")))
     low = blade.corner(bar)[1] + bar.width / 2
     near = min(low, bar.width - low - blade.outline.height)
     if bar.shape == "bulged" and near < bar.thickness / 2:

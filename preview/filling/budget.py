@@ -20,6 +20,8 @@ from preview.face.tang import tang_notes
 from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill, usual_fill
 from preview.filling.fill_remarks import Remark, fill_remarks
+from preview.filling.poor_faces import poor_faces
+from preview.forging.carbon import CarbonSkin, carbon_skin
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK, Soak, soak
 from preview.job.job import Job
@@ -38,6 +40,10 @@ is 45 K under the heat at which steel of 1 % carbon begins to melt, and burns (1
 FORGING_HEAT = (850.0, 1260.0)
 """Range (°C) in which high-carbon steel is forged once it is welded, down to where it stiffens (from memory; common
 practice)."""
+
+
+THIN_WALL = 0.4
+"""Share of the can's wall that may go to scale before it is spoken of: the fire may take twice as much."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +115,10 @@ class Budget:
         Inside length of the can, or height, that gives just this margin, the rest as it is, mm; None where none does.
     soak
         How long the can has to be at heat before the first squeeze.
+    carbon
+        How deep the steel under the bar's faces is short of carbon.
+    poor_faces
+        How deep it is so under the blade's ground faces, at the most, mm.
     remarks
         What does not fit together.
     """
@@ -133,6 +143,8 @@ class Budget:
     length_needed: Mm | None
     depth_needed: Mm | None
     soak: Soak
+    carbon: CarbonSkin
+    poor_faces: Mm
     remarks: tuple[Remark, ...]
 
     @property
@@ -213,6 +225,8 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
         length_needed=can_size(filled.can, filled.history.steps, "length", "length", whole + 2 * margin),
         depth_needed=can_size(filled.can, filled.history.steps, "height", "length", whole + 2 * margin),
         soak=soak(filled.can),
+        carbon=carbon_skin(filled.history),
+        poor_faces=poor_faces(filled),
         remarks=(),
     )
     tang = tang_notes(job.blade, filled.history, job.can.inside)
@@ -273,6 +287,20 @@ def _remarks(job: Job, found: Budget) -> Iterator[Remark]:
         if step.heat and not step.welds and not FORGING_HEAT[0] <= step.heat.temperature <= FORGING_HEAT[1]:
             heats = celsius(step.heat.temperature), celsius(*FORGING_HEAT)
             yield Remark(f"step {number}", say("Step {} at {} is outside the usual {}.", number, *heats))
+    skin = found.carbon
+    if skin.eaten:
+        words = say(
+            "In this heat scale eats through the can's wall on the faces, and takes the powder's steel from then on: a "
+            "thicker wall is needed, or less time at heat, or steel that is kept from scale (foil, borax)."
+        )
+        yield Remark(f"step {skin.eaten}", words)
+    elif skin.gone > THIN_WALL:
+        words = say(
+            "Scale takes {} of the can's wall on the faces. A fire rich in air takes twice as much, and a wall that is "
+            "pressed thin between two heats is eaten sooner: it may come through to the powder's steel.",
+            f"{skin.gone:.0%}",
+        )
+        yield Remark("bar", words)
     for end, spare in (("length", found.spare_length), ("width", found.spare_width)):
         if -0.05 < spare < (2 * found.margin if end == "length" else 1.0):
             words = say("The bar has only {} of {} beyond the {}.", mm(spare, form=".1f"), end, found.cut_out)

@@ -12,10 +12,14 @@ from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.filling.budget import Budget
 from preview.filling.fill import Fill
+from preview.forging.carbon import SOUND
 from preview.forging.heating import SOAK
 from preview.forging.scale import USUAL_SHARE
 from preview.job.job import Job
 from preview.pattern.powder_kinds import UNKNOWN
+
+SEEN = 0.005
+"""Depth (mm) under which a length reads as none."""
 
 
 def fill_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str, str, str]]:
@@ -77,6 +81,7 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         ("Dividers' room, void once they burn out", f"{found.divider_share:.1%} of the inside: {found.dividers}"),
         ("Fill over solid steel", _fill(found)),
         ("Soak at least", _soak(found)),
+        ("Steel short of carbon", _carbon(found, units)),
         (f"{found.cut_out.capitalize()} cut out, before grinding", f"{found.blank:.0f} g"),
         (f"{found.cut_out.capitalize()}, ground" if found.tang else "Blade ground", f"{found.blade:.0f} g"),
         ("Bar left over", over),
@@ -85,6 +90,21 @@ def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
         value = "no size does" if needed is None else f"{units.length(needed, form='.1f')} inside, the rest as it is"
         lines.append((f"Can {what} for {units.length(found.margin, form='g')} of bar beyond each end", value))
     return lines
+
+
+def _carbon(found: Budget, units: Units) -> str:
+    def told(size: float) -> str:
+        return units.length(size, form=".2f")
+
+    skin = found.carbon
+    where = f"down to {told(skin.deep)} under the face"
+    if skin.under_joint is not None:
+        where = f"down to {told(skin.under_joint)} under the joint with the can, {told(skin.deep)} under the face"
+    milled = f", of which milling takes {told(skin.milled)}" if skin.milled else ""
+    left = "none stays on the blade"
+    if found.poor_faces > SEEN:
+        left = f"{told(found.poor_faces)} stays under the blade's faces"
+    return f"{where}{milled}; {left} (under {SOUND:.0%} of the powder's carbon)"
 
 
 def _soak(found: Budget) -> str:

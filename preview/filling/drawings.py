@@ -6,11 +6,9 @@ import io
 from collections.abc import Iterable
 from typing import Any, Protocol
 
-import shapely
 from shapely import LineString, Polygon
 
-TEXT_HEIGHT = 1.5
-"""Height of the parts' numbers, mm."""
+from preview.filling.part_numbers import DIGIT, Number, part_numbers, room_numbers
 
 NUMBERS = "number"
 """Class of the numbers' outlines, by which they are told from walls when the drawing is read."""
@@ -54,17 +52,17 @@ def svg_text(found: Drawable, *, outlined: bool = False) -> str:
         'stroke="#888888" stroke-width="0.1"/></g>',
         '<g id="layer-walls" fill="#000000" fill-rule="evenodd">',
     ]
-    for number, part in enumerate(found.parts, start=1):
-        lines.append(f'<path id="part-{number}" fill-rule="evenodd" d="{svg_path([part], found.room)}"/>')
+    for count, part in enumerate(found.parts, start=1):
+        lines.append(f'<path id="part-{count}" fill-rule="evenodd" d="{svg_path([part], found.room)}"/>')
     lines.append('</g>\n<g id="layer-middles" display="none" fill="none" stroke="#c8c8c8" stroke-width="0.05">')
     lines += [f'<path d="{_svg_lines([list(line.coords)], found.room)}"/>' for line in found.lines]
-    lines.append(f'</g>\n<g id="layer-numbers" font-size="{TEXT_HEIGHT}" font-family="sans-serif" fill="#c43e1e">')
-    for number, (x, y) in enumerate(number_places(found), start=1):
-        right, down = x + width / 2, height / 2 - y
+    lines.append('</g>\n<g id="layer-numbers" font-family="sans-serif" fill="#c43e1e">')
+    for number in numbers_of(found):
+        right, down = number.at[0] + width / 2, height / 2 - number.at[1]
         if outlined:
-            lines.append(f'<path class="{NUMBERS}" d="{_outline(str(number), right, down)}"/>')
+            lines.append(f'<path class="{NUMBERS}" d="{_outline(number, right, down)}"/>')
         else:
-            lines.append(f'<text x="{right:.3f}" y="{down:.3f}">{number}</text>')
+            lines.append(f'<text x="{right:.3f}" y="{down:.3f}" font-size="{number.height:.3g}">{number.text}</text>')
     return "\n".join([*lines, "</g>", "</svg>", ""])
 
 
@@ -82,37 +80,21 @@ def _svg_lines(lines: list[list[tuple[float, float]]], room: tuple[float, float]
     return " ".join(pieces)
 
 
-def _outline(text: str, right: float, down: float) -> str:
-    """Return the outlines of a text as an SVG path; its lower left corner is there."""
+def _outline(number: Number, right: float, down: float) -> str:
+    """Return the outlines of a number as an SVG path; its lower left corner is there."""
     from matplotlib.textpath import TextPath
 
     letters = {TextPath.MOVETO: "M", TextPath.LINETO: "L", TextPath.CURVE3: "Q", TextPath.CURVE4: "C"}
     pieces = []
-    for points, code in TextPath((0, 0), text, size=TEXT_HEIGHT).iter_segments():
+    for points, code in TextPath((0, 0), number.text, size=number.height).iter_segments():
         places = " ".join(f"{right + x:.4f} {down - y:.4f}" for x, y in points.reshape(-1, 2))
         pieces.append(f"{letters[code]} {places}" if code in letters else "Z")
     return " ".join(pieces)
 
 
-def number_places(found: Drawable) -> list[tuple[float, float]]:
-    """Return where each number stands, its lower left corner, mm."""
-    if not found.rooms:
-        return [_label_place(part, number, found.room) for number, part in enumerate(found.parts, start=1)]
-    places = []
-    for number, room in enumerate(found.rooms, start=1):
-        x, y = shapely.maximum_inscribed_circle(room, tolerance=0.1).coords[0]
-        places.append((x - 0.3 * TEXT_HEIGHT * len(str(number)), y - 0.36 * TEXT_HEIGHT))
-    return places
-
-
-def _label_place(part: Polygon, number: int, room: tuple[float, float]) -> tuple[float, float]:
-    """Return a place on a part's wall for its number, spread along so that neighbours' numbers keep apart."""
-    left, low, right, top = part.bounds
-    x = left + (0.15 + 0.7 * (number * 0.618 % 1)) * (right - left)
-    crossed = part.intersection(LineString([(x, low - 1), (x, top + 1)]))
-    y = crossed.bounds[3] if not crossed.is_empty else top
-    wide = TEXT_HEIGHT * len(str(number))
-    return min(max(x, -room[0] / 2), room[0] / 2 - wide), min(y, room[1] / 2 - TEXT_HEIGHT)
+def numbers_of(found: Drawable) -> list[Number]:
+    """Return the numbers of the rooms, or where there are none of the parts."""
+    return room_numbers(found.rooms) if found.rooms else part_numbers(found.parts, found.room)
 
 
 def dxf_bytes(found: Drawable) -> bytes:
@@ -129,9 +111,10 @@ def dxf_bytes(found: Drawable) -> bytes:
     for part in found.parts:
         for ring in _rings(part):
             sheet.add_lwpolyline(ring[:-1], close=True, dxfattribs={"layer": "WALLS"})
-    for number, place in enumerate(number_places(found), start=1):
-        text = sheet.add_text(str(number), height=TEXT_HEIGHT, dxfattribs={"layer": "NUMBERS"})
-        text.set_placement(place)
+    for number in numbers_of(found):
+        # a height of DXF is that of a capital letter, which a digit is as high as
+        text = sheet.add_text(number.text, height=DIGIT[1] * number.height, dxfattribs={"layer": "NUMBERS"})
+        text.set_placement(number.at)
     for line in found.lines:
         places = list(line.coords)
         closed = places[0] == places[-1]

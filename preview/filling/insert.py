@@ -108,6 +108,11 @@ class Insert:
         return 1 - sum(float(room.area) for room in self.rooms) / (self.room[0] * self.room[1])
 
     @property
+    def empty(self) -> float:
+        """Floor beside the beads that holds no powder either, too thin for it, mm2."""
+        return float(self.plate.difference(shapely.union_all([self.beads, *self.rooms])).area)
+
+    @property
     def plastic(self) -> float:
         """Weight of the plastic, g."""
         base = float(self.plate.area) * self.base / 1000 * DENSITY
@@ -260,9 +265,10 @@ def insert_notes(made: Insert) -> list[Sentence]:
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))
-    if made.unheld:
-        told = "Pieces nowhere wider than a bead and room for powder beside it, which stay empty: {}."
-        notes.append(say(told, len(made.unheld)))
+    if made.empty > LEAST_AREA:
+        told = "Too thin for powder, so empty and dark on the blade: {} mm2 of the can's floor beside the beads{}."
+        whole = say("; {} pieces are so as a whole", len(made.unheld)) if made.unheld else ""
+        notes.append(say(told, f"{made.empty:.1f}", whole))
     left, _, right, _ = found.lines[0].bounds
     if right - left + made.bead < made.plate.bounds[2] - made.plate.bounds[0] - 2 * made.bead:
         notes.append(say("It does not reach both ends of the can: set it down by the drawing."))

@@ -1,4 +1,7 @@
-"""How the blade looks with an insert's beads burnt out: the voids and dark streaks that walls and bridges leave."""
+"""How the blade looks filled with an insert, its beads burnt out.
+
+Walls, bridges and whatever is too narrow for powder are voids, dark streaks on the blade.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +10,10 @@ from math import ceil
 from typing import Any
 
 import numpy as np
+import shapely
+from shapely.geometry import box
 
-from preview.base.arrays import Bytes
+from preview.base.arrays import Bytes, Float32
 from preview.base.units import METRIC
 from preview.face.face_map import FaceMap, compose_both
 from preview.filling.insert import Insert
@@ -22,17 +27,26 @@ PX_PER_MM = 10.0
 """Pixels in a millimetre: a tenth of one is what a printer's bead keeps to."""
 
 FINEST = 0.1
-"""Cells larger than this (mm) are parted before beads are laid on them."""
+"""Cells larger than this (mm) are parted before rooms are laid on them."""
 
 
-def with_void(raster: Raster, taken: Any) -> Raster:
-    """Return a raster with a shapely area (mm, rightwards and upwards of the can's middle) laid on it as void."""
+def as_filled(raster: Raster, made: Insert) -> Raster:
+    """Return a pattern as an insert holds it: in each room the one powder that it is filled with, void around them."""
     down, over = (max(1, ceil(side / FINEST - 1e-9)) for side in reversed(raster.cell))
-    shares = raster.shares.repeat(down, axis=1).repeat(over, axis=2)
+    rows, columns = raster.shares.shape[1] * down, raster.shares.shape[2] * over
     cell = raster.cell[0] / over, raster.cell[1] / down
-    rows, columns = shares.shape[1:]
-    void = covered(taken, (rows, columns), cell, (-columns * cell[0] / 2, rows * cell[1] / 2))
-    shares = shares * (1 - void)
+    corner = -columns * cell[0] / 2, rows * cell[1] / 2
+
+    def share(area: Any) -> Float32:
+        return covered(area, (rows, columns), cell, corner)
+
+    # beyond the can's side the pattern goes on, so that nothing dark comes in there
+    beyond = 1 - share(box(*(sign * side / 2 for sign in (-1, 1) for side in made.room)))
+    shares = raster.shares.repeat(down, axis=1).repeat(over, axis=2) * beyond
+    for number in set(made.holds):
+        held = [room for room, each in zip(made.rooms, made.holds, strict=True) if each == number]
+        shares[number] += share(shapely.union_all(held))
+    void = np.clip(1 - shares.sum(axis=0), 0, 1)
     if VOID in raster.classes:
         shares[raster.classes.index(VOID)] += void
         return replace(raster, cells=Cells(raster.classes, shares), cell=cell)
@@ -41,7 +55,7 @@ def with_void(raster: Raster, taken: Any) -> Raster:
 
 def insert_faces(job: Job, made: Insert, px_per_mm: float = PX_PER_MM) -> tuple[FaceMap, FaceMap]:
     """Return what stands at each pixel of both faces once an insert has burnt out."""
-    return compose_both(find_origins(job, with_void(laid_raster(job), made.beads)), px_per_mm)
+    return compose_both(find_origins(job, as_filled(laid_raster(job), made)), px_per_mm)
 
 
 def insert_picture(job: Job, made: Insert) -> Bytes:

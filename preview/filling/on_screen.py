@@ -7,7 +7,7 @@ from PIL import ImageColor
 
 from preview.filling.can_plan import Room
 from preview.filling.dividers import Dividers
-from preview.filling.drawings import TEXT_HEIGHT, number_places, svg_path
+from preview.filling.drawings import numbers_of, svg_path
 from preview.filling.insert import Insert
 from preview.filling.walls import polygons_of
 from preview.pattern.powders import Powder
@@ -49,9 +49,10 @@ def wall_picture(found: Dividers) -> bytes:
     """Return a picture (SVG) of dividers in their can, the parts numbered, gaps and pieces too narrow marked."""
     width, height = found.room
     lines = [*_ground(found.room), f'<path fill="{WALL}" fill-rule="evenodd" d="{svg_path(found.parts, found.room)}"/>']
-    for number, (x, y) in enumerate(number_places(found), start=1):
-        place = f'x="{x + width / 2:.2f}" y="{height / 2 - y:.2f}" font-size="{TEXT_HEIGHT}"'
-        lines.append(f"<text {place} {LEGIBLE}>{number}</text>")
+    for number in numbers_of(found):
+        x, y = number.at
+        place = f'x="{x + width / 2:.2f}" y="{height / 2 - y:.2f}" font-size="{number.height:g}"'
+        lines.append(f"<text {place} {LEGIBLE}>{number.text}</text>")
     for each in found.troubles:
         if each.part is None:
             x, y = each.at[0] + width / 2, height / 2 - each.at[1]

@@ -68,6 +68,11 @@ def plan_svg(drawn: CanDrawing, rows: list[tuple[str, str]], title: str = "", un
         for x, y in drawn.troubles
     ]
     leaders = [label.leader for label in drawn.labels if label.leader is not None]
+    ends = [line.coords[-1] for line in leaders]
+    dots = [
+        f'<circle cx="{x - left + RIM:.3f}" cy="{top - y + RIM:.3f}" r="0.3" fill="{colour("numbers")}"/>'
+        for x, y in ends
+    ]
 
     def drawn_by(paths: list[str]) -> list[str]:
         return [f'<path d="{each}"/>' for each in paths]
@@ -83,7 +88,7 @@ def plan_svg(drawn: CanDrawing, rows: list[tuple[str, str]], title: str = "", un
         layer(
             "blade", drawn_by([path(line) for line in drawn.blade]), stroke("blade", 0.3) + ' stroke-dasharray="2 0.8"'
         ),
-        layer("leaders", drawn_by([path(line) for line in leaders]), stroke("numbers", 0.12)),
+        layer("leaders", [*drawn_by([path(line) for line in leaders]), *dots], stroke("numbers", 0.12)),
         layer("trouble", drawn_by(crosses), stroke("trouble", 0.35)),
         layer("numbers", numbers, f'{size} {halo} fill="{colour("numbers")}"'),
         layer("table", table, 'font-family="sans-serif" font-size="2.6"'),

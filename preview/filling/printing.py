@@ -152,7 +152,7 @@ def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = Fa
     try:
         made = insert_of(job, printing)
     except RequestError as error:
-        whole = {"insert.txt": f"No insert in one line: {error}\n".encode()}
+        whole = {"insert.txt": f"There is no insert in one line: {error.faults[0].problem}.\n".encode()}
     else:
         plan = can_plan(job, made)
         whole = insert_files(made, plan, outlined=outlined)

@@ -212,7 +212,7 @@ def likely(
     """
     check_job(job)
     scale = scale_for(job.blade.outline, width)
-    wander = Wander.of(job.unsure.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
+    wander = Wander.of(job.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
     faces = face_maps(job, scale)[: 2 if chances else 1]
     effects = [find_effects(job, face, wander) for face in counted("what is unsure", faces)]
     right = effects[0]

@@ -24,7 +24,7 @@ from preview.job.calibration import (
 )
 
 CALIPER_ERROR = 0.1
-"""Standard deviation of a caliper reading, mm."""
+"""Standard deviation of a caliper reading at the anvil, mm (common practice, no published source)."""
 
 BULGE_GAIN, BULGE_ERROR = 1.6, 0.25
 """How much further the sides part at mid-height and at the dies than the flow law has it, which is fitted to the inside

@@ -57,7 +57,7 @@ class Bar:
     tip_thickness, tip_width
         Of a tapered bar: its sizes at the tip end, in mm.
     flat
-        Whether its upper and lower faces are flat; those of a twisted bar are not.
+        Whether its upper and lower faces are flat: a twisted bar's are not, nor bulged sides turned up.
     """
 
     length: float
@@ -131,7 +131,7 @@ class Bar:
         inside = inside & (np.abs(across) <= self.width / 2 + slack)
         return np.asarray(inside & (np.abs(through) <= self.thickness / 2 + slack))
 
-    def under_faces(self, along: Array, across: Array, through: Array, slack: float = SKIN) -> Mask:
+    def under_faces(self, along: Array, across: Array, through: Array, slack: float = FLOAT_SKIN) -> Mask:
         """Say which points (as for `contains`) lie between its ends, and its faces where these are flat: not beyond."""
         between = np.abs(along) <= self.length / 2 + slack
         if self.flat:

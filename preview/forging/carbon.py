@@ -61,8 +61,11 @@ class CarbonSkin:
         What that milling takes off the face, mm.
     left
         How deep the finished bar is still short of carbon, mm.
+    by_fire
+        Whether the fire took that, from a face whose joint was gone: then it is as deep all over, and else where the
+        steel lay in the can tells.
     axis, reach
-        Which way of the can, 0 to 2, leads to that face, and how far from the can's middle the steel is sound, mm.
+        Which way of the can, 0 to 2, leads to that face, and how far out steel laid in the can is sound, mm.
     gone
         Share of the can's wall on that face that goes to scale while it is there.
     eaten
@@ -74,6 +77,7 @@ class CarbonSkin:
     shell: Mm | None
     milled: Mm
     left: Mm
+    by_fire: bool
     axis: int
     reach: Mm
     gone: ShareOf
@@ -93,11 +97,12 @@ def carbon_skin(history: History) -> CarbonSkin:
 def _followed(history: History, ray: Ray) -> CarbonSkin:
     """Follow the steel of a face through the work."""
     line, gone, eaten, milled = ray.laid(history.start.density, POWDER_CARBON, CAN_CARBON), 0.0, None, 0.0
-    joined, met_by_mill = True, None
+    joined, by_fire, met_by_mill = True, False, None
     for number, step in enumerate(history.steps):
         met = history.met[number]
         if step.heat is not None:
             line = _heated(line, step.heat, history.scale[number])
+            by_fire = by_fire or not (joined or step.heat.protected)
             if joined and history.start.wall and eaten is None:
                 gone = min((ray.outside - float(line.laid[-1])) / history.start.wall, 1.0)
                 eaten = number + 1 if gone == 1 else None
@@ -108,16 +113,17 @@ def _followed(history: History, ray: Ray) -> CarbonSkin:
         joined = joined and line.laid[-1] >= min(before.laid[-1], ray.joint)
     line = line.within(history.bar)
     skin, had_joint = met_by_mill or (line, joined)
-    deep, shell = (skin.under_skin(each) for each in (skin.where(SOUND * POWDER_CARBON), ray.joint))
-    reach = line.where(SOUND * POWDER_CARBON)
+    milled_to, reach = (each.where(SOUND * POWDER_CARBON) for each in (skin, line))
+    deep, shell, left = skin.under_skin(milled_to), skin.under_skin(ray.joint), line.under_skin(reach)
     return CarbonSkin(
         deep=deep,
         under_joint=deep - shell if had_joint else None,
         shell=shell if had_joint else None,
         milled=milled,
-        left=line.under_skin(reach),
+        left=left,
+        by_fire=by_fire,
         axis=ray.axis,
-        reach=reach,
+        reach=reach if left else milled_to,
         gone=gone,
         eaten=eaten,
     )

@@ -18,6 +18,7 @@ from preview.base.cache import kept
 from preview.base.errors import JobError
 from preview.base.progress import counted
 from preview.forging.bar import FLOAT_SKIN, Bar
+from preview.forging.bites import left_by
 from preview.forging.section_table import SectionTable
 from preview.forging.steps.base import Heat, PrismaticStep, Step
 
@@ -100,6 +101,12 @@ class History:
         """The recorded heats, each with the index of its step."""
         return tuple((index, step.heat) for index, step in enumerate(self.steps) if step.heat)
 
+    @property
+    def waves(self) -> float:
+        """How far (mm, rms, each way in the bar's plane) bites laid end to end leave the pattern off."""
+        met = zip(self.steps, self.bars[:-1], strict=True)
+        return left_by(tuple(each for step, before in met for each in step.waves(before)))
+
     def between(self, points: Array, source: str, target: str) -> Array:
         """Carry points (..., 3) in mm from one named frame to another; NaN off the metal.
 
@@ -177,7 +184,7 @@ class _Direct:
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
         metal = self.step.depth(along, across, through, self.before) >= -FLOAT_SKIN
         back = self.step.back(along, across, through, self.before)
-        return (*back, metal & self.before.under_faces(*back, FLOAT_SKIN) if self.scaled else metal)
+        return (*back, metal & self.before.under_faces(*back) if self.scaled else metal)
 
 
 _Run = tuple[tuple[PrismaticStep, Bar], ...]
@@ -203,11 +210,13 @@ def _section_table(steps: _Run, width: float, thickness: float) -> SectionTable:
 class _Tabulated:
     """A run of steps; what they do to the section is in a table, kept whatever the bar's length.
 
-    Points beyond the section's mean sizes, where a twist before may have left metal, go the direct way.
+    Points beyond the section's mean sizes, where a twist before may have left metal, go the direct way. Where a heat of
+    the run took some skin, nothing beyond the faces of the bar ``left`` by the run is metal.
     """
 
     steps: _Run
     table: SectionTable
+    left: Bar | None
 
     @property
     def before(self) -> Bar:
@@ -215,18 +224,22 @@ class _Tabulated:
         return self.steps[-1][1]
 
     @classmethod
-    def of(cls, steps: _Run, after: Bar) -> _Tabulated:
-        """Tabulate ``steps``, which leave the bar ``after``."""
+    def of(cls, steps: _Run, after: Bar, *, scaled: bool) -> _Tabulated:
+        """Tabulate ``steps``, which leave the bar ``after``; say whether their heats took some skin."""
         in_section = tuple(
             (step.model_copy(update={"heat": None}), before if step.by_length else replace(before, length=1.0))
             for step, before in steps
         )
-        return cls(steps, _section_table(in_section, after.width, after.thickness))
+        table = _section_table(in_section, after.width, after.thickness)
+        return cls(steps, table, after if scaled else None)
 
     def __call__(self, along: Array, across: Array, through: Array) -> _Pulled:
+        metal = _ALL_METAL
+        if self.left is not None and not _within(self.left.size[2:], through):
+            metal = self.left.under_faces(along, across, through)
         for step, before in self.steps:
             along = step.along_back(along, before)
-        return (along, *self._section_back(across, through), _ALL_METAL)
+        return (along, *self._section_back(across, through), metal)
 
     def _section_back(self, across: Array, through: Array) -> tuple[Array, Array]:
         section = (self.table.width, self.table.thickness)
@@ -288,7 +301,8 @@ def pull_back(history: History) -> PullBack:
         run = list(group)[::-1]
         prismatic = tuple((step, before) for step, before, *_ in run if isinstance(step, PrismaticStep))
         if prismatic:
-            stages.insert(0, _Tabulated.of(prismatic, run[0][2]))
+            scaled = any(scale > 0 for *_, scale in run)
+            stages.insert(0, _Tabulated.of(prismatic, run[0][2], scaled=scaled))
         else:
             stages[:0] = [_Direct(step, before, scale > 0) for step, before, _, scale in run]
     return PullBack(history, tuple(stages))

@@ -34,9 +34,13 @@ def arranged(values: dict[str, Any], order: Sequence[int | type[Step]]) -> list[
             told.append(deepcopy(values["forging"][each]))
         else:
             bar = _bar_after(job, steps)
-            steps.append(job.forging[each].again(bar) if isinstance(each, int) else each.example(bar))
+            steps.append(_again(job.forging[each], bar) if isinstance(each, int) else each.example(bar))
             told.append(steps[-1].model_dump(mode="json", exclude_none=True))
     return told
+
+
+def _again(step: Step, bar: Bar) -> Step:
+    return step.again(step.out_of_fire(bar))
 
 
 def _bar_after(job: Job, steps: Sequence[Step]) -> Bar:

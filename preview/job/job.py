@@ -20,6 +20,7 @@ from preview.blade.blade import Blade
 from preview.blade.grind import Grind
 from preview.blade.ground import Ground
 from preview.forging.bar import Bar, Can
+from preview.forging.bites import LAPPED, UNPRESSED
 from preview.forging.history import History
 from preview.forging.steps import AnyStep
 from preview.forging.steps.base import Heat
@@ -71,6 +72,12 @@ class Job(Settings):
         """The can and its forging steps, as the calibrated forge does them."""
         steps = self.forging if self.forge is None else tuple(map(self.forge.step, self.forging))
         return History(self.can.bar(), steps)
+
+    @property
+    def hammer(self) -> float:
+        """How far uneven blows move the metal in the bar's plane, mm, as stated or by the bites; see `Unsure`."""
+        own = self.unsure.hammer
+        return own if own is not None else LAPPED * self.history.waves or UNPRESSED
 
     @property
     def ground(self) -> Ground:
@@ -257,6 +264,9 @@ def _grind_faults(job: Job, bar: Bar) -> list[Fault]:
         problem = "with the plunge it has to leave some of the blade's {} to grind; given {}"
         where = "blade.outline.ricasso" if outline.ricasso_length else "grind.heel_flat"
         faults.append(Fault(where, say(problem, mm(outline.length, form="g"), mm(given, form="g"))))
+    if job.grind.single and job.grind.edge_offset:
+        problem = "has to be 0 at a single bevel, whose edge lies on the face that is left flat; given {}"
+        faults.append(Fault("grind.edge_offset", say(problem, mm(job.grind.edge_offset, form="g"))))
     for side, key in job.grind.sides.items():
         where, lines = f"grind.{key}", ground.bevel(side, stations(job))
         too_high = job.grind.bevel(side).height_fault(outline.height)

@@ -18,7 +18,8 @@ class Unsure(Settings):
     Parameters
     ----------
     hammer, hammer_length
-        Uneven blows: how far the metal wanders in the bar's plane, and over what length the wander turns back.
+        Uneven blows: how far the metal wanders in the bar's plane, and over what length the wander turns back. How far
+        is, left out, what the press's bites leave where each overlaps the last by half; see `Job.hammer`.
     edge_offset, bevel, angle
         Edge off centre; height, or angle where that is held, of the bevels.
     thickness
@@ -28,9 +29,14 @@ class Unsure(Settings):
     """
 
     hammer: Annotated[
-        NonNegativeLength,
-        Control("Uneven blows", "mm", "How far thickness wanders from blow to blow.", least=0.0, step=0.1),
-    ] = 0.3
+        NonNegativeLength | None,
+        Control(
+            "Uneven blows", "mm",
+            "How far the pattern wanders from blow to blow. Left alone, it is what bites that overlap by half leave, "
+            "by their width and the die's travel.",
+            least=0.0, step=0.1, offer="Uneven blows of your own", start=0.3,
+        ),
+    ] = None  # fmt: skip
     hammer_length: Annotated[
         PositiveLength, Control("over a length of", "mm", "Over what length it wanders.", least=0.0, step=0.1)
     ] = 30.0

@@ -21,10 +21,10 @@ from preview.look.texture import dither, scratches
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
 
-OXIDE_SCRATCHES = 0.22
+OXIDE_SCRATCHES = 0.45
 """Share of the scratches' slope that shows on the etched dark (chosen by eye)."""
 
-STONES = 0.006
+STONES = 0.013
 """Scatter of a sharpened edge's slopes from scratch to scratch (chosen by eye)."""
 
 

@@ -28,7 +28,8 @@ class Light(Settings):
 
     ``azimuth`` is counted from the right-hand side of the picture up over its top, ``elevation`` up from the picture's
     plane towards the viewer; ``tilt`` leans the spine towards the viewer, ``turn`` the tip; all in degrees. In an
-    ``even`` studio the same light comes from all round, and each steel shows the lightness of its coupon.
+    ``even`` studio the same light comes from all round, and each steel shows the lightness of its coupon. Starting
+    values are chosen by eye.
     """
 
     earlier_keys: ClassVar[frozenset[str]] = frozenset({"ambient"})

@@ -48,7 +48,7 @@ def _ground(view: View, scale_bar: Units | None) -> Bytes:
 @kept
 def _beside(view: View) -> Mask:
     """Return the pixels that the blade does not cover, ``(rows, columns)``."""
-    return view.grid.coverage == 0
+    return np.asarray(view.grid.coverage == 0)
 
 
 @kept

@@ -11,6 +11,7 @@ from preview.base.arrays import Array, Bytes, Mask
 from preview.blade.grind import SIDES, Side
 from preview.blade.ground import Ground
 from preview.face.origins import Origins
+from preview.forging.carbon import carbon_skin
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import srgb
 from preview.pattern.pattern import VOID
@@ -21,6 +22,10 @@ FADE = 0.6
 """How far the metal that is ground away fades into the ground."""
 
 LINE_COLOUR = (196, 62, 30)
+POOR_COLOUR, POOR_TINT = (40, 90, 200), 0.4
+SKIN = 0.005
+"""Depth (mm) that is too little to mark."""
+
 SAMPLES = 2
 SMOOTH = 4
 """Pixels of a line, each way, to one that is shown."""
@@ -38,12 +43,15 @@ class Section:
         Position of each column, blade frame, mm.
     right, left
         Where the two ground faces stand at each column, through the blade, mm; NaN off the blade.
+    poor
+        Whether steel that is short of carbon, above and below the bar's middle, is marked in it.
     """
 
     rgb: Bytes
     across: Array
     right: Array
     left: Array
+    poor: bool
 
 
 def cross_section(
@@ -58,7 +66,8 @@ def cross_section(
     across = np.arange(-bar.width / 2 - rim - low, bar.width / 2 + rim - low, 1 / scale)
     through = np.arange(bar.thickness / 2 + rim - middle, -bar.thickness / 2 - rim - middle, -1 / scale)
     along = np.array([[station]])
-    x, y, z, metal = origins.pull_back(*blade.blade_to_bar(along, across[None, :], through[:, None], bar))
+    in_bar = blade.blade_to_bar(along, across[None, :], through[:, None], bar)
+    x, y, z, metal = origins.pull_back(*in_bar)
     shape = (through.size, across.size)
     shown = srgb(np.broadcast_to(light_from(origins, powders, etch, x, y, z), shape))
 
@@ -69,7 +78,19 @@ def cross_section(
     shown = np.where(inside, shown, shown + (BACKDROP_SRGB - shown) * FADE)
     shown = np.where(metal, shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
-    averaged = shown[: rows * SAMPLES, : columns * SAMPLES].reshape(rows, SAMPLES, columns, SAMPLES).mean(axis=(1, 3))
+    skin = carbon_skin(origins.history)
+    if skin.by_fire:
+        lost = bar.thickness_at(in_bar[0], in_bar[1]) / 2 - np.abs(in_bar[2]) < skin.left - SKIN
+    else:
+        lost = np.abs((x, y, z)[skin.axis]) > skin.reach
+    poor = np.broadcast_to(lost & metal, shape)
+    averaged, marked = (
+        each[: rows * SAMPLES, : columns * SAMPLES]
+        .reshape(rows, SAMPLES, columns, SAMPLES)
+        .mean(axis=(1, 3))[..., None]
+        for each in (shown, POOR_TINT * poor)
+    )
+    toned = averaged * 255 * (1 - marked) + np.array(POOR_COLOUR) * marked
     lines = Image.new("L", (columns * SMOOTH, rows * SMOOTH))  # drawn finer than they are shown, and averaged
     draw = ImageDraw.Draw(lines)
     for face, sign in zip(faces, (1, -1), strict=True):
@@ -78,8 +99,8 @@ def cross_section(
             points = np.stack([right, down], axis=-1) * (px_per_mm * SMOOTH)
             draw.line(points.ravel().tolist(), fill=255, width=max(SMOOTH, round(px_per_mm / 10 * SMOOTH)))
     held = np.asarray(lines.reduce(SMOOTH), dtype=float)[..., None] / 255
-    rgb = np.rint(averaged[..., None] * 255 * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
-    return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES])
+    rgb = np.rint(toned * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
+    return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES], bool(poor.any()))
 
 
 def light_from(origins: Origins, powders: tuple[Powder, ...], etch: Etch, x: Array, y: Array, z: Array) -> Array:

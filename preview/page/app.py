@@ -92,17 +92,18 @@ def bench() -> None:
     """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
     table = st.session_state.table
     head = st.container(key="head")  # in a box of its own, so that the picture below it stays the same element
-    with st.container(key="stage"):
-        with st.container(key="faces"):
-            place, frame, board = st.container(), st.container(), st.container()
-        with st.container(key="under"):
-            said, close = st.container(key="said"), st.container(key="close")
-    grind = st.container(key="grind")
+    stage = st.container(key="stage")
+    faces = stage.container(key="faces")
+    place = faces.container()
     wanting = panel_open() == ("Fill the can", "Wanted picture")
     found = look_over(table)
     if found.job and not (wanting and st.session_state.get("wanted")):
         with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been made
             place = quick_look(place, blade_in_sight(found.job))
+    frame, board = faces.container(), faces.container()  # not before the picture, which waits for whatever comes first
+    with stage.container(key="under"):
+        said, close = st.container(key="said"), st.container(key="close")
+    grind = st.container(key="grind")
     with st.sidebar:
         steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):

@@ -29,9 +29,11 @@ class Powder(Settings):
         Mass per cent of nickel.
     mottle
         Nickel mixed in as a powder of its own stays uneven on the scale of the steel's particles: its
-        relative scatter (one standard deviation); 0 for a powder alloyed before it was atomised.
+        relative scatter (one standard deviation); 0 for a powder alloyed before it was atomised. What it is, 0.15 or
+        so, is from memory.
     particle
-        Size of the steel's particles in the can, mm; sets the grain of the mottle.
+        Size of the steel's particles in the can, mm; sets the grain of the mottle. Atomised steel has some 0.05 to
+        0.15 (from memory).
     kind
         How it was made, and its mesh: between what it taps, see `preview.pattern.powder_kinds`.
     tap_density

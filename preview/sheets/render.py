@@ -29,7 +29,7 @@ from preview.sheets.report import report_dict, report_text
 
 SECTION_PX_PER_MM = 20.0
 
-FILES = ("faces.png", "section.png", "numbers.json", "report.txt")
+FILES = ("faces.png", "spine.png", "section.png", "numbers.json", "report.txt")
 """What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
 
 LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
@@ -37,7 +37,7 @@ LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
 
 
 def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
-    """Write a preview into ``folder``: picture, section at mid-length, numbers and report.
+    """Write a preview into ``folder``: both faces, the spine from above, section at mid-length, numbers and report.
 
     Returns
     -------
@@ -57,6 +57,7 @@ def _preview_files(shown: Preview, units: Units = METRIC) -> dict[str, bytes]:
     numbers = json.dumps(report_dict(shown), indent=2, ensure_ascii=False) + "\n"
     contents = (
         png_bytes(shown.picture, shown.px_per_mm),
+        png_bytes(shown.spine(), shown.px_per_mm),
         png_bytes(shown.section(middle, SECTION_PX_PER_MM).rgb, SECTION_PX_PER_MM),
         numbers.encode(),
         report_text(shown, units).encode(),

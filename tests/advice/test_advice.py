@@ -42,7 +42,10 @@ FAULTS = {
     "wider than the blade": {"can": {"length": 75, "width": 40, "height": 44}},
     # the can's roof and floor, pressed with it, are 0.6 mm thick, and hardly milled
     "shell shows": {"forging": [WELD, PRESS, {**MILL, "faces": 0.1}], "blade": {"outline": {"length": 170}}},
-    "shell shows along the edge": {"forging": ROUGH, "blade": {"thickness": 4.5, "placement": {"edge": 0}}},
+    "shell shows along the edge": {
+        "can": {"length": 75, "width": 26, "height": 44, "wall": 3}, "forging": ROUGH,
+        "blade": {"thickness": 4.5, "placement": {"edge": 0}},
+    },
     # the pressed side bulges: at the faces the bar is narrower than on the mean
     "no metal": {
         "can": {"length": 75, "width": 26, "height": 44, "wall": 0}, "forging": [WELD, PRESS],
@@ -52,7 +55,8 @@ FAULTS = {
     "too short for the blade with its tang": {"blade": {"thickness": 4.5, "outline": {"length": 150, "tang": 120}}},
     "These powders do not tap": {"can": {"length": 75, "width": 26, "height": 44, "fill_density": 0.85}},
     "as you measured": {
-        "powders": [{**powder, "tap_density": 4.0} for powder in POWDERS]
+        "powders": [{**powder, "tap_density": 4.0} for powder in POWDERS],
+        "blade": {"thickness": 4.5, "outline": {"length": 140, "height": 32}},
     },
     "from there it would show whole": {"pattern": {"size": [16, 16], "at": [25, 5]}, "picture": disc()},
     "laid smaller": {"pattern": {"size": [26, 26]}, "picture": disc(), "blade": {"thickness": 4.5, "outline": SMALL}},
@@ -61,8 +65,21 @@ FAULTS = {
         "blade": {"thickness": 4.5, "outline": SMALL, "placement": {"heel": 0}},
     },
     "narrower than": {"pattern": {"size": [40, 8]}, "picture": stripes(3, 3077)},
+    # the can's wall is thick for this milling, and the bevel leaves the bar's middle unground
+    "pressed": {
+        "can": {"length": 80, "width": 28, "height": 48, "wall": 4}, "grind": {"right": {"height": 12}},
+        "blade": {"thickness": 4.5, "outline": {"length": 150, "height": 30}},
+    },
+    # hot after its last milling: no milling before that can help
+    "it is sound, and": {
+        "forging": [
+            WELD, PRESS, {**MILL, "faces": 1.7},
+            {"step": "press", "height": 2.9, "heat": {"temperature": 950, "minutes": 10}},
+        ],
+        "blade": {"thickness": 2.8}, "grind": {"right": {"height": 12}},
+    },
     "So long at heat": {
-        "forging": [{**WELD, "heat": {"temperature": 1250, "minutes": 6000}}, PRESS, MILL],
+        "forging": [{**WELD, "heat": {"temperature": 1250, "minutes": 6000, "protected": True}}, PRESS, MILL],
         "pattern": {"size": [60, 10]}, "picture": stripes(1, 800),
     },
 }  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,10 +17,11 @@ from preview.filling.can_drawing import draw_can, hatch
 from preview.filling.can_numbers import box_round
 from preview.filling.can_plan import can_plan, plan_rows
 from preview.filling.insert import insert_of
-from preview.filling.insert_preview import insert_faces, with_void
+from preview.filling.insert_preview import as_filled, insert_faces
 from preview.filling.plan_svg import plan_svg
 from preview.job.file import load_job
 from preview.pattern.pattern import VOID
+from preview.pattern.raster import Cells
 from preview.pipeline import find_origins, laid_raster, trace
 from tests.conftest import DEMOS
 
@@ -147,19 +149,24 @@ def test_the_plan_as_a_drawing_at_true_size(job, made, drawn):
     assert len(told) == 2 * (len(plan) + 2)
 
 
-def test_an_area_is_laid_as_void_however_coarse_the_pattern(make):
-    job = make(np.zeros((10, 20), dtype=bool), can=CAN, blade=SMALL)
-    laid = with_void(laid_raster(job), box(3.05, -2.5, 4.25, 1.0))
+def test_each_room_holds_its_powder_however_coarse_the_pattern_and_all_else_is_void(job, made):
+    coarse = replace(laid_raster(job), cell=(0.4, 0.4), cells=Cells(laid_raster(job).classes, np.zeros((2, 60, 150))))
+    laid = as_filled(coarse, made)
     assert laid.classes[-1] == VOID
     assert max(laid.cell) <= 0.1 + 1e-9
     assert laid.shares.sum(axis=0) == pytest.approx(1, abs=1e-5)
-    assert laid.shares[-1].sum() * laid.cell[0] * laid.cell[1] == pytest.approx(1.2 * 3.5, rel=1e-3)
+    areas = laid.shares.sum(axis=(1, 2)) * laid.cell[0] * laid.cell[1]
+    for number in (0, 1):
+        rooms = [room.area for room, held in zip(made.rooms, made.holds, strict=True) if held == number]
+        assert areas[number] == pytest.approx(sum(rooms), rel=1e-3)
+    assert made.unheld  # a piece with no room for powder is void, as is all that is too narrow beside the walls
+    assert areas[2] == pytest.approx(made.share * 60 * 24, rel=1e-3)
 
 
 def test_bridges_and_walls_show_as_voids_where_the_insert_has_them(job, made):
     """Each pixel carried back to the can: void in a bead, metal beside it, within a tenth of a millimetre."""
     faces, origins = insert_faces(job, made), find_origins(job)
-    sure, free = made.beads.buffer(-0.1), made.plate.difference(made.beads.buffer(0.1))
+    sure, free = made.beads.buffer(-0.1), shapely.union_all(made.rooms).buffer(-0.1)
     bridges = made.found.streaks.buffer(-0.1)
     for side, face in zip(SIDES, faces, strict=True):
         grid = face.grid

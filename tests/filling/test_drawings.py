@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from preview.filling.dividers import Printing, dividers
-from preview.filling.drawings import TEXT_HEIGHT, dxf_bytes, svg_text
+from preview.filling.drawings import dxf_bytes, svg_text
+from preview.filling.part_numbers import TALLEST
 from preview.filling.regions import read_regions
 from preview.filling.solids import mf3_bytes, solids
 from tests.support.laid import ROOM, box, raster
@@ -43,13 +44,13 @@ def test_drawings_are_exact_in_size(tmp_path):
 def test_numbers_are_text_or_outlines_and_neither_parts_the_can(tmp_path):
     found = dividers(raster(tmp_path, lambda on: on.rectangle(box(-20, -10, 10, 15), fill=255)), ROOM, 30.0, Printing())
     written = {outlined: svg_text(found, outlined=outlined) for outlined in (False, True)}
-    (place,) = re.findall(r'<text x="([\d.]+)" y="([\d.]+)">1</text>', written[False])
+    (place,) = re.findall(r'<text x="([\d.]+)" y="([\d.]+)" font-size="1.5">1</text>', written[False])
     assert "<text" not in written[True]
     (drawn,) = re.findall(r'class="number" d="([^"]+)"', written[True])
     right, down = np.array(re.findall(r"(-?[\d.]+) (-?[\d.]+)", drawn), dtype=float).T
     # an upright 1 stands on the line; digits are 0.729 of a letter's size high (DejaVu Sans, its own measures)
     assert down.max() == pytest.approx(float(place[1]), abs=0.01)
-    assert np.ptp(down) == pytest.approx(0.729 * TEXT_HEIGHT, rel=0.02)
+    assert np.ptp(down) == pytest.approx(0.729 * TALLEST, rel=0.02)
     assert 0 < right.min() - float(place[0]) < 0.3
     for text in written.values():
         (tmp_path / "d.svg").write_text(text)

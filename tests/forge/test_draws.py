@@ -122,7 +122,7 @@ def test_spread_and_friction_go_together_as_they_were_fitted(make):
 
 @pytest.mark.usefixtures("bands_alone")
 def test_a_calibrated_forge_has_narrower_bands(make):
-    job = make(stripes(), **TABLES)
+    job = make(stripes(), **TABLES, unsure={"hammer": 0.3})
     known = job.model_copy(update={"forge": Calibration(spread_factor_error=0.02, friction_error=0.04)})
     bands = [likely(each, width=300, looks=False).bands for each in (job, known)]
     assert len(bands[0]) == 3

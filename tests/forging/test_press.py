@@ -56,6 +56,12 @@ def test_a_press_that_says_nothing_bites_25_mm():
     assert Press(height=24).after(Bar(100.0, 25.0, 30.0)).width == pytest.approx(27.616, abs=1e-3)
 
 
+@pytest.mark.parametrize(("friction", "told"), [(None, False), (0.9, False), (0.95, True), (1.0, True)])
+def test_it_says_so_where_the_steel_sticks_to_the_dies(friction, told):
+    notes = Press(height=12, bite=25, friction=friction).notes(Bar(100.0, 25.0, 30.0))
+    assert [("sticks to the dies" in str(note)) for note in notes] == [True] * told
+
+
 def test_turned_passes_draw_both_sides_down():
     bar = Bar(100.0, 46.0, 42.0)
     after = Press(height=24, bite=20, repeat=4, turn_between=True).after(bar)

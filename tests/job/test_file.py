@@ -102,6 +102,11 @@ def test_parts_that_do_not_fit_together_all_at_once():
         assert where in found, where
 
 
+def test_a_single_bevel_has_no_edge_off_centre():
+    found = faults('[pattern]\npicture = "p.png"\n[grind]\nedge_offset = 0.2\n[grind.left]\nkind = "none"\n')
+    assert "has to be 0 at a single bevel" in str(found["grind.edge_offset"])
+
+
 @pytest.mark.parametrize("path", ["/etc/passwd", "../p.png", "a/../../p.png", "C:\\p.png", "..\\p.png", " "])
 def test_the_picture_stays_in_the_jobs_folder(path):
     assert "inside its own folder" in faults(f"[pattern]\npicture = '{path}'\n")["pattern.picture"]

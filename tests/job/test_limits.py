@@ -46,6 +46,8 @@ def test_what_is_possible_stays(demo):
         ({"pattern": {"size": (300, 10)}}, ["pattern.size"]),
         ({"pattern": {"size": (30, 10), "at": (90, -90)}}, ["pattern.at[0]", "pattern.at[1]"]),
         ({"grind": {"edge": 2, "edge_offset": -3}}, ["grind.edge_offset"]),
+        ({"grind": {"left": {"kind": "none"}, "edge_offset": 0.2}}, ["grind.edge_offset"]),
+        ({"grind": {"left": {"kind": "none"}, "edge_offset": -0.2}}, ["grind.edge_offset"]),
         ({"grind": {"heel_flat": 500}}, ["grind.heel_flat", "grind.plunge"]),
         ({"blade": {"outline": {"length": 900, "height": 90}}}, ["blade.outline.length", "blade.outline.height"]),
         ({"blade": {"thickness": 20, "tip_thickness": 30}}, ["blade.thickness", "blade.tip_thickness"]),

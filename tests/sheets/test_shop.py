@@ -67,11 +67,11 @@ def test_every_warning_of_the_budget_is_on_the_sheet_beside_its_line(name, soak)
 
 
 def test_the_place_in_the_bar_adds_up(shop):
-    """Bar of 161.0 x 34.3 mm, blade of 130 x 30 mm in its middle."""
+    """Bar of 144.5 x 33.2 mm, blade of 130 x 30 mm in its middle."""
     text = words(shop)
-    assert "161.0 x 34.3 x 4.2 mm" in text
-    assert text.count("15.5") >= 2
-    assert text.count("\n2.2\r") + text.count("\n2.2\n") >= 1
+    assert "144.5 x 33.2 x 4.2 mm" in text
+    assert text.count("7.3") >= 2
+    assert text.count("\n1.6\r") + text.count("\n1.6\n") >= 1
 
 
 def test_grinds_stand_in_the_order_of_the_work():

@@ -32,7 +32,7 @@ FORMS: dict[str, _Form] = {
     "sheepsfoot": _Form(tip=0.0, belly=0.3, point=0.22, bend=1.0),
     "straight back": _Form(tip=1.0, belly=0.5, point=0.3, bend=0.0),
 }
-"""Every trade name there is; the shares are our own drawing of it."""
+"""Every trade name there is; the shares are our own drawing of it (common practice, no published source)."""
 
 if TYPE_CHECKING:
     _Name = str
@@ -40,7 +40,7 @@ else:
     _Name = Literal[tuple(FORMS)]
 
 _TURN = 0.12
-"""Share of a clip over which the spine turns into it, in one smooth curve."""
+"""Share of a clip over which the spine turns into it, in one smooth curve; our own choice."""
 
 _HIDDEN = 0.4
 """Height of a hidden tang, in shares of the blade's; our own choice."""

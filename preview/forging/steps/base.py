@@ -99,11 +99,23 @@ class Step(Settings):
         """Return where along the bar after the step (mm) the welds lie that it makes across the bar."""
         return np.empty(0)
 
+    def waves(self, before: Bar) -> tuple[tuple[float, float], ...]:  # noqa: ARG002 - part of the contract
+        """Return the waves (mm, rms) that its bites leave, laid end to end, each with the thickness (mm) after it."""
+        return ()
+
     def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:  # noqa: ARG002
         """Return this step as a forge does it whose dies have ``friction`` and whose spread is so many times the law's.
 
         What the step says of its own counts, unless ``over_own``.
         """
+        return self
+
+    def leaving_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step, if it sets the bar's thickness, leaving it ``by`` mm thicker."""
+        return self
+
+    def milling_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step, if it mills, taking ``by`` mm more off each face."""
         return self
 
     def in_fire(self, factor: float) -> Self:

@@ -15,14 +15,19 @@ from preview.base.limits import Limit
 from preview.base.settings import Control, Count, Either, Number, PositiveLength, Share, Switch
 from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import Bar
+from preview.forging.bites import wave
 from preview.forging.press_flow import Pass, spread_share
 from preview.forging.steps.base import PrismaticStep, less
 
 DEFAULT_BITE = 25.0
-"""Bite (mm) where neither spread, bite nor measured width is given: a narrow press die."""
+"""Bite (mm) where neither spread, bite nor measured width is given: a narrow press die (common practice, no published
+source)."""
 
 DEFAULT_FRICTION = 0.7
 """Friction factor where neither the step nor a calibration gives one."""
+
+STICKING = 0.9
+"""Friction factor up to which the flow law was fitted at usual bites; see `preview.forging.press_flow`."""
 
 NARROW = 1 / 3
 """Bite over thickness under which only the skin is worked (common practice, no published source)."""
@@ -61,7 +66,8 @@ class Press(PrismaticStep):
         PositiveLength | None,
         Control(
             "Bite of the die", "mm",
-            "Width of the die, or feed along the bar: narrow bites make it longer, wide ones wider.",
+            "Width of the die, or feed along the bar: narrow bites make it longer, wide ones wider. Overlap them by "
+            "half: laid end to end they leave waves.",
             least=0.0, start=DEFAULT_BITE,
         ),
     ] = None  # fmt: skip
@@ -99,6 +105,10 @@ class Press(PrismaticStep):
         least = min(before.thickness, before.width) if self.turn_between else before.thickness
         return self.model_copy(update={"height": less(least)})
 
+    def leaving_more(self, by: float) -> Self:
+        """See `Step.leaving_more`."""
+        return self.model_copy(update={"height": round(self.height + by, 6)})
+
     def words(self, units: Units) -> str:
         """See `Step.words`."""
         passes = f", {self.repeat} passes" if self.repeat > 1 else ""
@@ -107,16 +117,29 @@ class Press(PrismaticStep):
         return f"Press to {units.length(self.height, form='g')}{passes}{turned}{bite}"
 
     def notes(self, before: Bar) -> tuple[Sentence, ...]:
-        """See `Step.notes`: a bite too narrow to work the middle."""
-        if self.bite is None or self.bite >= NARROW * before.thickness:
-            return ()
-        return (
-            say(
+        """See `Step.notes`: a bite too narrow to work the middle, dies that the steel sticks to."""
+        notes = []
+        if self.bite is not None and self.bite < NARROW * before.thickness:
+            problem = (
                 "a bite of {} on a bar {} thick works the skin only; the sides may fold and the pattern ripple. "
-                "At least a third of the thickness is the rule.",
-                mm(self.bite, form="g"),
-                mm(before.thickness, form=".3g"),
-            ),
+                "At least a third of the thickness is the rule."
+            )
+            notes.append(say(problem, mm(self.bite, form="g"), mm(before.thickness, form=".3g")))
+        if self._friction > STICKING:
+            problem = (
+                "a friction factor of {} is more than the {} that the flow is known for: where the steel sticks to "
+                "the dies and does not slide at all, lines of a bar pressed by more than half lie a tenth of its final "
+                "height and more from where they are shown. Lubricate, or measure."
+            )
+            notes.append(say(problem, f"{self._friction:.2g}", f"{STICKING:g}"))
+        return tuple(notes)
+
+    def waves(self, before: Bar) -> tuple[tuple[float, float], ...]:
+        """See `Step.waves`; where no bite is given, the usual one."""
+        bite = self.bite or DEFAULT_BITE
+        return tuple(
+            (wave(bite, each.h0, each.h0 - each.h1), each.width_after if each.on_edge else each.h1)
+            for each in self.passes(before)
         )
 
     def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:
@@ -186,7 +209,14 @@ class Press(PrismaticStep):
             length *= each.stretch
             width, thickness = (each.h1, each.width_after) if each.on_edge else (each.width_after, each.h1)
         shape = before.shape if self._friction == 0 else "bulged"
-        return replace(before, length=length, width=width, thickness=thickness, shape=shape, flat=True)
+        return replace(
+            before,
+            length=length,
+            width=width,
+            thickness=thickness,
+            shape=shape,
+            flat=shape == "block" or not self.turn_between,
+        )
 
     def along_forward(self, along: Array, before: Bar) -> Array:
         """See `PrismaticStep.along_forward`."""

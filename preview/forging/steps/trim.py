@@ -60,6 +60,11 @@ class Trim(Step):
         """See `Step.example`."""
         return cls(faces=round(min(0.5, before.thickness / 10), 1))
 
+    def milling_more(self, by: float) -> Self:
+        """See `Step.milling_more`."""
+        low, high = (round(each + by, 6) for each in _pair(self.faces))
+        return self.model_copy(update={"faces": low if low == high else (low, high)})
+
     def words(self, units: Units) -> str:
         """See `Step.words`."""
         told = []
@@ -85,7 +90,8 @@ class Trim(Step):
             size - sum(_pair(amounts))
             for size, amounts in zip(before.size, (self.ends, self.sides, self.faces), strict=True)
         )
-        return replace(before, length=length, width=width, thickness=thickness)
+        flat = before.flat or min(_pair(self.faces)) > 0
+        return replace(before, length=length, width=width, thickness=thickness, flat=flat)
 
     def _centre(self) -> tuple[float, float, float]:
         """Return the new centre in the old frame."""

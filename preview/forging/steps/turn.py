@@ -39,7 +39,8 @@ class Turn(PrismaticStep):
     def result(self, before: Bar) -> Bar:
         """See `Step.result`; width and thickness change places on odd turns."""
         if self.quarters % 2:
-            return replace(before, width=before.thickness, thickness=before.width)
+            flat = before.shape == "block"
+            return replace(before, width=before.thickness, thickness=before.width, flat=flat)
         return before
 
     def along_forward(self, along: Array, before: Bar) -> Array:  # noqa: ARG002

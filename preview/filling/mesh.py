@@ -21,15 +21,19 @@ def _spots(outline: Outline, spots: tuple[int, int]) -> tuple[Array, Array, Arra
     return along, across, outline.edge_distance(np.broadcast_to(along, across.shape), across)
 
 
-def can_points(job: Job, side: Side, spots: tuple[int, int]) -> tuple[Array, Array, Array, Mask]:
-    """Return the can coordinates (mm) of spots of a ground face, and where there is metal; all of one shape.
+def bar_points(job: Job, side: Side, spots: tuple[int, int], under: float = 0.0) -> tuple[Array, Array, Array]:
+    """Return the bar's coordinates (mm, broadcastable) of spots ``under`` mm under a ground face; see `can_points`."""
+    along, across, distance = _spots(job.blade.outline, spots)
+    ground = job.ground
+    stand = ground.stand(side, along, across, distance) - under
+    return ground.blade.blade_to_bar(along, across, stand if side == "right" else -stand, ground.bar)
+
+
+def can_points(job: Job, side: Side, spots: tuple[int, int], under: float = 0.0) -> tuple[Array, Array, Array, Mask]:
+    """Return the can coordinates (mm) of spots ``under`` mm under a ground face, and where there is metal.
 
     ``spots`` is how many along, and from edge to spine; arrays are ``(edge to spine, along)``.
     """
-    along, across, distance = _spots(job.blade.outline, spots)
-    ground = job.ground
-    stand = ground.stand(side, along, across, distance)
-    through = stand if side == "right" else -stand
-    x, y, z, metal = pull_back(job.history)(*ground.blade.blade_to_bar(along, across, through, ground.bar))
-    x, y, z, metal = np.broadcast_arrays(x, y, z, metal)
-    return x, y, z, np.broadcast_to(metal, across.shape)
+    points = bar_points(job, side, spots, under)
+    x, y, z, metal = np.broadcast_arrays(*pull_back(job.history)(*points), points[2])[:4]
+    return x, y, z, metal
