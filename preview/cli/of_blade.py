@@ -31,7 +31,7 @@ def add_render(to: Commands) -> None:
 
 def add_view(to: Commands) -> None:
     """Add `view`."""
-    view = add_command(
+    view = command(
         to, "view", "blade to be turned in the hand",
         "Writes the blade as one page that turns, tilts and lights it in any browser, a phone's too, with nothing "
         "fetched from the net; or as a solid with its etched steel (GLB) for programs that show such. To send to a "

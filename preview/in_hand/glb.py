@@ -25,7 +25,7 @@ from preview.look.colours import DULL, WOOD
 from preview.look.etch import luminance
 from preview.look.light import srgb
 from preview.look.metals import OXIDES, WEIGHTS, coloured, metal_colour
-from preview.look.still import SHEEN, fully_etched
+from preview.look.still import oxide
 from preview.look.studio import GLOSS, Finish, finish_of
 
 FLOAT, WHOLE = 5126, 5125
@@ -140,7 +140,7 @@ def _pictures(job: Job, maps: SteelMaps) -> dict[str, Bytes]:
     etch, finish = job.etching, finish_of(job.light)
     gone = np.clip(maps.dark * (1 - maps.keen), 0, 1)[..., None]
     bright = float(luminance(etch.bright)) * metal_colour(max((each.nickel for each in job.powders), default=0.0))
-    dark = (fully_etched(etch) - _sheen(job)) * coloured(OXIDES[etch.tint])
+    dark = oxide(etch)[0] * coloured(OXIDES[etch.tint])
     part = gone * DULL / (1 - gone + gone * DULL)
     tone = bright @ WEIGHTS * (1 - gone) + dark @ WEIGHTS * gone
     colour = tone * (coloured(bright) * (1 - part) + coloured(dark) * part)
@@ -161,10 +161,6 @@ def _pictures(job: Job, maps: SteelMaps) -> dict[str, Bytes]:
     }
 
 
-def _sheen(job: Job) -> float:
-    return min(SHEEN, 2 / 3 * fully_etched(job.etching))
-
-
 def _roughness(finish: Finish) -> tuple[float, float]:
     """Return roughness along the scratches, and how much rougher it is across, as glTF counts both.
 
@@ -183,7 +179,7 @@ def _steel(job: Job) -> dict[str, Any]:
         "normalTexture": {"index": 2},
         "extensions": {
             "KHR_materials_anisotropy": brushed,
-            "KHR_materials_specular": {"specularFactor": min(1.0, _sheen(job) / DIELECTRIC)},
+            "KHR_materials_specular": {"specularFactor": min(1.0, oxide(job.etching)[1] / DIELECTRIC)},
         },
     }
 

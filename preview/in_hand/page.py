@@ -25,8 +25,10 @@ from preview.job.job import Job, check_job
 from preview.look.backdrop import BARE_STEEL, GROUND, HANDLE
 from preview.look.colours import DULL, SHARES, SLATE, WOOD
 from preview.look.etch import luminance
+from preview.look.facets import OXIDE_SCRATCHES, STONES
 from preview.look.metals import OXIDES, coloured, metal_colour
-from preview.look.still import EYE, KEEN, SHEEN, fully_etched
+from preview.look.photograph import CLOUDY, GRAIN
+from preview.look.still import EYE, KEEN, oxide
 from preview.look.studio import GLOSS, REACH, SIZE, SMALL, blurred, finish_of, make_tables, room_of
 from preview.pipeline import preview
 
@@ -109,7 +111,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "slate": SLATE.tolist(),
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
-        "scratches": finish_of(light).scratches,
+        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES, "uGrain": GRAIN, "uCloud": CLOUDY},
         "steel": _steel(job) | {"uSteps": tables.steps.tolist(), "uWeights": tables.weights.tolist()},
         "arrays": {name: _packed(array) for name, array in counted("packing the blade", tuple(arrays.items()))},
     }
@@ -118,18 +120,18 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
 def _steel(job: Job) -> dict[str, Any]:
     """Return what the script's shader is told of the steels."""
     etch, finish = job.etching, finish_of(job.light)
-    dark = fully_etched(etch)
-    sheen = min(SHEEN, 2 / 3 * dark)
+    matt, sheen = oxide(etch)
     across = finish.across >= finish.along
     return {
         "uMetal": metal_colour(max((powder.nickel for powder in job.powders), default=0.0)).tolist(),
         "uOxide": coloured(OXIDES[etch.tint]).tolist(),
         "uWood": WOOD.tolist(),
         "uBright": float(luminance(etch.bright)),
-        "uMatt": dark - sheen,
+        "uMatt": matt,
         "uSheen": sheen,
         "uReach": REACH,
         "uKeen": KEEN,
+        "uOxideScratch": OXIDE_SCRATCHES,
         "uDull": DULL,
         "uShares": SHARES,
         "uHandle": HANDLE[0],

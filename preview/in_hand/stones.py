@@ -7,7 +7,7 @@ import numpy as np
 from preview.base.arrays import Array
 from preview.blade.grind import Side
 from preview.blade.ground import Ground
-from preview.blade.sharpening import edge_middle, strip_width
+from preview.blade.sharpening import strip_of
 from preview.look.rims import RUN_IN
 
 
@@ -18,10 +18,8 @@ def sharpened_stand(ground: Ground, side: Side, along: Array, across: Array) -> 
     """
     distance = ground.blade.outline.edge_distance(along, across)
     stand = ground.stand(side, along, across, distance)
-    width = strip_width(ground, side, along)
-    middle = edge_middle(ground, side, along)
-    stones = middle + np.tan(np.radians(ground.grind.edge_angle)) * distance
+    strip = strip_of(ground, side, along)
+    stones = strip.middle + np.tan(np.radians(ground.grind.edge_angle)) * distance
     if ground.plunge:  # the stones come in from the plunge bit by bit
-        off = ground.bevel(side, along).foot - middle
-        stones = stones + off * np.exp(-np.maximum(along - ground.plunge[1], 0) / RUN_IN)
-    return np.where(np.isfinite(width), np.minimum(stand, stones), stand)
+        stones = stones + strip.off * np.exp(-np.maximum(along - ground.plunge[1], 0) / RUN_IN)
+    return np.where(np.isfinite(strip.width), np.minimum(stand, stones), stand)

@@ -59,7 +59,7 @@ void main() {
 const STEEL = SHOWN + `
 uniform mat3 uLight;
 uniform vec3 uMetal, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uGrain, uHandle, uTang, uShares;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uHandle, uTang, uShares;
 uniform vec2 uAlong, uWide;
 uniform bool uLengthwise;
 uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge;
@@ -94,7 +94,7 @@ void main() {
   if (vKind > 4) {  // tang and handle
     vec3 n = uTurn * normalize(vOutwards);
     float wood = vKind == 6 ? 1. : 0.;
-    float lit = matt(n) * mix(uTang, uHandle, wood) * (1. + .06 * wood * line * uGrain)
+    float lit = matt(n) * mix(uTang, uHandle, wood) * (1. + .05 * wood * line)
       + .02 * gloss(n, v, vec3(0), vec3(0));
     oColour = shown(lit, mix(uMetal, uWood, wood));
     return;
@@ -104,14 +104,15 @@ void main() {
   vec3 up = uTurn * (vKind < 2 ? vec3(0, 1, 0) : vec3(0, 0, 1)), outwards = uTurn * vOutwards;
   float dark = here.z, share = clamp(dark * (1. - here.w), 0., 1.);
   vec2 scratch = (uLengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
-  vec2 lean = here.xy + scratch * mix(1., .22, share);
+  vec2 stone = uStones * 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5) * vec2(1);
+  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, share);
   vec3 m = outwards - lean.x * right - lean.y * up;
   float bright = bare(outwards, right, up, lean, v, vec2(1, 0));
   float etched = uMatt * matt(m) + uSheen * gloss(m, v, right, up);
   float lit = mix(bright, etched, dark);
   if (here.w > 0.)
-    lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + .12 * scratch, v, vec2(0, 1)), here.w);
-  lit *= 1. + uGrain * (.016 * fine + .022 * cloud);
+    lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
+  lit *= 1. + uGrain * fine + uCloud * cloud;
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
   oColour = shown(max(lit, 0.), mix(uMetal, uOxide, share * uDull / (1. - share + share * uDull)));
 }`;
@@ -288,8 +289,7 @@ const draw = (time = 0) => {  // a slow machine turns a coarser picture, and dra
     }
   }
   gl.uniformMatrix3fv(steel.at("uLight"), true, light);
-  gl.uniform1f(steel.at("uScratch"), hand.rough * D.scratches);
-  gl.uniform1f(steel.at("uGrain"), hand.rough);
+  for (const [name, value] of Object.entries(D.rough)) gl.uniform1f(steel.at(name), hand.rough * value);
   gl.bindVertexArray(body);
   gl.drawElements(gl.TRIANGLES, numbers.length, gl.UNSIGNED_INT, 0);
   hand.frames++;

@@ -33,8 +33,10 @@ def show_turning(job: preview.Job) -> None:
 
 def offer_turning(job: preview.Job) -> None:
     """Offer a client the blade to be turned."""
-    if st.toggle("Turn it in your hand", key="turns"):
+    if st.session_state.get("in_hand"):
         _turning(job)
+    else:
+        st.button("Turn it in your hand", key="turn_it", on_click=lambda: st.session_state.update(in_hand=True))
 
 
 def _turning(job: preview.Job) -> str | None:

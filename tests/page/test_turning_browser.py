@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from tests.page.browsing import IN_BROWSER, settled, turn_to
 
 pytestmark = IN_BROWSER
@@ -11,6 +9,8 @@ FRAME = "iframe[title$='to be turned']"
 
 
 def test_the_blade_is_in_its_panel_and_can_be_taken_along(page):
+    from playwright.sync_api import expect
+
     turn_to(page, "In the hand")
     frame = page.frame_locator(FRAME)
     expect(frame.locator("canvas, #flat img").locator("visible=true")).to_be_visible()
@@ -22,7 +22,9 @@ def test_the_blade_is_in_its_panel_and_can_be_taken_along(page):
 
 
 def test_a_client_may_turn_it(page):
+    from playwright.sync_api import expect
+
     page.goto(f"{page.url.split('?')[0]}?view=client")
     settled(page)
-    page.get_by_text("Turn it in your hand").click()
+    page.get_by_role("button", name="Turn it in your hand").click()
     expect(page.frame_locator(FRAME).locator("canvas, #flat img").locator("visible=true")).to_be_visible()
