@@ -19,6 +19,8 @@ from .job.faults import make_settings as make_settings
 
 # looking: the preview, its numbers, what lies behind it
 from .pipeline import preview as preview, Preview as Preview, steps_at_a_glance as steps_at_a_glance
+from .pipeline import after_years as after_years
+from .sheets.wear_words import wear_lines as wear_lines
 from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely

@@ -36,7 +36,7 @@ def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
 
-    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws")
+    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws", "sharpened")
     for path in preview.render(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
 

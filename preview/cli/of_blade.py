@@ -6,7 +6,7 @@ from pathlib import Path
 
 from preview.cli import commands
 from preview.cli.options import INTO, START, Commands, command, unit_options
-from preview.cli.parsing import draws, resolution
+from preview.cli.parsing import amount, draws, resolution
 
 
 def add_render(to: Commands) -> None:
@@ -25,6 +25,9 @@ def add_render(to: Commands) -> None:
         "--likely", dest="draws", type=draws, metavar="N",
         help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
     )  # fmt: skip
+    render.option(
+        "--sharpened", type=amount, metavar="MM", help="both faces as well once so much of the edge is sharpened away"
+    )
     unit_options(render)
     render.set_defaults(run=commands.render)
 

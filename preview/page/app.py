@@ -33,6 +33,7 @@ from preview.page.turning import show_turning
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
+from preview.page.years import show_years
 
 Panel = Callable[[preview.Job, preview.Preview, Table], None]
 
@@ -41,6 +42,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Look closer": {
         "Cross-section": lambda job, shown, table: show_section(shown),
         "In the hand": lambda job, shown, table: show_turning(job),
+        "After years": lambda job, shown, table: show_years(job),
         "Numbers": lambda job, shown, table: show_numbers(shown),
         "Step by step": lambda job, shown, table: show_steps(shown),
         "Where from": lambda job, shown, table: show_spots(shown),

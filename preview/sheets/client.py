@@ -18,7 +18,9 @@ from preview.face.view import RIM
 from preview.forge.bands import Band, worst_first
 from preview.forge.draws import Likely
 from preview.job.job import Job
+from preview.pipeline import after_years
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
+from preview.sheets.wear_words import years_words
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 """A blade too long for the paper is shown this many times smaller, and the sheet says so."""
@@ -31,6 +33,9 @@ HELD = 15.0
 
 BREAK = 2.0
 """How far the zigzag of a line of break reaches to either side, mm."""
+
+YEARS, READ_AT = 3.0, 4.0
+"""How much of the edge (mm) a client is told will go, our own choice; and pixels in a millimetre for what it takes."""
 
 LONGEST = 1500
 UNCHANGED = 0.05
@@ -196,11 +201,12 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
 
 def client_words(job: Job, likely: Likely, story: str, units: Units) -> tuple[tuple[str, str], ...]:
     """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
+    back = min(YEARS, job.blade.outline.height / 4)
     return (
         ("What to expect", f"{LIKELY} {_band_words(likely, units)}"),
         *((("The pattern", story),) if story else ()),
         ("Steel and finish", steel_words(job, units)),
-        ("Care", CARE),
+        ("Care", f"{CARE} {years_words(after_years(job, back, px_per_mm=READ_AT).numbers, units)}"),
         ("Caution", CAUTION),
     )
 
