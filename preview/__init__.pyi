@@ -92,7 +92,7 @@ from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
 # handing over
-from .sheets.client import SheetWords as SheetWords, client_words as client_words
+from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS, FOOT as FOOT

@@ -75,7 +75,7 @@ def show_client_view() -> None:
         offer_turning(job)
     with working("Drawing likely blades"):
         found = preview.likely(job, width=800)
-    (head, expect), *blocks = preview.client_words(job, found, words.story.strip(), chosen)
+    (head, expect), *blocks = preview.client_words(job, found, preview.told_of_years(job), words.story.strip(), chosen)
     st.subheader(head, anchor=False)
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(plain(expect))
