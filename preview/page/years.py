@@ -6,7 +6,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import ask_slider, units
-from preview.page.showing import data_url
+from preview.page.showing import BLADE_AT_REST, data_url
 
 USUAL = 3.0
 """What is sharpened away at first, mm."""
@@ -20,6 +20,7 @@ WIDTH = 1000
 
 def show_years(job: preview.Job) -> None:
     """Show both faces once so much of the edge is sharpened away, and what goes with it."""
+    st.html(BLADE_AT_REST)
     most = min(MOST, job.blade.outline.height / 3)
     back = min(float(st.session_state.get("sharpened", USUAL)), most)
 

@@ -53,5 +53,6 @@ def _strip(width: float | None, units: Units) -> str:
 def _motif(left: MotifLeft) -> str:
     words = f"{left.gone:.1%} of the bright pattern is ground away"
     if left.cut or left.lost:
-        words += f"; of its bright shapes ({left.shapes}) {left.cut} cut into, {left.lost} gone"
+        shapes = "its one bright shape" if left.shapes == 1 else f"{left.shapes} bright shapes"
+        words += f"; of {shapes} {left.cut} cut into, {left.lost} gone"
     return words

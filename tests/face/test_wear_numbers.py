@@ -78,7 +78,7 @@ def test_smith_and_client_are_told(blade):
     found = after_years(blade(np.ones((40, 100), dtype=bool)), 3.0, px_per_mm=4).numbers
     lines = dict(wear_lines(found))
     assert lines["Edge before its stones"] == "0.61 mm thick, new 0.30 mm"
-    assert "of its bright shapes (1) 1 cut into, 0 gone" in lines["Right face"]
+    assert "of its one bright shape 1 cut into, 0 gone" in lines["Right face"]
     words = years_words(found, METRIC)
     assert "After 3 mm of it, some 12% of the bright pattern will have gone too" in words
     assert "1.4 mm wide instead of 0.7 mm" in words

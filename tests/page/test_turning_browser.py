@@ -28,3 +28,15 @@ def test_a_client_may_turn_it(page):
     settled(page)
     page.get_by_role("button", name="Turn it in your hand").click()
     expect(page.frame_locator(FRAME).locator("canvas, #flat img").locator("visible=true")).to_be_visible()
+
+
+def test_years_of_sharpening_are_shown(page):
+    from playwright.sync_api import expect
+
+    turn_to(page, "After years")
+    expect(page.get_by_alt_text("Both faces once 3.0 mm of the edge are sharpened away.")).to_be_visible()
+    slider = page.get_by_role("slider", name="Sharpened away from the edge")
+    slider.focus()
+    slider.press("End")
+    expect(page.get_by_alt_text("Both faces once 15.0 mm of the edge are sharpened away.")).to_be_visible()
+    expect(page.get_by_role("cell", name="15.0 mm", exact=True)).to_be_visible()
