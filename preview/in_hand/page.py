@@ -35,14 +35,17 @@ from preview.pipeline import preview
 KINDS = (*FRAMES, "tang", "handle")
 """What a corner may belong to, as the page's script numbers them."""
 
-SHEET_STEPS = (2048, 2048, 1024, 1024)
-"""Steps to one, of both slopes, the etch and the edge: finer than an eye can tell on any screen."""
+SHEET_STEPS = (1024, 1024, 255, 64)
+"""Steps to one, of both slopes, the etch and the edge: a step of each is less than one of a screen."""
 
 TILE = 256
 """Pixels of the tile of scratches and grain, each way."""
 
 PICTURE_WIDTH = 1300
 """Pixels of the picture for a browser that cannot turn the blade."""
+
+LARGEST = 3_000_000
+"""Bytes of a page, at most: a pattern as fine as dust gets fewer pixels."""
 
 SHADOW_RIM = 20
 """How far the shadow's picture reaches beyond the blade, mm; one pixel a millimetre."""
@@ -59,7 +62,15 @@ def turning_page(job: Job, *, px_per_mm: float | None = None) -> str:
         If the pattern picture cannot be read.
     """
     check_job(job)
-    maps = steel_maps(job, px_per_mm or sheet_scale(job.blade.outline))
+    scale = px_per_mm or sheet_scale(job.blade.outline)
+    text = _page(job, scale)
+    if px_per_mm is None and len(text) > LARGEST:
+        text = _page(job, scale * LARGEST / len(text))  # what is smaller falls with the pixels, so more than asked
+    return text
+
+
+def _page(job: Job, px_per_mm: float) -> str:
+    maps = steel_maps(job, px_per_mm)
     data = _data(job, maps, bodies_of(job.ground, maps))
     picture = jpeg_bytes(preview(job, width=PICTURE_WIDTH).picture)
     here = files("preview.in_hand")

@@ -88,7 +88,7 @@ float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) { 
 void main() {
   vec3 v = normalize(vec3(0, 0, uEye) - vWorld);
   float fine = (texture(tNoise, vLevel / 11.3).g - .5) * 6.4, cloud = (texture(tNoise, vLevel / 170.).g - .5) * 6.4;
-  vec2 run = uLengthwise ? vLevel : vLevel.yx;
+  vec2 run = uLengthwise || vKind > 4 ? vLevel : vLevel.yx;
   float line = ((texture(tNoise, run / vec2(64., 12.8)).r - .5) * .75
     + (texture(tNoise, run / vec2(-83., 17.3) + .37).r - .5) * .66) * 6.4;
   if (vKind > 4) {  // tang and handle

@@ -15,6 +15,7 @@ import trimesh
 from preview.base.errors import FileError
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.maps import sheet_scale
+from preview.in_hand.page import turning_page
 from preview.in_hand.view import save_view
 from preview.pipeline import find_origins, trace
 
@@ -141,3 +142,15 @@ def test_a_large_blade_has_fewer_pixels_in_a_millimetre(blade):
 def test_another_ending_is_refused(blade, tmp_path):
     with pytest.raises(FileError, match=r"is .html or .glb; given .obj"):
         save_view(blade(), tmp_path / "blade.obj")
+
+
+def test_a_page_stays_small_enough_to_be_sent(make):
+    """Under 3 MB on a large blade whose pattern is as fine as powder can be filled: lines of 0.4 mm all over."""
+    rows, columns = np.mgrid[0:400, 0:2400]
+    job = make(
+        ((rows // 4 + columns // 4) % 2 == 0), forging=[{"step": "consolidate"}],
+        can={"length": 240, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+        blade={"thickness": 4.4, "outline": {"shape": "drop point", "length": 200, "height": 44}},
+        grind={"right": {"kind": "flat"}, "edge": 0.3},
+    )  # fmt: skip
+    assert 2_000_000 < len(turning_page(job)) < 3_000_000
