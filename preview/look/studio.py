@@ -34,7 +34,7 @@ REACH = 2.0
 SIZE, SMALL = 256, 64
 """Cells of a table each way: of the keen ones and of the soft ones."""
 
-GLOSS = (0.22, 0.40)
+GLOSS = (0.15, 0.40)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
 
@@ -135,9 +135,9 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     box = _step(-5, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
     box = box * (0.58 + 0.42 * np.cos(np.radians(2.2 * (azimuth + 12))))
     strip = _step(-58, -36, height) * (1 - _step(-36, -17, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
-    card = _step(50, 62, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
+    card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
     room = 0.25 + 0.15 * _step(-55, 60, height)
-    lit = room + 1.75 * box + 0.9 * strip + 0.8 * card
+    lit = room + 1.75 * box + 0.9 * strip + 0.6 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 
