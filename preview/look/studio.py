@@ -202,22 +202,28 @@ def room_of(studio: str) -> Array:
     """Return the studio's own table ``(SIZE, SIZE)``: what comes from where, in the unit of a white card."""
     if studio == "even":
         return np.ones((SIZE, SIZE))
-    return np.asarray(_raw_room() / float(read(_lambert(_raw_room()), np.zeros(1), np.zeros(1))[0]))
+    return _raw_room() / _unit()
 
 
 @lru_cache(maxsize=2)
 def matt_of(studio: str) -> Array:
     """Return what a white matt surface sends back by the direction of its normal, ``(SMALL, SMALL)``."""
-    return np.ones((SMALL, SMALL)) if studio == "even" else _lambert(room_of(studio))
+    return np.ones((SMALL, SMALL)) if studio == "even" else _raw_matt() / _unit()
 
 
 def _raw_room() -> Array:
     return radiance(*directions(*plane(SIZE, REACH)))
 
 
-def _lambert(room: Array) -> Array:
-    """Return the mean of a room over the half space round each normal, weighted by the cosine."""
-    coarse = _fewer(room)  # so soft a thing needs few cells
+def _unit() -> float:
+    """Return what a white card square to the viewer sends back of the studio's light before its scale."""
+    return float(read(_raw_matt(), np.zeros(1), np.zeros(1))[0])
+
+
+@lru_cache(maxsize=1)
+def _raw_matt() -> Array:
+    """Return the mean of the studio's light over the half space round each normal, weighted by the cosine."""
+    coarse = _fewer(_raw_room())  # so soft a thing needs few cells
     right, up = plane(SMALL, REACH)
     solid_angle = ((2 / (1 + right * right + up * up)) ** 2).ravel().astype(np.float32)
     normals = directions(right, up).reshape(3, -1).astype(np.float32)
