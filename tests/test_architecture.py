@@ -24,6 +24,7 @@ ROOMS = (
     "trials",
     "filling",
     "forge",
+    "in_hand",
     "pipeline",
     "job",
     "look",
