@@ -218,10 +218,12 @@ def fine_rain() -> None:
 def along_the_bar() -> None:
     """Lay bowed sheets over one another: the bevel cuts them open as tide lines, the blade's taper as feathers."""
     sheet = Sheet("along_the_bar")
-    width, _ = sheet.size
-    across = [width * (k / 120 - 0.5) for k in range(121)]
+    width, tall = sheet.size
+    places = [width * (k / 240 - 0.5) for k in range(241)]
     for side in (-1, 1):
-        for level in (0.1, 0.75, 1.4, 2.05, 2.7):
+        for level in (0.1, 0.75, 1.4, 2.05, 2.6):
+            # short of the can's floor and top, which they would meet too flat to be printed
+            across = [x for x in places if level + 0.0045 * (x - 5.0) ** 2 < 0.42 * tall]
             bowed = [level + 0.0045 * (x - 5.0) ** 2 for x in across]
             lower, upper = (
                 [(x, side * (y + half)) for x, y in zip(across, bowed, strict=True)] for half in (-0.15, 0.15)
@@ -242,8 +244,8 @@ def wrung_out() -> None:
         for colour, foot, wide in (("white", 0.17, 0.31), ("black", 0.24, 0.085)):
             reach = [foot + (0.75 - foot) * j / 30 for j in range(31)]
             sheet.shape(
-                [place(r, 2 * pi * k / 5 + 0.9 * r - wide) for r in reach]
-                + [place(r, 2 * pi * k / 5 + 0.9 * r + wide) for r in reach[::-1]], colour,
+                [place(r, 0.25 + 2 * pi * k / 5 + 0.9 * r - wide) for r in reach]
+                + [place(r, 0.25 + 2 * pi * k / 5 + 0.9 * r + wide) for r in reach[::-1]], colour,
             )  # fmt: skip
     for colour, size in (("black", 0.155), ("white", 0.1)):
         sheet.shape([place(size, 2 * pi * k / 90) for k in range(90)], colour)
