@@ -152,6 +152,20 @@ def budget(options: Namespace) -> None:
     sys.stdout.write(budget_text(job, found, units))
 
 
+def plan(options: Namespace) -> None:
+    """Plan the day at the forge."""
+    from preview import day_text, load_job, load_shop, make_plan, save_plan, suit
+
+    job, shop, units = load_job(options.job), load_shop(options.shop), _units(options)
+    found = make_plan(job, shop)
+    suited = suit(job, shop) if options.fit else None
+    if options.out is not None:
+        known = {"own": options.job, "units": units, "force": options.force}
+        for path in save_plan(found, options.out, suited=suited, **known):
+            print(path)
+    sys.stdout.write(day_text(found, suited, units))
+
+
 def trials(options: Namespace) -> None:
     """Try grinds."""
     from preview import TrialGrinds, load_job, make_settings, save_trials

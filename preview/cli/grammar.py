@@ -4,27 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
 
 from preview.cli import commands
+from preview.cli.adding import INTO, START, Commands, Given, command as _command, unit_options as _unit_options
 from preview.cli.parsing import EPILOG, Command, Completion, Version, amount, draws, listed, resolution
-
-if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[Command]
-
-START = "demo_patterns/plain_start.toml"
-
-
-class Given(NamedTuple):
-    """The file that a command is given."""
-
-    name: str
-    metavar: str
-    help: str
-
-
-JOB = Given("job", "JOB", "job file (TOML)")
-INTO = "folder to write into, made where it is missing"
 
 
 def parser() -> argparse.ArgumentParser:
@@ -42,18 +25,10 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         _add_page, _add_render, _add_fields, _add_trace, _add_layout, _add_dividers, _add_fill, _add_budget,
-        _add_trials, _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
+        _add_plan, _add_trials, _add_sheet, _add_calibrate, _add_sketch, _add_outline, _add_pack,
     ):  # fmt: skip
         add(to)
     return whole
-
-
-def _command(to: Commands, name: str, gives: str, about: str, example: str, given: Given = JOB) -> Command:
-    """Add a command, which is ``given`` a file."""
-    command = to.add_parser(name, help=gives, about=about, example=f"etch-preview {name} {example}")
-    command.option(given.name, type=Path, metavar=given.metavar, help=given.help)
-    command.option("--force", action="store_true", help="replace files that exist")
-    return command
 
 
 def _add_page(to: Commands) -> None:
@@ -209,6 +184,24 @@ def _add_budget(to: Commands) -> None:
     budget.set_defaults(run=commands.budget)
 
 
+def _add_plan(to: Commands) -> None:
+    plan = _command(
+        to, "plan", "day at the forge: whether your tools manage it, in how many heats",
+        "Works out from the job and your own tools whether press or hammer manages each pass, in how many bites and "
+        "heats, what fire and furnace have to do, and what comes after forging. Before the can is welded shut.",
+        f"{START} --shop demo_patterns/shops/press_12t.toml --fit --out planned",
+    )  # fmt: skip
+    plan.option("--shop", type=Path, required=True, metavar="SHOP.toml", help="your tools: press, hammer, furnace")
+    plan.option(
+        "--fit", action="store_true",
+        help="fit bites, passes and heats to the tools, tell how far that moves the pattern, and with --out write the "
+        "fitted job, fitted.toml",
+    )  # fmt: skip
+    _unit_options(plan)
+    plan.option("--out", type=Path, metavar="DIR", help=f"{INTO}: plan.txt (default: text is shown only)")
+    plan.set_defaults(run=commands.plan)
+
+
 def _add_trials(to: Commands) -> None:
     trials = _command(
         to, "trials", "same blade at several grinds, with the order in which to go",
@@ -275,11 +268,6 @@ def _add_outline(to: Commands) -> None:
     _unit_options(outline)
     outline.option("--out", type=Path, required=True, metavar="F.svg|F.png", help="picture to write")
     outline.set_defaults(run=commands.outline)
-
-
-def _unit_options(command: Command) -> None:
-    command.option("--inches", action="store_true", help="tell sizes in inches")
-    command.option("--fahrenheit", action="store_true", help="tell heats in °F")
 
 
 def _add_calibrate(to: Commands) -> None:

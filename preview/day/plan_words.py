@@ -1,0 +1,166 @@
+"""The plan in words: a table to work down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isnan
+
+from preview.base.cautions import CAUTIONS
+from preview.base.units import METRIC, Units
+from preview.day.finishing import finishing
+from preview.day.moving import Moved, moved_by_quarter_turns
+from preview.day.plan import PassPlan, Plan, StepPlan
+from preview.day.suiting import Suited
+
+OVERLAP = (
+    "Closings are those of bites end to end. In each step's last pass overlap them by half, with twice as many: that "
+    "leaves a third to a seventh of the waves."
+)
+TRUST = (
+    "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
+    "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
+    "factor of three. Time your own and correct by it."
+)
+
+PARTLY = " What is too much is not counted."
+
+HEADS = (
+    "do",
+    "bar, cold",
+    "read hot",
+    "bite",
+    "bites",
+    "closings or blows",
+    "asks, hot to stop",
+    "back at",
+    "heats",
+    "done",
+)
+
+
+def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) -> str:
+    """Return the whole day as text: the plan, what is not in it, and where it was asked for, the work fitted."""
+    parts = [plan_text(plan, units)]
+    parts += ["After forging:\n" + "".join(f"- {each.told(units)}.\n" for each in finishing(plan.job, plan.shop))]
+    parts += [quarter_turns_text(moved_by_quarter_turns(plan.job), units)]
+    if suited is not None:
+        parts += [suited_text(suited, units), plan_text(suited.plan, units)]
+    parts += [f"{TRUST}\n", "".join(f"{caution}\n" for caution in CAUTIONS)]
+    return "\n".join(filter(None, parts))
+
+
+def plan_text(plan: Plan, units: Units = METRIC) -> str:
+    """Return the plan as text: first whether it can be done, then a table for each step, what to mind, the sums."""
+    lines = [_verdict(plan), ""]
+    told: set[str] = set()
+    for step in plan.steps:
+        lines += [*_step_lines(step, units), *_once(step, units, told), ""]
+    lines += [
+        f"In all: {plan.heats} heats, {_hours(plan.minutes)} at fire and dies; of that "
+        f"{_hours(sum(each.at_dies for each in plan.steps))} at the dies.{'' if plan.possible else PARTLY}",
+        OVERLAP,
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _verdict(plan: Plan) -> str:
+    too_much = [each for each in plan.steps if not each.possible]
+    name = plan.shop.title or "these tools"
+    if not too_much:
+        return f"Possible with {name}."
+    numbers = ", ".join(str(each.number) for each in too_much)
+    return f"Not possible with {name}: step {numbers} asks too much."
+
+
+def _step_lines(step: StepPlan, units: Units) -> Iterator[str]:
+    yield f"{step.number} · {step.step.words(units)}"
+    if step.heats:
+        yield (
+            f"    fire {units.heat(step.heat or 0, form='.0f')}, {step.heats} "
+            f"{'heat' if step.heats == 1 else 'heats'}, {_hours(step.minutes)} in it; {_hours(step.at_dies)} "
+            "at the dies"
+        )
+    rows = [pass_row(each, units) for each in step.passes]
+    if rows:
+        widths = [max(len(row[column]) for row in (HEADS, *rows)) for column in range(len(HEADS))]
+        for row in (HEADS, *rows):
+            yield "    " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+    for number, each in enumerate(step.passes, start=1):
+        for words in each.instead:
+            yield f"    - pass {number}: {words.told(units)}."
+
+
+def _once(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
+    """Yield what to mind in a step, each thing the first time only."""
+    for line in (f"    - {words.told(units)}." for words in step.words):
+        if line not in told:
+            told.add(line)
+            yield line
+
+
+def pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
+    """Return a row of the table, as `HEADS` names its cells; the last is to be ticked."""
+    squeeze = each.squeeze
+    hot, stiff = each.asked
+    return (
+        f"{'on edge' if squeeze.turned else 'flat'} {units.number(squeeze.h0, '.1f')} to "
+        f"{units.length(squeeze.h1, form='.1f')}",
+        f"{units.length(squeeze.length, squeeze.width, form='.0f')}",
+        units.length(each.hot, form=".1f"),
+        units.length(squeeze.bite, form=".3g"),
+        str(squeeze.bites),
+        str(each.closings) if each.possible else "-",
+        f"{hot} to {stiff}",
+        units.heat(each.stop, form=".0f") if each.possible else "too much",
+        f"+{each.heats}" if each.heats else "",
+        "[ ]",
+    )
+
+
+def suited_text(found: Suited, units: Units = METRIC) -> str:
+    """Return what fitting a work to the tools changes, and what it does to the pattern."""
+    lines = ["Fitted to the tools:"]
+    lines += [f"- {each.told(units)}." for each in found.changes] or ["- bites and passes stay as they are."]
+    lines += [f"- {each.told(units)}." for each in found.missing]
+    lines += [f"- it no longer fits: {each.told(units)}." for each in found.faults]
+    lines += ["- the heats are as long as the plan says; scale takes a little more or less by it."]
+    lines += ["", "By that the pattern moves on the blade:", *moved_lines(found.moved, units)]
+    return "\n".join(lines) + "\n"
+
+
+def quarter_turns_text(moved: tuple[Moved, ...], units: Units = METRIC) -> str:
+    """Return what it does to the pattern if the can is set with a quarter turn between bites."""
+    if not moved:
+        return ""
+    head = (
+        "The work reckons with a can that is set flat. Small bites with a quarter turn between are common practice (no "
+        "published source), and keep a can from splitting; it then settles half through and half across (along 0, "
+        "across 0.5, through 0.5 in the work), and the pattern moves on the blade:"
+    )
+    return "\n".join([head, *moved_lines(moved, units)]) + "\n"
+
+
+def moved_lines(moved: tuple[Moved, ...], units: Units) -> list[str]:
+    """Return a line for each place of the blade."""
+    return [f"- {_moved_words(each, units)}." for each in moved]
+
+
+def _moved_words(moved: Moved, units: Units) -> str:
+    """Return how far the pattern moves at a place, in words."""
+    if isnan(moved.along):
+        return f"{moved.place}: what stands there now is no longer on the blade"
+    ends = ("tip" if moved.along >= 0 else "heel", "spine" if moved.across >= 0 else "edge")
+    sizes = (units.length(abs(each), form=".1f") for each in (moved.along, moved.across))
+    return f"{moved.place}: " + ", ".join(f"{size} towards the {end}" for size, end in zip(sizes, ends, strict=True))
+
+
+def _hours(minutes: float) -> str:
+    """Return minutes in words.
+
+    Examples
+    --------
+    >>> _hours(7.4), _hours(95)
+    ('7 min', '1 h 35 min')
+    """
+    whole = max(round(minutes), 1 if minutes else 0)
+    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60:02d} min"
