@@ -75,7 +75,7 @@ class Piece:
         steps = max(ceil(seconds / STEP), 1)
         for _ in range(steps):
             temperature -= self.loss(temperature) * seconds / steps / self.capacity
-        return temperature - DIES * touched * 1e-6 * (temperature - WARM_DIES) * touching / self.capacity
+        return temperature - taken_by_dies(temperature, touched, touching) / self.capacity
 
     def warmed(self, start: float, end: float) -> float:
         """Return how long (min) it takes to take on heat through its skin, from ``start`` to ``end``, °C.
@@ -88,6 +88,13 @@ class Piece:
             temperature += taken / self.capacity
             seconds += 1.0
         return seconds / 60
+
+
+def taken_by_dies(
+    temperature: float, area: float, seconds: float, *, conductance: float = DIES, dies: float = WARM_DIES
+) -> float:
+    """Return the heat (J) that ``dies`` (°C) take through an ``area`` (mm2) of steel; ``conductance`` in W/(m2 K)."""
+    return conductance * area * 1e-6 * (temperature - dies) * seconds
 
 
 def minutes_to_heat(size: tuple[float, float, float], start: float, end: float) -> float:

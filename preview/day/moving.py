@@ -30,7 +30,13 @@ class Moved:
 
 
 def moved_by_quarter_turns(job: Job) -> tuple[Moved, ...]:
-    """Return how far the pattern moves if the can is set with a quarter turn between bites; empty where it is."""
+    """Return how far the pattern moves if the can is set with a quarter turn between bites; empty where it is.
+
+    Raises
+    ------
+    JobError
+        If the bar is no longer one that the steps after it can be done to.
+    """
     steps = tuple(step.turned_often() for step in job.forging)
     return () if steps == job.forging else pattern_moved(job, job.model_copy(update={"forging": steps}))
 

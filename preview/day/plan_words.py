@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from math import isnan
 
 from preview.base.cautions import CAUTIONS
+from preview.base.errors import JobError
 from preview.base.units import METRIC, Units
 from preview.day.finishing import finishing
 from preview.day.moving import Moved, moved_by_quarter_turns
 from preview.day.plan import PassPlan, Plan, StepPlan
 from preview.day.suiting import Suited
+from preview.job.job import Job
 
 OVERLAP = (
     "Closings are those of bites end to end. In each step's last pass overlap them by half, with twice as many: that "
@@ -42,7 +44,7 @@ def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) ->
     """Return the whole day as text: the plan, what is not in it, and where it was asked for, the work fitted."""
     parts = [plan_text(plan, units)]
     parts += ["After forging:\n" + "".join(f"- {each.told(units)}.\n" for each in finishing(plan.job, plan.shop))]
-    parts += [quarter_turns_text(moved_by_quarter_turns(plan.job), units)]
+    parts += [quarter_turns_text(plan.job, units)]
     if suited is not None:
         parts += [suited_text(suited, units), plan_text(suited.plan, units)]
     parts += [f"{TRUST}\n", "".join(f"{caution}\n" for caution in CAUTIONS)]
@@ -128,16 +130,20 @@ def suited_text(found: Suited, units: Units = METRIC) -> str:
     return "\n".join(lines) + "\n"
 
 
-def quarter_turns_text(moved: tuple[Moved, ...], units: Units = METRIC) -> str:
-    """Return what it does to the pattern if the can is set with a quarter turn between bites."""
-    if not moved:
-        return ""
+def quarter_turns_text(job: Job, units: Units = METRIC) -> str:
+    """Return what it does to the pattern if the can is set with a quarter turn between bites; empty where it is so."""
     head = (
         "The work reckons with a can that is set flat. Small bites with a quarter turn between are common practice (no "
         "published source), and keep a can from splitting; it then settles half through and half across (along 0, "
-        "across 0.5, through 0.5 in the work), and the pattern moves on the blade:"
+        "across 0.5, through 0.5 in the work)"
     )
-    return "\n".join([head, *moved_lines(moved, units)]) + "\n"
+    try:
+        moved = moved_by_quarter_turns(job)
+    except JobError as error:
+        return f"{head}. So set, this work cannot be forged on as it stands:\n- {error.told(units)}.\n"
+    return (
+        "\n".join([f"{head}, and the pattern moves on the blade:", *moved_lines(moved, units)]) + "\n" if moved else ""
+    )
 
 
 def moved_lines(moved: tuple[Moved, ...], units: Units) -> list[str]:
