@@ -74,7 +74,10 @@ def _milling(job: Job, shop: Shop) -> Iterator[Sentence]:
         if shop.mill is not None:
             yield say("that is {} cuts of {} a face", ceil(skin.milled / shop.mill.cut - 1e-9), mm(shop.mill.cut))
     if skin.left > SEEN:
-        yield say("{} of it are left on the bar: grind it off, or mill so much more", mm(skin.left, form=".1f"))
+        yield say(
+            "in the end the bar's skin is short of carbon {} deep: grind it off, or mill so much more",
+            mm(skin.left, form=".1f"),
+        )
     if shop.mill is not None and bar.length > shop.mill.travel:
         yield say("{} of bar are more than the mill travels, {}", mm(bar.length, form=".0f"), mm(shop.mill.travel))
 

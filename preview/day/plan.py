@@ -38,6 +38,8 @@ class PassPlan:
         The same in words, at the start and when it has to go back.
     closings
         Bites, each with all its closings or blows.
+    bites_a_heat
+        How many bites are done from the fire until it has to go back, no more than it takes in all.
     heats
         How often the steel goes back to the fire during it.
     instead
@@ -53,6 +55,7 @@ class PassPlan:
     load: float
     asked: tuple[str, str]
     closings: int
+    bites_a_heat: int
     heats: int
     instead: tuple[Sentence, ...] = ()
 

@@ -33,6 +33,7 @@ HEADS = (
     "bite",
     "bites",
     "closings or blows",
+    "bites a heat",
     "asks, hot to stop",
     "back at",
     "heats",
@@ -71,7 +72,8 @@ def _verdict(plan: Plan) -> str:
     if not too_much:
         return f"Possible with {name}."
     numbers = ", ".join(str(each.number) for each in too_much)
-    return f"Not possible with {name}: step {numbers} asks too much."
+    asks = "step {} asks" if len(too_much) == 1 else "steps {} ask"
+    return f"Not possible with {name}: {asks.format(numbers)} too much."
 
 
 def _step_lines(step: StepPlan, units: Units) -> Iterator[str]:
@@ -112,6 +114,7 @@ def pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
         units.length(squeeze.bite, form=".3g"),
         str(squeeze.bites),
         str(each.closings) if each.possible else "-",
+        str(each.bites_a_heat) if each.possible else "-",
         f"{hot} to {stiff}",
         units.heat(each.stop, form=".0f") if each.possible else "too much",
         f"+{each.heats}" if each.heats else "",

@@ -131,16 +131,17 @@ def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron) -> PassPl
     load, refused = tool.load(squeeze, halfway), tuple(tool.refusals(squeeze))
     possible = load <= 1 and not refused
     stop = _stop(tool, squeeze, window, halfway)
-    heats = iron.heats
+    heats, piece, in_one = iron.heats, fire.piece(size), 0
     if possible:
-        piece = fire.piece(size)
         for _ in range(squeeze.bites):
             if iron.temperature < stop:
                 fire.heat(iron, size)
-            seconds, touching = tool.seconds(squeeze, iron.temperature)
-            touched = 2 * squeeze.bite * squeeze.width
-            iron.temperature = piece.cooled(iron.temperature, seconds, touched, touching)
+            iron.temperature, seconds = _after_bite(tool, piece, squeeze, iron.temperature)
             iron.at_dies += seconds / 60
+        temperature = start
+        while temperature >= stop and in_one < squeeze.bites:
+            temperature, _ = _after_bite(tool, piece, squeeze, temperature)
+            in_one += 1
     return PassPlan(
         squeeze=squeeze,
         tool=tool,
@@ -151,9 +152,16 @@ def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron) -> PassPl
         load=load,
         asked=(tool.told(squeeze, start), tool.told(squeeze, stop)),
         closings=squeeze.bites * tool.each(squeeze, halfway),
+        bites_a_heat=in_one,
         heats=iron.heats - heats,
         instead=() if possible else (*refused, *_instead(tool, squeeze, halfway)),
     )
+
+
+def _after_bite(tool: Tool, piece: Piece, squeeze: Squeeze, temperature: float) -> tuple[float, float]:
+    """Return how hot (°C) the steel is after one bite, and how long (s) that took."""
+    seconds, touching = tool.seconds(squeeze, temperature)
+    return piece.cooled(temperature, seconds, 2 * squeeze.bite * squeeze.width, touching), seconds
 
 
 def _choose(shop: Shop, squeeze: Squeeze, halfway: float) -> tuple[Tool, Squeeze]:

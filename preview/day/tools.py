@@ -152,11 +152,9 @@ class Hammer(Tool):
         return 1000 * sqrt(2 * self.blow / self.mass)
 
     def _blows(self, squeeze: Squeeze, temperature: float) -> tuple[int, float]:
-        rows = ceil(squeeze.width / self.die_length - 1e-9)
-        count, last = blows(
-            squeeze, temperature, self.strikes_at, self.efficiency * self.blow, squeeze.width / rows
-        )  # fmt: skip
-        return rows * count, last
+        struck = min(squeeze.width, self.die_length)
+        count, last = blows(squeeze, temperature, self.strikes_at, self.efficiency * self.blow, struck)
+        return ceil(count * squeeze.width / struck - 1e-9), last
 
     def load(self, squeeze: Squeeze, temperature: float) -> float:
         """See `Tool.load`; a blow has to go some way, and nobody strikes one place for ever."""

@@ -45,8 +45,8 @@ class Taper(Step):
         return f"Draw the tip out to {units.length(self.tip_thickness, form='g')} thick{narrow}"
 
     def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:
-        """See `Step.squeezes`: the tip's, which asks for the most, as if all of the bar took so many."""
-        return drawn_down(before.thickness, self.tip_thickness, before.width, self.result(before).length)
+        """See `Step.squeezes`: those at the tip, which asks for the most, along its half of the bar."""
+        return drawn_down(before.thickness, self.tip_thickness, before.width, self.result(before).length / 2)
 
     def limits(self, before: Bar) -> Iterator[Limit]:
         """See `Step.limits`."""
