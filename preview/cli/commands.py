@@ -180,11 +180,12 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_job, make_settings, save_sheet
+    from preview import SheetWords, load_job, load_shop, make_plan, make_settings, save_sheet
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
-    for path in save_sheet(job, options.kind, options.out, words=words, **known):
+    day = make_plan(job, load_shop(options.shop)) if options.shop else None
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, **known):
         print(path)
 
 

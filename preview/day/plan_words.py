@@ -10,7 +10,8 @@ from preview.base.errors import JobError
 from preview.base.units import METRIC, Units
 from preview.day.finishing import finishing
 from preview.day.moving import Moved, moved_by_quarter_turns
-from preview.day.plan import PassPlan, Plan, StepPlan
+from preview.day.plan import Plan, StepPlan
+from preview.day.plan_rows import HEADS, fire_words, minded, pass_row, sums, verdict
 from preview.day.suiting import Suited
 from preview.job.job import Job
 
@@ -22,22 +23,6 @@ TRUST = (
     "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
     "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
     "factor of three. Time your own and correct by it."
-)
-
-PARTLY = " What is too much is not counted."
-
-HEADS = (
-    "do",
-    "bar, cold",
-    "read hot",
-    "bite",
-    "bites",
-    "closings or blows",
-    "bites a heat",
-    "asks, hot to stop",
-    "back at",
-    "heats",
-    "done",
 )
 
 
@@ -54,72 +39,22 @@ def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) ->
 
 def plan_text(plan: Plan, units: Units = METRIC) -> str:
     """Return the plan as text: first whether it can be done, then a table for each step, what to mind, the sums."""
-    lines = [_verdict(plan), ""]
+    lines = [verdict(plan), ""]
     told: set[str] = set()
     for step in plan.steps:
-        lines += [*_step_lines(step, units), *_once(step, units, told), ""]
-    lines += [
-        f"In all: {plan.heats} heats, {_hours(plan.minutes)} at fire and dies; of that "
-        f"{_hours(sum(each.at_dies for each in plan.steps))} at the dies.{'' if plan.possible else PARTLY}",
-        OVERLAP,
-    ]
-    return "\n".join(lines) + "\n"
-
-
-def _verdict(plan: Plan) -> str:
-    too_much = [each for each in plan.steps if not each.possible]
-    name = plan.shop.title or "these tools"
-    if not too_much:
-        return f"Possible with {name}."
-    numbers = ", ".join(str(each.number) for each in too_much)
-    asks = "step {} asks" if len(too_much) == 1 else "steps {} ask"
-    return f"Not possible with {name}: {asks.format(numbers)} too much."
+        lines += [*_step_lines(step, units), *(f"    - {each}" for each in minded(step, units, told)), ""]
+    return "\n".join([*lines, sums(plan), OVERLAP]) + "\n"
 
 
 def _step_lines(step: StepPlan, units: Units) -> Iterator[str]:
     yield f"{step.number} · {step.step.words(units)}"
     if step.heats:
-        yield (
-            f"    fire {units.heat(step.heat or 0, form='.0f')}, {step.heats} "
-            f"{'heat' if step.heats == 1 else 'heats'}, {_hours(step.minutes)} in it; {_hours(step.at_dies)} "
-            "at the dies"
-        )
+        yield f"    {fire_words(step, units)}"
     rows = [pass_row(each, units) for each in step.passes]
     if rows:
         widths = [max(len(row[column]) for row in (HEADS, *rows)) for column in range(len(HEADS))]
         for row in (HEADS, *rows):
             yield "    " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-    for number, each in enumerate(step.passes, start=1):
-        for words in each.instead:
-            yield f"    - pass {number}: {words.told(units)}."
-
-
-def _once(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
-    """Yield what to mind in a step, each thing the first time only."""
-    for line in (f"    - {words.told(units)}." for words in step.words):
-        if line not in told:
-            told.add(line)
-            yield line
-
-
-def pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
-    """Return a row of the table, as `HEADS` names its cells; the last is to be ticked."""
-    squeeze = each.squeeze
-    hot, stiff = each.asked
-    return (
-        f"{'on edge' if squeeze.turned else 'flat'} {units.number(squeeze.h0, '.1f')} to "
-        f"{units.length(squeeze.h1, form='.1f')}",
-        f"{units.length(squeeze.length, squeeze.width, form='.0f')}",
-        units.length(each.hot, form=".1f"),
-        units.length(squeeze.bite, form=".3g"),
-        str(squeeze.bites),
-        str(each.closings) if each.possible else "-",
-        str(each.bites_a_heat) if each.possible else "-",
-        f"{hot} to {stiff}",
-        units.heat(each.stop, form=".0f") if each.possible else "too much",
-        f"+{each.heats}" if each.heats else "",
-        "[ ]",
-    )
 
 
 def suited_text(found: Suited, units: Units = METRIC) -> str:
@@ -161,15 +96,3 @@ def _moved_words(moved: Moved, units: Units) -> str:
     ends = ("tip" if moved.along >= 0 else "heel", "spine" if moved.across >= 0 else "edge")
     sizes = (units.length(abs(each), form=".1f") for each in (moved.along, moved.across))
     return f"{moved.place}: " + ", ".join(f"{size} towards the {end}" for size, end in zip(sizes, ends, strict=True))
-
-
-def _hours(minutes: float) -> str:
-    """Return minutes in words.
-
-    Examples
-    --------
-    >>> _hours(7.4), _hours(95)
-    ('7 min', '1 h 35 min')
-    """
-    whole = max(round(minutes), 1 if minutes else 0)
-    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60:02d} min"
