@@ -87,7 +87,9 @@ from .filling.budget_words import budget_tables as budget_tables, budget_text as
 from .day.shop_file import load_shop as load_shop
 from .day.planning import make_plan as make_plan
 from .day.suiting import suit as suit
-from .day.plan_words import day_text as day_text
+from .day.tools import Shop as Shop
+from .day.plan_rows import plan_sums as plan_sums, plan_tables as plan_tables, plan_verdict as plan_verdict
+from .day.plan_words import after_forging as after_forging, day_text as day_text, suited_text as suited_text
 
 # your own forge
 from .forge.measurements import learn as learn

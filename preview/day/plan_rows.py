@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
-from preview.base.units import Units
+from preview.base.units import METRIC, Units
 from preview.day.plan import PassPlan, Plan, StepPlan
 
 HEADS = (
@@ -22,7 +23,7 @@ HEADS = (
 )
 
 
-def verdict(plan: Plan) -> str:
+def plan_verdict(plan: Plan) -> str:
     """Return whether the tools manage it."""
     too_much = [each for each in plan.steps if not each.possible]
     name = plan.shop.title or "these tools"
@@ -33,8 +34,8 @@ def verdict(plan: Plan) -> str:
     return f"Not possible with {name}: {asks.format(numbers)} too much."
 
 
-def fire_words(step: StepPlan, units: Units) -> str:
-    """Return what a step asks of the fire; empty where it is done without one."""
+def _fire_words(step: StepPlan, units: Units) -> str:
+    """Return what a step asks of the fire; empty where it goes through without a heat."""
     if not step.heats:
         return ""
     heats = "1 heat" if step.heats == 1 else f"{step.heats} heats"
@@ -42,7 +43,7 @@ def fire_words(step: StepPlan, units: Units) -> str:
     return f"fire {heat}, {heats}, {hours(step.minutes)} in it; {hours(step.at_dies)} at the dies"
 
 
-def pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
+def _pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
     """Return a row of the table, as `HEADS` names its cells; the last is to be ticked."""
     squeeze = each.squeeze
     hot, stiff = each.asked
@@ -62,7 +63,26 @@ def pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
     )
 
 
-def minded(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
+class StepTable(NamedTuple):
+    """One step of the plan: what to do, its passes under their heads (empty where it has none), and what to mind."""
+
+    head: str
+    rows: list[tuple[str, ...]]
+    lines: list[str]
+
+
+def plan_tables(plan: Plan, units: Units = METRIC) -> list[StepTable]:
+    """Return a plan step by step, to be worked down; what to mind is told where it comes first."""
+    told: set[str] = set()
+    tables = []
+    for step in plan.steps:
+        head = ": ".join(filter(None, (f"{step.number} · {step.step.words(units)}", _fire_words(step, units))))
+        rows = [_pass_row(each, units) for each in step.passes]
+        tables.append(StepTable(head, [HEADS, *rows] if rows else [], list(_minded(step, units, told))))
+    return tables
+
+
+def _minded(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
     """Yield why passes are not possible, and what to mind in a step where it is not among what was ``told`` before."""
     for number, each in enumerate(step.passes, start=1):
         for words in each.instead:
@@ -73,7 +93,7 @@ def minded(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
             yield line
 
 
-def sums(plan: Plan) -> str:
+def plan_sums(plan: Plan) -> str:
     """Return what the day comes to."""
     at_dies = sum(each.at_dies for each in plan.steps)
     said = f"In all: {plan.heats} heats, {hours(plan.minutes)} at fire and dies; of that {hours(at_dies)} at the dies."

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from math import isnan
 
 from preview.base.cautions import CAUTIONS
@@ -10,8 +9,8 @@ from preview.base.errors import JobError
 from preview.base.units import METRIC, Units
 from preview.day.finishing import finishing
 from preview.day.moving import Moved, moved_by_quarter_turns
-from preview.day.plan import Plan, StepPlan
-from preview.day.plan_rows import HEADS, fire_words, minded, pass_row, sums, verdict
+from preview.day.plan import Plan
+from preview.day.plan_rows import plan_sums, plan_tables, plan_verdict
 from preview.day.suiting import Suited
 from preview.job.job import Job
 
@@ -27,34 +26,31 @@ TRUST = (
 
 
 def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) -> str:
-    """Return the whole day as text: the plan, what is not in it, and where it was asked for, the work fitted."""
+    """Return the whole day as text: the plan, what comes after, and where it was asked for, the work fitted."""
     parts = [plan_text(plan, units)]
-    parts += ["After forging:\n" + "".join(f"- {each.told(units)}.\n" for each in finishing(plan.job, plan.shop))]
+    parts += ["\n".join(["After forging:", *(f"- {each}" for each in after_forging(plan, units))]) + "\n"]
     parts += [quarter_turns_text(plan.job, units)]
     if suited is not None:
-        parts += [suited_text(suited, units), plan_text(suited.plan, units)]
+        parts += [suited_text(suited, units)]
+        parts += [f"It no longer fits: {each.told(units)}.\n" for each in suited.faults]
+        parts += [plan_text(suited.plan, units)]
     parts += [f"{TRUST}\n", "".join(f"{caution}\n" for caution in CAUTIONS)]
     return "\n".join(filter(None, parts))
 
 
 def plan_text(plan: Plan, units: Units = METRIC) -> str:
     """Return the plan as text: first whether it can be done, then a table for each step, what to mind, the sums."""
-    lines = [verdict(plan), ""]
-    told: set[str] = set()
-    for step in plan.steps:
-        lines += [*_step_lines(step, units), *(f"    - {each}" for each in minded(step, units, told)), ""]
-    return "\n".join([*lines, sums(plan), OVERLAP]) + "\n"
+    lines = [plan_verdict(plan), ""]
+    for table in plan_tables(plan, units):
+        widths = [max(map(len, column)) for column in zip(*table.rows, strict=True)]
+        rows = ("  ".join(map(str.ljust, row, widths)).rstrip() for row in table.rows)
+        lines += [table.head, *(f"    {row}" for row in rows), *(f"    - {line}" for line in table.lines), ""]
+    return "\n".join([*lines, plan_sums(plan), OVERLAP]) + "\n"
 
 
-def _step_lines(step: StepPlan, units: Units) -> Iterator[str]:
-    yield f"{step.number} · {step.step.words(units)}"
-    if step.heats:
-        yield f"    {fire_words(step, units)}"
-    rows = [pass_row(each, units) for each in step.passes]
-    if rows:
-        widths = [max(len(row[column]) for row in (HEADS, *rows)) for column in range(len(HEADS))]
-        for row in (HEADS, *rows):
-            yield "    " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+def after_forging(plan: Plan, units: Units = METRIC) -> list[str]:
+    """Return what there is to do, and to leave, once the bar is forged, a sentence each."""
+    return [f"{each.told(units)}." for each in finishing(plan.job, plan.shop)]
 
 
 def suited_text(found: Suited, units: Units = METRIC) -> str:
@@ -62,7 +58,6 @@ def suited_text(found: Suited, units: Units = METRIC) -> str:
     lines = ["Fitted to the tools:"]
     lines += [f"- {each.told(units)}." for each in found.changes] or ["- bites and passes stay as they are."]
     lines += [f"- {each.told(units)}." for each in found.missing]
-    lines += [f"- it no longer fits: {each.told(units)}." for each in found.faults]
     lines += ["- the heats are as long as the plan says; scale takes a little more or less by it."]
     lines += ["", "By that the pattern moves on the blade:", *moved_lines(found.moved, units)]
     return "\n".join(lines) + "\n"

@@ -108,7 +108,9 @@ def _step_plan(job: Job, shop: Shop, number: int, step: Step, met: Bar, iron: _I
     if step.heat:
         fire.heat(iron, met.size)
     passes = tuple(_pass_plan(shop, fire, squeeze, iron) for squeeze in squeezes)
-    words += [*_words(step, passes, window), *furnace_words(shop.furnace, iron.fire, _longest(met, passes))]
+    scale_share = step.heat.scale_share if step.heat and not step.heat.protected else 0.0
+    furnace = furnace_words(shop.furnace, iron.fire, _longest(met, passes), scale_share)
+    words += [*_words(step, passes, window), *furnace]
     return StepPlan(number, step, met, iron.fire, passes, iron.heats, iron.minutes, iron.at_dies, tuple(words))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preview.base.errors import JobError
+from preview.base.errors import Fault, JobError
 from preview.base.units import Sentence, say
 from preview.day.moving import Moved, pattern_moved
 from preview.day.plan import Plan, planned_heat
@@ -40,7 +40,7 @@ class Suited:
     plan: Plan
     changes: tuple[Sentence, ...]
     missing: tuple[Sentence, ...]
-    faults: tuple[Sentence, ...]
+    faults: tuple[Fault, ...]
     moved: tuple[Moved, ...]
 
     @property
@@ -125,9 +125,9 @@ def _with_planned_heats(job: Job, shop: Shop) -> Job:
     return job.model_copy(update={"forging": tuple(steps)})
 
 
-def _faults(job: Job) -> tuple[Sentence, ...]:
+def _faults(job: Job) -> tuple[Fault, ...]:
     try:
         check_job(job)
     except JobError as error:
-        return tuple(say("{}: {}", fault.where, fault.problem) for fault in error.faults)
+        return error.faults
     return ()

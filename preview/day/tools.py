@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from preview.base.settings import Control, Number, PositiveLength, Settings, Temperature
+from preview.base.settings import Control, Either, Number, PositiveLength, Settings, Switch, Temperature
 from preview.base.units import Sentence, mm, say
 from preview.day import strength
 from preview.day.force import MOST_BLOWS, blows, force
@@ -38,8 +38,10 @@ class Tool(Settings):
 
     title: ClassVar[str]
 
-    die_width: Annotated[PositiveLength, Field(le=500), Control("Die width", "mm", "Along the bar: the widest bite.")]
-    die_length: Annotated[PositiveLength, Field(le=2000), Control("Die length", "mm", "Across the bar.")]
+    die_width: Annotated[
+        PositiveLength, Field(le=500), Control("Die width", "mm", "Along the bar: the widest bite.", start=50.0)
+    ]
+    die_length: Annotated[PositiveLength, Field(le=2000), Control("Die length", "mm", "Across the bar.", start=120.0)]
     daylight: Annotated[
         PositiveLength, Field(le=2000), Control("Daylight", "mm", "Between the open dies: the thickest bar.")
     ] = 150.0
@@ -82,7 +84,7 @@ class Press(Tool):
 
     title: ClassVar[str] = "press"
 
-    tonnes: Annotated[Number, Field(gt=0, le=2000), Control("Force", "t", "Of 1000 kg each, as the gauge shows it.")]
+    tonnes: Annotated[Number, Field(gt=0, le=2000), Control("Force", "t", "Of 1000 kg each.", start=25.0)]
     ram_speed: Annotated[Number, Field(gt=0, le=500), Control("Ram speed", "mm/s", "Under load.")] = 10.0
 
     def load(self, squeeze: Squeeze, temperature: float) -> float:
@@ -127,8 +129,11 @@ class Hammer(Tool):
     """
 
     title: ClassVar[str] = "hammer"
+    either: ClassVar[Either] = Either("Blow from", ("speed", "energy"))
 
-    mass: Annotated[Number, Field(gt=0, le=5000), Control("Falling mass", "kg", "Ram, or the hammer's head.")]
+    mass: Annotated[
+        Number, Field(gt=0, le=5000), Control("Falling mass", "kg", "Ram, or the hammer's head.", start=50.0)
+    ]
     speed: Annotated[Number | None, Field(gt=0, le=20), Control("Speed at the blow", "m/s", start=5.0)] = None
     energy: Annotated[Number | None, Field(gt=0, le=1e6), Control("Energy of a blow", "J", start=600.0)] = None
     blows_per_minute: Annotated[Number, Field(gt=0, le=1000), Control("Blows a minute")] = 180.0
@@ -188,7 +193,7 @@ class Furnace(Settings):
     depth: Annotated[
         PositiveLength, Control("Inside, front to back", "mm", "With a door behind, the length it heats.")
     ] = 350.0
-    open_behind: Annotated[bool, Control("Opening behind", help="A long bar may stick out at the back.")] = False
+    open_behind: Annotated[Switch, Control("Opening behind", help="A long bar may stick out at the back.")] = False
     reach: Annotated[Temperature, Control("Reaches", "°C", "What it holds steadily, measured.")] = 1250.0
     fired: Annotated[Literal["gas", "electric"], Control("Fired by")] = "gas"
     carry: Annotated[

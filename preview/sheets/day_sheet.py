@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from preview.base.units import Units
 from preview.day.plan import Plan
-from preview.day.plan_rows import HEADS, fire_words, minded, pass_row, sums, verdict
+from preview.day.plan_rows import plan_sums, plan_tables, plan_verdict
 from preview.day.plan_words import OVERLAP, TRUST
 from preview.sheets.paper import MARGIN, Page
 
@@ -22,20 +22,18 @@ def draw_day(page: Page, plan: Plan, units: Units) -> None:
     """Write the plan on pages of its own; ends on one that is begun."""
     room, low = page.size[0] - 2 * MARGIN, page.size[1] - MARGIN
     y = MARGIN
-    y += page.words(f"The day at the forge. {verdict(plan)}", MARGIN, y, room, 9, "sans-bold") + 1
-    told: set[str] = set()
-    for step in plan.steps:
-        words = list(minded(step, units, told))
-        for first in range(0, max(len(step.passes), 1), ROWS):
-            rows = [pass_row(each, units) for each in step.passes[first : first + ROWS]]
-            said = words if first + ROWS >= len(step.passes) else []
+    y += page.words(f"The day at the forge. {plan_verdict(plan)}", MARGIN, y, room, 9, "sans-bold") + 1
+    for step in plan_tables(plan, units):
+        heads, *passes = [(*row[:-1], " ") for row in step.rows] or [()]
+        for first in range(0, max(len(passes), 1), ROWS):
+            rows = passes[first : first + ROWS]
+            said = step.lines if first + ROWS >= len(passes) else []
             if y > MARGIN and y + HEAD + ROW * len(rows) + LINE * len(said) > low:
                 page.turn_over()
                 y = MARGIN
-            head = ": ".join(filter(None, (f"{step.number} · {step.step.words(units)}", fire_words(step, units))))
-            y += page.words(head, MARGIN, y, room, 8, "sans-bold") + 0.5
+            y += page.words(step.head, MARGIN, y, room, 8, "sans-bold") + 0.5
             if rows:
-                table = [(*HEADS[:-1], "read"), *((*row[:-1], " ") for row in rows)]
+                table = [(*heads[:-1], "read"), *rows]
                 y += page.table(table, MARGIN, y, tuple(share * room for share in SHARES), 7, least=6.5) + 1
             for line in said:
                 y += page.words(f"· {line}", MARGIN, y, room, 7) + 0.3
@@ -43,5 +41,5 @@ def draw_day(page: Page, plan: Plan, units: Units) -> None:
     if y + 6 * LINE > low:
         page.turn_over()
         y = MARGIN
-    for line in (sums(plan), OVERLAP, TRUST):
+    for line in (plan_sums(plan), OVERLAP, TRUST):
         y += page.words(line, MARGIN, y, room, 7) + 0.5
