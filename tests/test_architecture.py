@@ -25,6 +25,7 @@ ROOMS = (
     "trials",
     "filling",
     "forge",
+    "in_hand",
     "pipeline",
     "job",
     "look",

@@ -36,9 +36,17 @@ def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
 
-    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws")
+    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws", "sharpened")
     for path in preview.render(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
+
+
+def view(options: Namespace) -> None:
+    """Write the blade in the hand."""
+    from preview import load_job, save_view
+
+    save_view(load_job(options.job), options.out, force=options.force)
+    print(options.out)
 
 
 def fields(options: Namespace) -> None:

@@ -14,15 +14,14 @@ from preview.day.plan_rows import plan_sums, plan_tables, plan_verdict
 from preview.day.suiting import Suited
 from preview.job.job import Job
 
-OVERLAP = (
+PLAN_NOTES = (
     "Closings are those of bites end to end. In each step's last pass overlap them by half, with twice as many: that "
-    "leaves a third to a seventh of the waves."
-)
-TRUST = (
+    "leaves a third to a seventh of the waves.",
     "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
     "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
-    "factor of three. Time your own and correct by it."
+    "factor of three. Time your own and correct by it.",
 )
+"""What is to be known of every plan: how closings are counted, and how sure it is."""
 
 
 def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) -> str:
@@ -34,7 +33,7 @@ def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) ->
         parts += [suited_text(suited, units)]
         parts += [f"It no longer fits: {each.told(units)}.\n" for each in suited.faults]
         parts += [plan_text(suited.plan, units)]
-    parts += [f"{TRUST}\n", "".join(f"{caution}\n" for caution in CAUTIONS)]
+    parts += ["".join(f"{line}\n" for line in lines) for lines in (PLAN_NOTES, CAUTIONS)]
     return "\n".join(filter(None, parts))
 
 
@@ -45,7 +44,7 @@ def plan_text(plan: Plan, units: Units = METRIC) -> str:
         widths = [max(map(len, column)) for column in zip(*table.rows, strict=True)]
         rows = ("  ".join(map(str.ljust, row, widths)).rstrip() for row in table.rows)
         lines += [table.head, *(f"    {row}" for row in rows), *(f"    - {line}" for line in table.lines), ""]
-    return "\n".join([*lines, plan_sums(plan), OVERLAP]) + "\n"
+    return "\n".join([*lines, plan_sums(plan)]) + "\n"
 
 
 def after_forging(plan: Plan, units: Units = METRIC) -> list[str]:

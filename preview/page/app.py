@@ -30,9 +30,11 @@ from preview.page.showing import as_lines, plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
+from preview.page.turning import show_turning
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
+from preview.page.years import show_years
 
 Panel = Callable[[preview.Job, preview.Preview, Table], None]
 
@@ -40,6 +42,8 @@ Panel = Callable[[preview.Job, preview.Preview, Table], None]
 PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Look closer": {
         "Cross-section": lambda job, shown, table: show_section(shown),
+        "In the hand": lambda job, shown, table: show_turning(job),
+        "After years": lambda job, shown, table: show_years(job),
         "Numbers": lambda job, shown, table: show_numbers(shown),
         "Step by step": lambda job, shown, table: show_steps(shown),
         "Where from": lambda job, shown, table: show_spots(shown),

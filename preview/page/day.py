@@ -38,6 +38,8 @@ def show_day(job: preview.Job) -> None:
         for line in step.lines:
             st.caption(plain(line))
     st.markdown(plain(preview.plan_sums(plan)))
+    for line in preview.PLAN_NOTES:
+        st.caption(plain(line))
     st.markdown("**After forging**")
     st.markdown("\n".join(f"- {plain(line)}" for line in preview.after_forging(plan, units())))
     st.download_button(

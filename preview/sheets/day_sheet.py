@@ -5,7 +5,7 @@ from __future__ import annotations
 from preview.base.units import Units
 from preview.day.plan import Plan
 from preview.day.plan_rows import plan_sums, plan_tables, plan_verdict
-from preview.day.plan_words import OVERLAP, TRUST
+from preview.day.plan_words import PLAN_NOTES
 from preview.sheets.paper import MARGIN, Page
 
 SHARES = (0.13, 0.09, 0.08, 0.07, 0.05, 0.08, 0.07, 0.13, 0.08, 0.06, 0.16)
@@ -41,5 +41,5 @@ def draw_day(page: Page, plan: Plan, units: Units) -> None:
     if y + 6 * LINE > low:
         page.turn_over()
         y = MARGIN
-    for line in (plan_sums(plan), OVERLAP, TRUST):
+    for line in (plan_sums(plan), *PLAN_NOTES):
         y += page.words(line, MARGIN, y, room, 7) + 0.5

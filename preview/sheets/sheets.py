@@ -18,7 +18,7 @@ from preview.forge.draws import likely
 from preview.job.job import Job
 from preview.look.section import cross_section
 from preview.pipeline import face_maps, find_origins, take_picture
-from preview.sheets.client import SheetWords, client_sheet
+from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
@@ -72,7 +72,8 @@ def sheet_pdf(
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
         right, left = (take_picture(job, face) for face in faces)
-        return client_sheet(job, (right, left), PRINTED_AT, likely(job, chances=False), words, size, units)
+        looks = likely(job, chances=False)
+        return client_sheet(job, (right, left), PRINTED_AT, looks, told_of_years(job), words, size, units)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
