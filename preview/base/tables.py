@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ import numpy as np
 from preview.base.arrays import Array
 from preview.base.errors import FileError
 from preview.base.files import read_text
+from preview.base.words import brief
 
 LARGEST_TABLE, LARGEST_POINTS = 1_000_000, 100_000_000
 """Bytes of a table of readings, and of a list of points, which may hold a whole scan."""
@@ -47,7 +49,7 @@ def parse_points(text: str, source: str) -> Array:
         If a line does not hold three finite numbers, with its number and its ``source``.
     """
     points = []
-    for number, row in enumerate(csv.reader(text.splitlines()), start=1):
+    for number, row in enumerate(_cells(text, source), start=1):
         if not row or (number == 1 and not any(character.isdigit() for character in "".join(row))):
             continue
         try:
@@ -57,7 +59,7 @@ def parse_points(text: str, source: str) -> Array:
         if len(row) != 3 or len(point) != 3 or not np.isfinite(point).all():
             msg = (
                 f"{source}: line {number}: three numbers (along, across, through; mm) are needed; "
-                f"given {','.join(row)!r}"
+                f"given {brief(','.join(row))}"
             )
             raise FileError(msg)
         points.append(point)
@@ -65,6 +67,14 @@ def parse_points(text: str, source: str) -> Array:
         msg = f"{source}: there are no points in it"
         raise FileError(msg)
     return np.array(points)
+
+
+def _cells(text: str, source: str) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(text.splitlines())
+    except csv.Error as error:
+        msg = f"{source}: cannot be read as a CSV table of points ({error})"
+        raise FileError(msg) from None
 
 
 def format_points(given: Array, found: Array, *, reverse: bool) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from preview.cli import commands
-from preview.cli.parsing import EPILOG, Command, Completion, Version, amount, draws, listed, resolution
+from preview.cli.parsing import EPILOG, Command, Completion, Parser, Version, amount, draws, listed, resolution
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[Command]
@@ -29,7 +29,7 @@ INTO = "folder to write into, made where it is missing"
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of all commands."""
-    whole = argparse.ArgumentParser(
+    whole = Parser(
         prog="etch-preview",
         description="See the etched pattern of a two-powder mosaic blade before the can is welded, forged and ground.",
         epilog=EPILOG,

@@ -13,6 +13,7 @@ from preview.base.errors import Fault, FileError, RequestError
 from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
 from preview.base.tables import read_rows
 from preview.base.units import METRIC, Units, mm, say
+from preview.base.words import brief
 from preview.forging.expansion import cold_size
 
 SIZES = ("length", "width_face", "width_mid", "thickness")
@@ -120,9 +121,9 @@ def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
         else:
             value = units.kept(float(cell), unit)
     except (ValueError, TypeError):
-        raise RequestError.at(name, f"a number is needed; given {cell!r}") from None
+        raise RequestError.at(name, f"a number is needed; given {brief(cell)}") from None
     if not isfinite(value) or value <= 0:
-        raise RequestError.at(name, f"a number over 0 is needed; given {cell!r}")
+        raise RequestError.at(name, f"a number over 0 is needed; given {brief(cell)}")
     return value
 
 

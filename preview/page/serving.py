@@ -37,8 +37,8 @@ def serve(port: int | None = None) -> None:
         raise FileError(msg)
     if port is None:
         port = USUAL_PORT if is_free(USUAL_PORT) else free_port()
-    elif not is_free(port):
-        raise RequestError.at("port", f"one that nothing else listens at is needed; given {port}")
+    elif not 0 < port < 65_536 or not is_free(port):
+        raise RequestError.at("port", f"one from 1 to 65535 that nothing else listens at is needed; given {port}")
     Thread(target=announce, args=(port,), daemon=True).start()
     at = (f"--server.address={HERE}", f"--server.port={port}", "--server.headless=true")
     cli.main(["run", str(SCRIPT), *at, "--browser.gatherUsageStats=false", *QUIET], standalone_mode=False)

@@ -68,8 +68,11 @@ def main() -> int:
             if ending.faults or options.only is not None:
                 faulty += bool(ending.faults)
                 shown = [each if len(each) < 200 else f"{each[:200]}..." for each in case.arguments]
-                print(f"case {number}: {ascii(shown)}: {ending.code}: {'; '.join(ending.faults)}", flush=True)
-                print("    " + ascii(ending.said[-1500:] if options.only is None else ending.said)[1:-1].replace("\\n", "\n    "))
+                print(f"case {number}: {shown!a}: {ending.code}: {'; '.join(ending.faults)}", flush=True)
+                print(
+                    "    "
+                    + ascii(ending.said[-1500:] if options.only is None else ending.said)[1:-1].replace("\\n", "\n    ")
+                )
             if folder != options.keep:
                 _remove(folder)
         tell(endings, faulty, slowest, largest)
@@ -83,15 +86,15 @@ def _remove(folder: Path) -> None:
     shutil.rmtree(folder)
 
 
-def tell(
-    endings: Counter[tuple[str, str]], faulty: int, slowest: tuple[float, int], largest: tuple[int, int]
-) -> None:
+def tell(endings: Counter[tuple[str, str]], faulty: int, slowest: tuple[float, int], largest: tuple[int, int]) -> None:
     """Print how many cases of each command ended with which code, so that a run that tries nothing shows."""
     codes = sorted({code for _, code in endings})
     print(f"{'command':<10}" + "".join(f"{code:>9}" for code in codes))
     for command in sorted({command for command, _ in endings}):
         print(f"{command:<10}" + "".join(f"{endings[command, code]:>9}" for code in codes))
-    print(f"{'all':<10}" + "".join(f"{sum(n for (_, each), n in endings.items() if each == code):>9}" for code in codes))
+    print(
+        f"{'all':<10}" + "".join(f"{sum(n for (_, each), n in endings.items() if each == code):>9}" for code in codes)
+    )
     print(
         f"{sum(endings.values())} cases, {faulty} at fault; most processor time {slowest[0]:.1f} s (case {slowest[1]}), "
         f"most memory {largest[0] / 1e9:.2f} GB (case {largest[1]})"

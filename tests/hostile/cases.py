@@ -172,7 +172,9 @@ class Maker:
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
                 case.files["in/forge.toml"] = mutating.text(forge.decode(), dice).encode("utf-8", "surrogatepass")
-                table["calibration"] = dice.choice(("forge.toml",) * 5 + (".", "a\0b", "n" * 300, "..", "/etc/hostname"))
+                table["calibration"] = dice.choice(
+                    ("forge.toml",) * 5 + (".", "a\0b", "n" * 300, "..", "/etc/hostname")
+                )
         case.files["in/job.toml"] = tomli_w.dumps(table).encode("utf-8", "surrogatepass")
 
     def _pack(self, dice: Random) -> bytes:
@@ -205,7 +207,9 @@ class Maker:
         if ending == ".3mf" and chance < 0.7:
             return self._solid(good, dice)
         if chance > 0.97:
-            return dice.choice((b"", b"\0" * 5000, b"\xff\xfe", b"PK\x03\x04", b"<svg/>", b"solid x\nendsolid x\n", os.urandom(0)))
+            return dice.choice(
+                (b"", b"\0" * 5000, b"\xff\xfe", b"PK\x03\x04", b"<svg/>", b"solid x\nendsolid x\n", os.urandom(0))
+            )
         return mutating.content(good, dice)
 
     def _solid(self, good: bytes, dice: Random) -> bytes:
@@ -280,7 +284,11 @@ class Maker:
                 case.folders.append(out)
             else:
                 for name in dice.sample(NAMES, 8):
-                    (case.folders.append(f"out/{name}") if dice.random() < 0.5 else case.files.update({f"out/{name}": b"mine"}))
+                    (
+                        case.folders.append(f"out/{name}")
+                        if dice.random() < 0.5
+                        else case.files.update({f"out/{name}": b"mine"})
+                    )
         case.arguments.append(f"--out={out}")
 
 

@@ -117,7 +117,9 @@ def content(good: bytes, dice: Random) -> bytes:
             case 3 if dice.random() < 0.3:
                 del made[at:]
             case 4:
-                made[at : at + 4] = dice.choice((b"\xff\xff\xff\xff", b"\x00\x00\x00\x00", b"\x7f\xff\xff\xff", b"\x80\x00\x00\x00"))
+                made[at : at + 4] = dice.choice(
+                    (b"\xff\xff\xff\xff", b"\x00\x00\x00\x00", b"\x7f\xff\xff\xff", b"\x80\x00\x00\x00")
+                )
             case _ if made:
                 made[at % len(made)] = dice.randrange(256)
     return bytes(made)
@@ -129,6 +131,8 @@ def numbers_in(good: str, dice: Random) -> str:
 
     spots = list(re.finditer(r"-?\d+(?:\.\d+)?", good))
     for spot in sorted(dice.sample(spots, min(len(spots), dice.choice((1, 1, 2, 5)))), key=lambda each: -each.start()):
-        new = dice.choice(("0", "-1", "1e300", "1e-300", "nan", "inf", "", "9" * 400, "1e9", "-1e9", "1,5", "x", "0.0000001", "1e5"))
+        new = dice.choice(
+            ("0", "-1", "1e300", "1e-300", "nan", "inf", "", "9" * 400, "1e9", "-1e9", "1,5", "x", "0.0000001", "1e5")
+        )
         good = good[: spot.start()] + new + good[spot.end() :]
     return good
