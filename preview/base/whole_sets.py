@@ -11,16 +11,12 @@ import os
 import shutil
 import sys
 import tempfile
-import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 PART, WHOLE = ".etch-preview-part-", ".etch-preview-whole-"
 OLD, NEW = "old", "new"
-
-FRESH, LONG = 60.0, 3600.0
-"""Seconds in which a part may have been begun and not be held yet, and over which nobody writes any more."""
 
 
 def put_in_place(root: Path, files: Mapping[str, bytes]) -> None:
@@ -31,44 +27,51 @@ def put_in_place(root: Path, files: Mapping[str, bytes]) -> None:
     OSError
         If one of them cannot be written; all is as it was before.
     """
-    sweep(root)
-    stage = Path(tempfile.mkdtemp(prefix=PART, dir=root))
-    with _held(stage):
+    with _alone(root) as alone:
+        if alone:
+            _sweep(root)
+        stage = Path(tempfile.mkdtemp(prefix=PART, dir=root))
         try:
             for name, content in files.items():
                 new = stage / NEW / name
                 new.parent.mkdir(parents=True, exist_ok=True)
-                with new.open("wb") as part:
-                    part.write(content)
-                    part.flush()
-                    os.fsync(part.fileno())
-            whole = stage.with_name(stage.name.replace(PART, WHOLE, 1))
-            stage = stage.rename(whole)
+                _write(new, content)
+            stage = stage.rename(stage.with_name(stage.name.replace(PART, WHOLE, 1)))
             _move(stage, root, files)
         except BaseException:
             _move_back(stage, root, files)
-            shutil.rmtree(stage, ignore_errors=True)
             raise
-    shutil.rmtree(stage, ignore_errors=True)
+        finally:
+            shutil.rmtree(stage, ignore_errors=True)
 
 
 def sweep(root: Path) -> None:
     """Finish what a program that was killed has left in ``root``: whole sets move to their places, parts go."""
+    with _alone(root) as alone:
+        if alone:
+            _sweep(root)
+
+
+def _sweep(root: Path) -> None:
     for stage in [path for path in root.iterdir() if path.name.startswith((PART, WHOLE))]:
-        with _held(stage) as ours:
-            if not ours or (stage.name.startswith(PART) and _age(stage) < FRESH):
-                continue
-            if stage.name.startswith(WHOLE):
-                _move(stage, root, [str(path.relative_to(stage / NEW)) for path in _files(stage / NEW)])
-            shutil.rmtree(stage, ignore_errors=True)
-
-
-def _age(stage: Path) -> float:
-    return time.time() - stage.stat().st_mtime
+        if stage.name.startswith(WHOLE):
+            _move(stage, root, [str(path.relative_to(stage / NEW)) for path in _files(stage / NEW)])
+        shutil.rmtree(stage, ignore_errors=True)
 
 
 def _files(folder: Path) -> Iterator[Path]:
     return (path for path in folder.rglob("*") if path.is_file())
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Write a file through to the disk."""
+    try:
+        with path.open("wb") as part:
+            part.write(content)
+            part.flush()
+            os.fsync(part.fileno())
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(path)) from None
 
 
 def _move(stage: Path, root: Path, names: Iterable[str]) -> None:
@@ -92,22 +95,20 @@ def _move_back(stage: Path, root: Path, names: Iterable[str]) -> None:
 
 
 @contextmanager
-def _held(stage: Path) -> Iterator[bool]:
-    """Hold a set's folder as long as it is being written, and say whether nobody else does."""
-    if sys.platform == "win32":  # where no folder can be held: what is older than an hour is left behind
-        yield _age(stage) > LONG
+def _alone(root: Path) -> Iterator[bool]:
+    """Wait until nobody else writes into a folder; false where that cannot be known, as on Windows or some networks."""
+    if sys.platform == "win32":
+        yield False
         return
     import fcntl
 
+    held = os.open(root, os.O_RDONLY)
     try:
-        held = os.open(stage, os.O_RDONLY)
-    except FileNotFoundError:  # finished meanwhile
-        yield False
-        return
-    try:
-        fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        yield True
-    except BlockingIOError:
-        yield False
+        try:
+            fcntl.flock(held, fcntl.LOCK_EX)
+            alone = True
+        except OSError:
+            alone = False
+        yield alone
     finally:
         os.close(held)
