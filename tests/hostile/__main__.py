@@ -25,8 +25,9 @@ from tests.hostile.judging import run
 
 DEMOS = Path(__file__).parents[2] / "demo_patterns"
 LIBRARIES = (
-    "trimesh", "ezdxf", "svgelements", "reportlab.pdfgen.canvas", "scipy.optimize", "scipy.ndimage", "skimage.transform",
-    "skimage.filters", "skimage.measure", "skimage.feature", "matplotlib.figure", "tomli_w", "lxml.etree", "networkx",
+    "trimesh", "ezdxf", "svgelements", "reportlab.pdfgen.canvas", "scipy.optimize", "scipy.ndimage",
+    "skimage.transform", "skimage.filters", "skimage.measure", "skimage.feature", "matplotlib.figure", "tomli_w",
+    "lxml.etree", "networkx",
 )  # fmt: skip
 
 
@@ -73,6 +74,8 @@ def main() -> int:
                     "    "
                     + ascii(ending.said[-1500:] if options.only is None else ending.said)[1:-1].replace("\\n", "\n    ")
                 )
+            if number % 100 == 99:
+                print(f"... {number + 1}", flush=True)
             if folder != options.keep:
                 _remove(folder)
         tell(endings, faulty, slowest, largest)
@@ -96,8 +99,8 @@ def tell(endings: Counter[tuple[str, str]], faulty: int, slowest: tuple[float, i
         f"{'all':<10}" + "".join(f"{sum(n for (_, each), n in endings.items() if each == code):>9}" for code in codes)
     )
     print(
-        f"{sum(endings.values())} cases, {faulty} at fault; most processor time {slowest[0]:.1f} s (case {slowest[1]}), "
-        f"most memory {largest[0] / 1e9:.2f} GB (case {largest[1]})"
+        f"{sum(endings.values())} cases, {faulty} at fault; most processor time {slowest[0]:.1f} s "
+        f"(case {slowest[1]}), most memory {largest[0] / 1e9:.2f} GB (case {largest[1]})"
     )
 
 

@@ -133,7 +133,7 @@ class Maker:
         chance = dice.random()
         if not hostile:
             if dice.random() < 0.1:
-                self._beside(case, dice, demo, content)
+                self._beside(case, dice, content)
                 return "in/job.toml"
         elif chance < 0.6:
             content = self._table(content, dice)
@@ -142,7 +142,7 @@ class Maker:
         elif chance < 0.8:
             content = mutating.content(content, dice)
         elif chance < 0.9:
-            self._beside(case, dice, demo, content)
+            self._beside(case, dice, content)
             return "in/job.toml"
         else:
             case.files["in/job.zip"] = self._pack(dice)
@@ -157,7 +157,7 @@ class Maker:
         except (TypeError, ValueError, AttributeError):
             return content
 
-    def _beside(self, case: Case, dice: Random, demo: str, content: bytes) -> None:
+    def _beside(self, case: Case, dice: Random, content: bytes) -> None:
         """Let the job name another picture, outline or calibration, which may be bad."""
         table = tomllib.loads(content.decode())
         match dice.randrange(4):
@@ -245,7 +245,7 @@ class Maker:
             if action.nargs == 0:
                 case.arguments.append(option)
                 continue
-            if option in FILES and not (case.command == "outline"):
+            if option in FILES and case.command != "outline":
                 value = self._file(case, FILES[option], dice, hostile=bad == "file")
             elif option == "--ruler":
                 value = "0.1,0.9,0.9,0.9"
@@ -276,8 +276,10 @@ class Maker:
             return
         out = ending or "out"
         if hostile:
-            many = ("no/such/" + out, "in", "in/job.toml", "n" * 300, "n" * 5000, "a\0b", "", ".", "/dev/null", "/proc/x",
-                    os.fsdecode(b"out\xff") + (Path(out).suffix), "a\nb", "\x1b[31m", "out/" + out, "in/x/" + out)  # fmt: skip
+            many = (
+                "no/such/" + out, "in", "in/job.toml", "n" * 300, "n" * 5000, "a\0b", "", ".", "/dev/null", "/proc/x",
+                os.fsdecode(b"out\xff") + Path(out).suffix, "a\nb", "\x1b[31m", "out/" + out, "in/x/" + out,
+            )  # fmt: skip
             if dice.random() < 0.5:
                 out = dice.choice(many)
             elif ending:

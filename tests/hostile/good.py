@@ -25,7 +25,8 @@ MARKS = """x,y,can_across,can_up
 RULER = "x,y,across,through\n0,0,0,0\n10,0,10,0\n10,10,10,-10\n0,10,0,-10\n"
 POINTS = "along,across,through\n50,18,1.5\n90,4,0\n500,0,0\n"
 SVG = """<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="60mm" height="20mm"
- viewBox="0 0 60 20"><style>.a { fill: #ffffff }</style><defs><g id="g"><rect x="1" y="1" width="5" height="5"/></g></defs>
+ viewBox="0 0 60 20"><style>.a { fill: #ffffff }</style>
+<defs><g id="g"><rect x="1" y="1" width="5" height="5"/></g></defs>
 <rect width="60" height="20" fill="black"/><path class="a" d="M5,5 h10 v10 h-10 z M7,7 a2,2 0 0 1 4,0 z" fill="white"/>
 <circle cx="30" cy="10" r="6" fill="#fff" transform="rotate(20 30 10) scale(1.1)"/><use xlink:href="#g" x="40" y="5"/>
 <polygon points="50,5 58,5 54,15" fill="white" stroke="black"/><text x="3" y="3">note</text></svg>

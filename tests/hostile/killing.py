@@ -1,6 +1,6 @@
 """``python -m tests.hostile.killing --kills 200``: the program killed at any moment of writing a set of files.
 
-After each kill the next run has to find the whole of one set, the old or the new, nothing of the other, and nothing else.
+After each kill the next run has to find the whole of one set, the old or the new, and nothing else.
 """
 
 from __future__ import annotations
