@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -11,7 +10,8 @@ from typing import Any
 
 from preview.base.errors import Fault, FileError, RequestError
 from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
-from preview.base.tables import read_rows
+from preview.base.spreadsheets import typed, with_point
+from preview.base.tables import HEAD_UNITS, read_rows
 from preview.base.units import METRIC, Units, mm, say
 from preview.base.words import brief
 from preview.forging.expansion import cold_size
@@ -54,7 +54,7 @@ class Reading:
 
 
 def read_readings(path: Path) -> tuple[Reading, ...]:
-    """Read a CSV table with the columns of `COLUMNS`; cells may be empty, columns left out.
+    """Read a table with the columns of `COLUMNS`; cells may be empty, columns left out, heads may name units.
 
     Raises
     ------
@@ -63,19 +63,26 @@ def read_readings(path: Path) -> tuple[Reading, ...]:
     RequestError
         With every row that is impossible, by its number.
     """
-    rows = read_rows(path)
-    unknown = [str(name) for name in rows[0] if name not in (*COLUMNS, "pass")]
-    missing = [name for name in NEEDED if name not in rows[0]]
+    table = read_rows(path)
+    unknown = [brief(name)[1:-1] for name in table.rows[0] if name not in (*COLUMNS, "pass")]
+    missing = [name for name in NEEDED if name not in table.rows[0]]
     if unknown or missing:
         found = "; ".join(
             f"{word} column {', '.join(names)}" for word, names in (("unknown", unknown), ("missing", missing)) if names
         )
         msg = f"{path}: {found}; known: {', '.join(COLUMNS)}"
         raise FileError(msg)
-    return make_readings(rows)
+    for name, unit in table.units.items():
+        known = ("c", "f") if name == "temperature" else ("mm", "in", "inch", "inches")
+        if name in COLUMNS and unit not in known:
+            msg = f"{path}: column {name} is in {' or '.join(known[:2])}; its head says {unit}"
+            raise FileError(msg)
+    return make_readings(table.rows, heads={name: HEAD_UNITS[unit] for name, unit in table.units.items()})
 
 
-def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> tuple[Reading, ...]:
+def make_readings(
+    rows: Iterable[Mapping[str, Any]], units: Units = METRIC, heads: Mapping[str, Units] | None = None
+) -> tuple[Reading, ...]:
     """Make readings of rows of cells.
 
     Parameters
@@ -85,6 +92,8 @@ def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> t
         read. A row that is empty altogether is passed over.
     units
         What sizes and heats without a unit are in.
+    heads
+        What those of some columns are in instead.
 
     Raises
     ------
@@ -94,7 +103,7 @@ def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> t
     readings, faults = [], []
     for number, row in enumerate(rows, start=1):
         try:
-            cells = {name: _cell(row, name, units) for name in COLUMNS}
+            cells = {name: _cell(row, name, (heads or {}).get(name, units)) for name in COLUMNS}
             if any(cells.values()):
                 readings.append(_reading(cells))
         except RequestError as error:
@@ -115,15 +124,15 @@ def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
     known, unit = (TEMPERATURE_UNITS, "°C") if name == "temperature" else (LENGTH_UNITS, "mm")
     try:
         if isinstance(cell, str):
-            cell = re.sub(r"(?<=\d),(?=\d)", ".", cell)  # a decimal comma
-            bare = cell.rstrip()[-1].isdigit()
-            value = float(quantity(f"{cell} {units.name(unit)}" if bare else cell, known))
+            number = with_point(cell)
+            bare = number.rstrip()[-1].isdigit()
+            value = float(quantity(f"{number} {units.name(unit)}" if bare else number, known))
         else:
             value = units.kept(float(cell), unit)
     except (ValueError, TypeError):
-        raise RequestError.at(name, f"a number is needed; given {brief(cell)}") from None
+        raise RequestError.at(name, f"a number is needed; given {typed(cell)}") from None
     if not isfinite(value) or value <= 0:
-        raise RequestError.at(name, f"a number over 0 is needed; given {brief(cell)}")
+        raise RequestError.at(name, f"a number over 0 is needed; given {typed(cell)}")
     return value
 
 
