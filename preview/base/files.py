@@ -11,6 +11,9 @@ from typing import Literal
 from preview.base.errors import FileError
 from preview.base.whole_sets import put_in_place
 
+OWNER_ONLY = 0o700
+"""Who may look into a folder of somebody's work: its owner."""
+
 
 def cache_home() -> Path:
     """Return the program's own folder in the user's cache (XDG Base Directory Specification)."""

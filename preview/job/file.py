@@ -17,7 +17,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from preview.base.errors import FileError, JobError, PreviewError
-from preview.base.files import cache_home, put_into, read_bytes, read_text, write_whole
+from preview.base.files import OWNER_ONLY, cache_home, put_into, read_bytes, read_text, write_whole
 from preview.base.packed import LARGEST_MEMBER, LARGEST_PACK, pack, unpack
 from preview.base.toml import parse_toml
 from preview.job.calibration import dump_calibration, load_calibration
@@ -198,9 +198,14 @@ def open_packed(content: bytes, home: Path | None = None) -> Job:
     folder = home / hashlib.sha256(content).hexdigest()[:24]
     fresh = not folder.exists()
     try:
+        home.mkdir(parents=True, exist_ok=True)
+        home.chmod(OWNER_ONLY)
         put_into(folder, files)
         job = load_job(folder / jobs[0])
         files_of(job)
+    except OSError as error:
+        msg = f"{home}: cannot be made ({error.strerror or error})"
+        raise FileError(msg) from None
     except PreviewError:
         if fresh:
             shutil.rmtree(folder, ignore_errors=True)

@@ -49,11 +49,13 @@ def ods(rows: list[list]) -> bytes:
     )
     whole = (
         f'<office:document-content{names} office:version="1.2"><office:body><office:spreadsheet>'
-        f'<table:table table:name="Pass">{inside}</table:table></office:spreadsheet></office:body></office:document-content>'
+        f'<table:table table:name="Pass">{inside}</table:table></office:spreadsheet></office:body>'
+        "</office:document-content>"
     )
     manifest = (
         '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry '
-        'manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>'
+        'manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/>'
+        "</manifest:manifest>"
     )
     kind = "application/vnd.oasis.opendocument.spreadsheet"
     return packed(**{"mimetype": kind, "content.xml": whole, "META-INF__manifest.xml": manifest})
@@ -76,8 +78,8 @@ def xlsx(rows: list[list]) -> bytes:
             'Target="xl/workbook.xml"/></Relationships>',
             "xl__workbook.xml": f'<workbook xmlns="{main}" xmlns:r="{of}"><sheets><sheet name="Pass" sheetId="1" '
             'r:id="r1"/></sheets></workbook>',
-            "xl___rels__workbook.xml.rels": f'<Relationships xmlns="{links}"><Relationship Id="r1" Type="{of}/worksheet" '
-            'Target="worksheets/sheet1.xml"/></Relationships>',
+            "xl___rels__workbook.xml.rels": f'<Relationships xmlns="{links}"><Relationship Id="r1" '
+            f'Type="{of}/worksheet" Target="worksheets/sheet1.xml"/></Relationships>',
             "xl__worksheets__sheet1.xml": f'<worksheet xmlns="{main}"><sheetData>{inside}</sheetData></worksheet>',
         }
     )

@@ -34,7 +34,8 @@ TEXTS = (".toml", ".csv", ".svg", ".dxf")
 DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
 
 USUAL: dict[str, tuple[str, ...]] = {
-    "--px-per-mm": ("0.5", "1", "0.5", "1", "2", "4"), "--likely": ("6", "8"), "--bead": ("0.4", "0.8", "100"), "--margin": ("5",),
+    "--px-per-mm": ("0.5", "1", "0.5", "1", "2", "4"), "--likely": ("6", "8"), "--bead": ("0.4", "0.8", "100"),
+    "--margin": ("5",),
     "--tolerance": ("0.05",), "--height": ("20", "1/2 in"), "--bed": ("220,220,250",), "--clearance": ("0.2",),
     "--layer": ("0.2",), "--base": ("0", "0.6"), "--at": ("80,15",), "--size": ("40", "40,15"), "--turn": ("10",),
     "--powders": ("1=nickel", "2=nickel,3=plain", "9" * 30 + "=nickel"), "--cut": ("5",), "--close": ("0.5",),
