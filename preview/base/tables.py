@@ -7,14 +7,15 @@ import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import FileError
+from preview.base.settings import LENGTH_UNITS
 from preview.base.spreadsheets import Cell, cells_of, number_of, read_cells, typed
-from preview.base.units import METRIC, Units
 from preview.base.words import brief
 
 LARGEST_TABLE, LARGEST_POINTS = 1_000_000, 100_000_000
@@ -23,13 +24,7 @@ LARGEST_TABLE, LARGEST_POINTS = 1_000_000, 100_000_000
 BLADE = ("along", "across", "through")
 CAN = ("can_along", "can_across", "can_up")
 
-HEAD_UNITS = {
-    "mm": METRIC, "in": Units(sizes="inch"), "inch": Units(sizes="inch"), "inches": Units(sizes="inch"),
-    "c": METRIC, "f": Units(heats="°F"), "px": METRIC,
-}  # fmt: skip
-"""What the numbers under a head are in, by the unit that stands in it; pixels are as they are."""
-
-_HEAD = re.compile(r"(.*?)(?:[\s_,]*[(\[]\s*|[\s_,]+)(mm|in|inch|inches|°?c|°?f|px)\s*[)\]]?", re.DOTALL)
+_HEAD = re.compile(r"(.*?)(?:[\s_,]*[(\[]\s*|[\s_,]+)(mm|cm|in|inch|inches|°?c|°?f|px|g|kg|oz|lb)\s*[)\]]?", re.DOTALL)
 
 
 @dataclass(frozen=True)
@@ -74,18 +69,30 @@ def head_of(text: str) -> tuple[str, str]:
     """
     small = text.strip().lower()
     found = _HEAD.fullmatch(small)
-    name, unit = (found[1], found[2].removeprefix("°")) if found else (small, "")
+    name, unit = (found[1], found[2].removeprefix("°").replace("inches", "in")) if found else (small, "")
     return re.sub(r"[\s-]+", "_", name.strip(" _,")), unit
 
 
 def sized(cells: Iterable[Cell], units: Iterable[str]) -> list[float]:
-    """Return the numbers in cells, in mm by their heads' units or as they are; `ValueError` where one is none."""
-    numbers = [
-        HEAD_UNITS.get(unit, METRIC).kept(number_of(cell), "mm") for cell, unit in zip(cells, units, strict=True)
-    ]
+    """Return the numbers in cells, mm by the units of their heads, as they are where these name none, or pixels.
+
+    Raises
+    ------
+    ValueError
+        If one is no finite number, or a head names no unit of length.
+    """
+    numbers = [number_of(cell) * _scale(unit) for cell, unit in zip(cells, units, strict=True)]
     if not np.isfinite(numbers).all():
         raise ValueError("a number is needed")
     return numbers
+
+
+def _scale(unit: str) -> float:
+    if unit in {"", "px"}:
+        return 1.0
+    if unit not in LENGTH_UNITS:
+        raise ValueError("a head in mm or in is needed")
+    return float(LENGTH_UNITS[unit](Fraction(1)))
 
 
 def read_points(path: Path) -> Array:

@@ -1,4 +1,4 @@
-"""Caliper readings at the anvil: a table, a row for each pass, cold once it is read."""
+"""Readings at scales and anvil: a table with a row for each pass, and cells for the can; cold once they are read."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from preview.base.errors import Fault, FileError, RequestError
-from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
-from preview.base.spreadsheets import typed, with_point
-from preview.base.tables import HEAD_UNITS, read_rows
+from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, WEIGHT_UNITS, quantity
+from preview.base.spreadsheets import Cell, typed, with_point
+from preview.base.tables import read_rows
 from preview.base.units import METRIC, Units, mm, say
 from preview.base.words import brief
 from preview.forging.expansion import cold_size
@@ -20,6 +20,10 @@ SIZES = ("length", "width_face", "width_mid", "thickness")
 COLUMNS = (*(f"{size}_before" for size in SIZES), *(f"{size}_after" for size in SIZES), "bite", "temperature")
 """The table's columns: sizes in mm before and after the pass, the bite in mm, and, if the sizes were read hot, the
 steel's temperature in degrees Celsius. ``width_face`` is read where the dies touch, ``width_mid`` at mid-height."""
+
+CAN_COLUMNS = ("powder_weight", "welded_length", "welded_width", "welded_thickness", "scale_weight")
+"""Columns for the can, in any row: the powder filled in, g; outside sizes once it is welded and clean of scale, mm;
+what it lost to scale until then, g."""
 
 NEEDED = ("thickness_before", "thickness_after", "bite")
 
@@ -53,75 +57,129 @@ class Reading:
     bite: float
 
 
-def read_readings(path: Path) -> tuple[Reading, ...]:
-    """Read a table with the columns of `COLUMNS`; cells may be empty, columns left out, heads may name units.
+@dataclass(frozen=True)
+class CanReading:
+    """What was weighed and measured of a can: g and mm, cold; None where it was not."""
+
+    powder_weight: float | None = None
+    welded_length: float | None = None
+    welded_width: float | None = None
+    welded_thickness: float | None = None
+    scale_weight: float | None = None
+
+
+def read_table(path: Path) -> list[dict[str, Cell]]:
+    """Read a table with the columns of `COLUMNS` and `CAN_COLUMNS`; cells may be empty, columns left out.
+
+    Where a head names a unit, the numbers below it have that unit.
 
     Raises
     ------
     FileError
         If the file cannot be read or has no such table.
-    RequestError
-        With every row that is impossible, by its number.
     """
     table = read_rows(path)
-    unknown = [brief(name)[1:-1] for name in table.rows[0] if name not in (*COLUMNS, "pass")]
-    missing = [name for name in NEEDED if name not in table.rows[0]]
+    rows = table.rows
+    unknown = [brief(name)[1:-1] for name in rows[0] if name not in (*COLUMNS, *CAN_COLUMNS, "pass")]
+    can_only = not any(name in rows[0] for name in COLUMNS) and any(name in rows[0] for name in CAN_COLUMNS)
+    missing = [] if can_only else [name for name in NEEDED if name not in rows[0]]
     if unknown or missing:
         found = "; ".join(
             f"{word} column {', '.join(names)}" for word, names in (("unknown", unknown), ("missing", missing)) if names
         )
-        msg = f"{path}: {found}; known: {', '.join(COLUMNS)}"
+        msg = f"{path}: {found}; known: {', '.join((*COLUMNS, *CAN_COLUMNS))}"
         raise FileError(msg)
     for name, unit in table.units.items():
-        known = ("c", "f") if name == "temperature" else ("mm", "in", "inch", "inches")
-        if name in COLUMNS and unit not in known:
-            msg = f"{path}: column {name} is in {' or '.join(known[:2])}; its head says {unit}"
+        known = [each.lower() for each in _measure(name)[0]]
+        if name != "pass" and unit not in known:
+            msg = f"{path}: column {name} is in one of {', '.join(known)}; its head says {unit}"
             raise FileError(msg)
-    return make_readings(table.rows, heads={name: HEAD_UNITS[unit] for name, unit in table.units.items()})
+    return [{name: _with_unit(cell, table.units.get(name, "")) for name, cell in row.items()} for row in rows]
 
 
-def make_readings(
-    rows: Iterable[Mapping[str, Any]], units: Units = METRIC, heads: Mapping[str, Units] | None = None
-) -> tuple[Reading, ...]:
-    """Make readings of rows of cells.
+def _measure(name: str) -> tuple[Mapping[str, Any], str]:
+    """Return the units that a column's numbers may have, and which of them a bare number has."""
+    if name == "temperature":
+        return TEMPERATURE_UNITS, "°C"
+    return (WEIGHT_UNITS, "g") if name.endswith("weight") else (LENGTH_UNITS, "mm")
+
+
+def _with_unit(cell: Cell, unit: str) -> Cell:
+    """Return a cell with its head's unit, where it is a bare number."""
+    if not unit:
+        return cell
+    text = cell if isinstance(cell, str) else f"{cell:.15g}"
+    return f"{text} {unit.upper() if unit in {'c', 'f'} else unit}" if text.rstrip()[-1:].isdigit() else text
+
+
+def make_can_reading(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> CanReading | None:
+    """Make what was read of the can from rows of cells, as for `make_readings`; None where nothing was.
+
+    Raises
+    ------
+    RequestError
+        With a cell that is no number or is said twice, by its row and column.
+    """
+    found: dict[str, float] = {}
+    for number, row in enumerate(rows, start=1):
+        try:
+            hot = _cell(row, "temperature", units)
+            read = {name: value for name in CAN_COLUMNS if (value := _cell(row, name, units)) is not None}
+            for name in read.keys() & found.keys():
+                raise RequestError.at(name, "is said in a row above already: one can at a time")
+        except RequestError as error:
+            raise RequestError(_of_row(number, error)) from None
+        found |= {
+            name: cold_size(value, hot) if hot and name.startswith("welded") else value for name, value in read.items()
+        }
+    return CanReading(**found) if found else None
+
+
+def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> tuple[Reading, ...]:
+    """Make readings of passes from rows of cells.
 
     Parameters
     ----------
     rows
         What was read, by the names of `COLUMNS`: numbers, text with or without a unit, or empty where it was not
-        read. A row that is empty altogether is passed over.
+        read. A row that says nothing of a pass is passed over; there may be none that does where the can was read.
     units
         What sizes and heats without a unit are in.
-    heads
-        What those of some columns are in instead.
 
     Raises
     ------
     RequestError
         With every fault, by its row, and its column where it is one cell's.
     """
-    readings, faults = [], []
+    readings, faults, can_read = [], [], False
     for number, row in enumerate(rows, start=1):
         try:
-            cells = {name: _cell(row, name, (heads or {}).get(name, units)) for name in COLUMNS}
-            if any(cells.values()):
+            cells = {name: _cell(row, name, units) for name in COLUMNS}
+            can_read = can_read or any(_is_filled(row.get(name)) for name in CAN_COLUMNS)
+            if any(value for name, value in cells.items() if name != "temperature"):
                 readings.append(_reading(cells))
         except RequestError as error:
-            faults += [
-                Fault(", ".join(filter(None, (f"row {number}", each.where))), each.problem) for each in error.faults
-            ]
+            faults += _of_row(number, error)
     if faults:
         raise RequestError(faults)
-    if not readings:
+    if not readings and not can_read:
         raise RequestError.at("readings", "at least one row is needed")
     return tuple(readings)
 
 
+def _of_row(number: int, error: RequestError) -> list[Fault]:
+    return [Fault(", ".join(filter(None, (f"row {number}", each.where))), each.problem) for each in error.faults]
+
+
+def _is_filled(cell: Any) -> bool:
+    return not (cell is None or (isinstance(cell, str) and not cell.strip()) or cell != cell)
+
+
 def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
     cell = row.get(name)
-    if cell is None or (isinstance(cell, str) and not cell.strip()) or cell != cell:
+    if cell is None or not _is_filled(cell):
         return None
-    known, unit = (TEMPERATURE_UNITS, "°C") if name == "temperature" else (LENGTH_UNITS, "mm")
+    known, unit = _measure(name)
     try:
         if isinstance(cell, str):
             number = with_point(cell)

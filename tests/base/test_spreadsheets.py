@@ -17,7 +17,7 @@ from preview.base.errors import FileError, RequestError
 from preview.base.spreadsheets import read_cells
 from preview.base.tables import parse_points, read_points, read_rows
 from preview.forge.marks import SEEN, read_table
-from preview.forge.readings import read_readings
+from preview.forge.readings import make_readings, read_table as read_readings
 from tests.hostile.mutating import content
 
 HEADS = ["thickness_before", "thickness_after", "bite", "width_face_before", "width_face_after", "temperature"]
@@ -108,7 +108,7 @@ WAYS = {
 def test_readings_are_read_alike(tmp_path, name):
     (tmp_path / "plain.csv").write_bytes(WAYS["plain.csv"])
     (tmp_path / name).write_bytes(WAYS[name])
-    plain, read = (read_readings(tmp_path / each) for each in ("plain.csv", name))
+    plain, read = (make_readings(read_readings(tmp_path / each)) for each in ("plain.csv", name))
     for one, other in zip(plain, read, strict=True):
         assert other.bite == pytest.approx(one.bite)
         assert (other.before.thickness, other.after.width) == pytest.approx((one.before.thickness, one.after.width))
@@ -121,12 +121,12 @@ def test_what_was_typed_is_quoted(tmp_path, typed, ending):
     text = "\n".join(";".join(map(str, row)) for row in rows)
     path.write_bytes({"csv": text.encode(), "ods": ods(rows), "xlsx": xlsx(rows)}[ending])
     with pytest.raises(RequestError, match=f"row 1, bite: a number is needed; given '{typed}'"):
-        read_readings(path)
+        make_readings(read_readings(path))
 
 
 def test_a_head_in_a_unit_that_cannot_be_is_refused(tmp_path):
     (tmp_path / "t.csv").write_text(csv_text(heads=[*HEADS[:2], "bite (F)", *HEADS[3:]]))
-    with pytest.raises(FileError, match="column bite is in mm or in; its head says f"):
+    with pytest.raises(FileError, match=r"column bite is in one of mm, cm, in, .*; its head says f"):
         read_readings(tmp_path / "t.csv")
 
 
@@ -152,8 +152,8 @@ def test_points_quote_what_was_typed():
 def test_marks_in_inches_beside_pixels(tmp_path):
     (tmp_path / "m.csv").write_text("x (px);y (px)\n10,5;20\n")
     assert read_table(tmp_path / "m.csv", SEEN).tolist() == [[10.5, 20.0]]
-    (tmp_path / "m.csv").write_text("x (in);y (in)\n1;2\n")
-    assert read_table(tmp_path / "m.csv", SEEN).tolist() == [[25.4, 50.8]]
+    (tmp_path / "m.csv").write_text("x (in);y (cm)\n1;2\n")
+    assert read_table(tmp_path / "m.csv", SEEN).tolist() == [[25.4, 20.0]]
     (tmp_path / "m.csv").write_text("x;y\n1;2,x\n")
     with pytest.raises(FileError, match=r"row 1: numbers are needed for x, y; given '1', '2,x'"):
         read_table(tmp_path / "m.csv", SEEN)

@@ -149,7 +149,7 @@ def test_an_open_fire_takes_more_and_scale_eats_the_wall():
     [
         (Consolidate(heat=Heat(temperature=1180, minutes=0)),),
         (Consolidate(heat=OPEN), Turn(), Press(height=8, heat=OPEN), Trim(faces=(2, 0.5), sides=3)),
-        (Consolidate(), Press(height=26, repeat=2, turn_between=True), Trim(faces=1), Twist(turns=1, heat=OPEN)),
+        (Consolidate(), Press(height=22, repeat=2, turn_between=True), Trim(faces=2), Twist(turns=1, heat=OPEN)),
         (Consolidate(heat=OPEN), Press(height=20), Tile(slice=9, heat=OPEN), Trim(faces=1)),
     ],
 )  # fmt: skip

@@ -75,7 +75,7 @@ def test_steps_are_added_moved_copied_and_taken_out_and_their_boxes_stay_open():
     press(page, "Copy")
     assert steps_of(page) == ["consolidate", "press", "press", "trim", "trim"]
     assert not page.error  # what has been pressed so thin already goes a little further down
-    assert page.session_state.table["forging"][2]["height"] == 5.1
+    assert page.session_state.table["forging"][2]["height"] == 4.5
     press(page, "Take out", 1)
     assert steps_of(page) == ["consolidate", "press", "trim", "trim"]
     for _ in range(3):
@@ -96,6 +96,10 @@ def test_milling_asks_for_no_heat():
     assert not [each for each in page.checkbox if each.label == "A heat of its own"]
     open_box(page, 1)
     assert control(page, "checkbox", "A heat of its own").value
+    wide = page.session_state.good.history.bar.width
+    control(page, "checkbox", "Kept from scale").check().run()
+    assert not page.exception
+    assert page.session_state.good.history.bar.width > wide + 0.5
 
 
 def test_what_moved_comes_back_once_it_is_possible_again():

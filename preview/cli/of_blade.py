@@ -1,0 +1,101 @@
+"""Commands that look at the blade, and show it: as they are typed and explained."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from preview.cli import commands
+from preview.cli.options import INTO, START, Commands, command, unit_options
+from preview.cli.parsing import draws, resolution
+
+
+def add_render(to: Commands) -> None:
+    """Add `render`."""
+    render = command(
+        to, "render", "picture of both faces, section, numbers and report",
+        "Draws both faces of the etched blade and a section through it, and writes the numbers and a report beside "
+        "them: the first look at a job, and the one to keep.",
+        f"{START} --out looks --px-per-mm 8",
+    )  # fmt: skip
+    render.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
+    render.option(
+        "--px-per-mm", type=resolution, usual="render.px_per_mm", metavar="N", help="pixels in a millimetre, 0.5 to 60"
+    )
+    render.option(
+        "--likely", dest="draws", type=draws, metavar="N",
+        help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
+    )  # fmt: skip
+    unit_options(render)
+    render.set_defaults(run=commands.render)
+
+
+def add_fields(to: Commands) -> None:
+    """Add `fields`."""
+    fields = command(
+        to, "fields", "raw arrays behind the picture",
+        "Writes the arrays that the picture is made from, for both faces, as one NPZ file: where each pixel lies on "
+        "the blade and lay in the can, its powder, nickel, tone and normal. For work of your own on them.",
+        f"{START} --px-per-mm 4 --out plain_start.npz",
+    )  # fmt: skip
+    fields.option("--px-per-mm", type=resolution, required=True, metavar="N", help="pixels in a millimetre, 0.5 to 60")
+    fields.option("--out", type=Path, required=True, metavar="F.npz", help="file to write")
+    fields.set_defaults(run=commands.fields)
+
+
+def add_trace(to: Commands) -> None:
+    """Add `trace`."""
+    trace = command(
+        to, "trace", "where points of the blade lay in the can",
+        "Tells for each point of the finished blade where its grain lay in the can, or the other way round, as a CSV "
+        "table. For when one spot matters: a mark, an inlay, a flaw.",
+        f"{START} --points points.csv",
+    )  # fmt: skip
+    trace.option(
+        "--points", type=Path, required=True, metavar="F.csv",
+        help="points in mm, one a line: along,across,through of the blade; a heading line may come first; "
+        "- is standard input",
+    )  # fmt: skip
+    trace.option("--reverse", action="store_true", help="points are of the can: where do they go on the blade?")
+    trace.option("--out", type=Path, default=commands.ASIDE, metavar="F.csv", help="file to write, or - to show it")
+    trace.set_defaults(run=commands.trace)
+
+
+def add_trials(to: Commands) -> None:
+    """Add `trials`."""
+    trials = command(
+        to, "trials", "same blade at several grinds, with the order in which to go",
+        "Grinds the same blade at several heights, angles or kinds, side by side with their numbers, and says in which "
+        "order to go, since steel never comes back. Before the grind is settled.",
+        f"{START} --heights 12,16 --out trials",
+    )  # fmt: skip
+    tried = trials.add_mutually_exclusive_group(required=True)
+    tried.add_argument("--heights", metavar="MM,...", help="grind heights to try, mm, up to twelve")
+    tried.add_argument("--angles", metavar="DEG,...", help="grind angles to try, degrees a side, up to twelve")
+    trials.option(
+        "--kinds", of="TrialGrinds.kinds", several=True, group=tried, metavar="KIND,...", help="kinds of grind to try"
+    )
+    trials.option("--face", of="TrialGrinds.face", usual="TrialGrinds.face", metavar="FACE", help="face to look at")
+    unit_options(trials)
+    trials.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
+    trials.set_defaults(run=commands.trials)
+
+
+def add_sheet(to: Commands) -> None:
+    """Add `sheet`."""
+    sheet = command(
+        to, "sheet", "sheet for the client or the shop, as PDF and PNG",
+        "Sets a sheet to print: for the client both faces at true size, likely looks and plain words; for the shop "
+        "fill, targets hot and cold, the grind's table and templates to scribe by.",
+        f'{START} --kind shop --maker "Reed & Anvil" --out sheets',
+    )  # fmt: skip
+    sheet.option("--kind", of="save_sheet.kind", required=True, metavar="KIND", help="whom it is for")
+    sheet.option(
+        "--paper", of="save_sheet.paper", usual="save_sheet.paper", metavar="PAPER", help="paper, lying on its side"
+    )
+    sheet.option("--maker", metavar="TEXT", help="who makes the blade")
+    sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")
+    sheet.option("--story", metavar="TEXT", help="what the pattern is about")
+    sheet.option("--date", metavar="TEXT", help="date to print")
+    unit_options(sheet)
+    sheet.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
+    sheet.set_defaults(run=commands.sheet)

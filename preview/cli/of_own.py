@@ -1,0 +1,99 @@
+"""Commands that take in a smith's own drawings, forge and etch, and keep his work: as they are typed and explained."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from preview.cli import commands
+from preview.cli.options import START, Commands, Given, command, unit_options
+from preview.cli.parsing import listed
+
+
+def add_sketch(to: Commands) -> None:
+    """Add `sketch`."""
+    sketch = command(
+        to, "sketch", "clean pattern from a photographed drawing",
+        "Makes the photo or scan of a drawing on paper into a clean pattern picture: laid straight, evenly lit, "
+        "without ruled lines, in two tones. For a pattern that is drawn by hand.",
+        "demo_patterns/reed_sketch.jpg --width 60 --svg --out reed.png",
+        Given("photo", "PHOTO", "photo or scan of the drawing"),
+    )  # fmt: skip
+    sketch.option("--out", type=Path, required=True, metavar="PATTERN.png", help="picture to write")
+    sketch.option("--svg", action="store_true", help="outlines as SVG beside it, at true size")
+    sketch.option("--width", usual="Sketch.width", metavar="MM", help="width of the pattern, mm; its height follows")
+    sketch.option("--swap", action="store_true", help="what is drawn dark stays bright, the paper dark")
+    sketch.option("--fill", action="store_true", help="fill closed outlines")
+    sketch.option("--smallest", usual="Sketch.smallest", metavar="MM", help="what is narrower than this goes, mm")
+    sketch.option("--smooth", usual="Sketch.smooth", metavar="MM", help="width over which edges are evened out, mm")
+    sketch.option("--pale", metavar="SHARE", help="how dark counts as drawn, 0 to 1 (default: found)")
+    sketch.option(
+        "--corners", type=listed, metavar="X,Y,...",
+        help="the sheet's corners in shares of the photo, from the upper left clockwise (default: found)",
+    )  # fmt: skip
+    sketch.option("--crop", type=listed, metavar="L,T,R,B", help="what of the sheet is taken, in shares (default: all)")
+    sketch.set_defaults(run=commands.sketch)
+
+
+def add_outline(to: Commands) -> None:
+    """Add `outline`."""
+    outline = to.add_parser(
+        "outline", help="what is understood of a blade's outline",
+        about="Draws a blade's outline at true size and says what is understood of it: edge, spine, heel, ricasso, "
+        "choil, plunge, tang and tip. For a look at your own drawing (SVG or DXF), or the photo of a template on plain "
+        "ground, before a job names it.",
+        example=f"etch-preview outline {START} --out outline.svg",
+    )  # fmt: skip
+    outline.option("of", type=Path, metavar="JOB|DRAWING", help="job file (TOML), a drawing (SVG or DXF), or a photo")
+    outline.option("--force", action="store_true", help="replace files that exist")
+    outline.option("--length", metavar="MM", help="of a drawing: heel to tip, mm (default: as drawn)")
+    outline.option("--turn", metavar="DEG", help="of a drawing: turn it counter-clockwise, degrees (default: as found)")
+    outline.option("--tip-at", of="DrawnOutline.tip_at", metavar="SIDE", help="of a drawing: where its tip is")
+    outline.option("--edge-at", of="DrawnOutline.edge_at", metavar="SIDE", help="of a drawing: where its edge is")
+    outline.option("--ricasso", metavar="MM", help="of a drawing: unground length at the heel, mm (default: as found)")
+    outline.option("--tang", metavar="MM", help="of a drawing: length behind the heel, mm (default: as found)")
+    outline.option(
+        "--paper", of="DrawnOutline.paper", metavar="PAPER", help="of a photo: paper that the template is on"
+    )
+    outline.option(
+        "--ruler", type=lambda text: text.split(","), metavar="X,Y,X,Y",
+        help="of a photo: two marks of a ruler, in shares of the photo from its upper left corner",
+    )  # fmt: skip
+    outline.option("--ruler-length", metavar="MM", help="of a photo: how far those marks are apart, mm")
+    unit_options(outline)
+    outline.option("--out", type=Path, required=True, metavar="F.svg|F.png", help="picture to write")
+    outline.set_defaults(run=commands.outline)
+
+
+def add_calibrate(to: Commands) -> None:
+    """Add `calibrate`."""
+    calibrate = command(
+        to, "calibrate", "spread, friction and tones of your own forge",
+        "Learns how your own forge and etch behave, from caliper readings or marks on an etched section or face, and "
+        "from the photo of an etched coupon: a calibration file for your jobs to name.",
+        f"{START} --readings readings.csv --out forge.toml",
+    )  # fmt: skip
+    calibrate.option("--readings", type=Path, metavar="F.csv", help="caliper readings, a row a pass; the can's too")
+    calibrate.option("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section or face, mm or px")
+    calibrate.option("--ruler", type=Path, metavar="F.csv", help="points of known place on the marks' photo, px and mm")
+    calibrate.option("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
+    for zone in ("bright", "dark", "card"):
+        calibrate.option(
+            f"--{zone}", metavar="L,T,R,B", help=f"the {zone} region of it, in shares of its sides, 0 to 1"
+        )
+    calibrate.option(
+        "--card-lightness", type=float, usual="learn.card_lightness", metavar="L*", help="of the card, 0 to 100"
+    )
+    calibrate.option("--out", type=Path, required=True, metavar="F.toml", help="calibration file to write")
+    calibrate.set_defaults(run=commands.calibrate)
+
+
+def add_pack(to: Commands) -> None:
+    """Add `pack`."""
+    pack = command(
+        to, "pack", "job with all its files in one",
+        "Packs the job with its pattern picture and all else that it names into one ZIP file, the same bytes for the "
+        "same job. To keep a job, to send it, or to open it on the page of another machine.",
+        f"{START} --out plain_start.zip",
+    )  # fmt: skip
+    pack.option("--out", type=Path, required=True, metavar="F.zip", help="file to write")
+    pack.set_defaults(run=commands.pack)
