@@ -35,6 +35,9 @@ HELD = 15.0
 BREAK = 2.0
 """How far the zigzag of a line of break reaches to either side, mm."""
 
+NAME = (1.0, 1.0, 1.0)
+"""Colour of a face's name, which stands on the picture's slate."""
+
 YEARS, READ_AT = 3.0, 4.0
 """How much of the edge (mm) a client is told will go, our own choice; and pixels in a millimetre for what it takes."""
 
@@ -113,7 +116,7 @@ def client_sheet(
             page.turn_over()
             y = EDGE
         page.picture(picture, x, y, wide, tall, photograph=True)
-        page.words(name, x + 2, y + 1.5, 60, 8, "serif-italic", SOFT)
+        page.words(name, x + 2, y + 1.5, 60, 9, "sans-bold", NAME)
         if beyond:
             _line_of_break(page, heel_end, y, tall)
         y += tall + 1.5

@@ -12,7 +12,8 @@ from preview.base.units import METRIC
 from preview.face.view import View
 from preview.forge.draws import likely
 from preview.job.faults import make_settings
-from preview.sheets.client import SheetWords, client_sheet, told_of_years
+from preview.look.backdrop import backdrop
+from preview.sheets.client import NAME, SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
 from preview.sheets.sheets import sheet_pdf
 from tests.support.pdf import size, words
@@ -40,6 +41,14 @@ def test_the_client_sheet(job):
     wide = [(box[2] - box[0]) / POINTS_PER_MM for box in (each.get_bounds() for each in pictures)]
     document.close()
     assert wide == pytest.approx([130 + 16] * 2, abs=0.1)  # the blade and its 8 mm rim at true size
+
+
+def test_a_face_s_name_is_told_from_the_ground_it_stands_on(job):
+    """Contrast by WCAG 2.1, success criterion 1.4.3: 4.5 to 1 at least."""
+    slate, _ = backdrop(View.of("right", job.blade, 4.0), None)
+    ground = float(slate[: round(4.0 * 5), : round(4.0 * 25)].max())
+    red, green, blue = (((each + 0.055) / 1.055) ** 2.4 for each in NAME)
+    assert (0.2126 * red + 0.7152 * green + 0.0722 * blue + 0.05) / (ground + 0.05) > 4.5
 
 
 MARKED_AT, SEEN_AT = 4.0, 10.0
