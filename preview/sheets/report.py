@@ -11,6 +11,7 @@ from preview.blade.grind import SIDES
 from preview.blade.sharpening import mid_strip
 from preview.pattern.fineness import LADDER
 from preview.pipeline import Preview
+from preview.sheets.mirror_words import mirror_words
 
 TRUST = say(
     "How far to trust it: with usual bites and friction, pressed to a fifth of its height in all, the flow of the "
@@ -61,6 +62,8 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
                 moved += f", {units.length(abs(face.slide_on_blade), form='.1f')} on the blade"
             lines.append((f"{name} face, pattern slides from flat to edge", moved))
         lines.append((f"{name} face, stays bright", f"{face.bright_share:.1%}"))
+    if mirrored := mirror_words(job):
+        lines.append(("Left face against the right", mirrored))
     strip = mid_strip(job.ground, "right" if job.grind.right.is_ground else "left")
     angle = f"sharpened at {job.grind.edge_angle:g}° a side"
     shows = "shows as no strip" if strip is None else f"shows {units.length(strip, form='.2f')} wide at mid-length"
