@@ -83,6 +83,14 @@ class Ellipse:
         return np.asarray(np.hypot(long / max(self.half_long, 1e-9), short / max(self.half_short, 1e-9)) <= 1)
 
     @property
+    def reach(self) -> tuple[float, float]:
+        """How far it reaches from its middle, mm: along and across."""
+        turn = np.radians(self.turn)
+        along = np.hypot(self.half_long * np.cos(turn), self.half_short * np.sin(turn))
+        across = np.hypot(self.half_long * np.sin(turn), self.half_short * np.cos(turn))
+        return float(along), float(across)
+
+    @property
     def outline(self) -> Array:
         """Places on it (n, 2), mm: along and across."""
         round_it, turn = np.linspace(0, 2 * np.pi, 73), np.radians(self.turn)

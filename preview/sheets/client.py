@@ -16,7 +16,7 @@ from preview.blade.grind import SIDES
 from preview.blade.handle import behind_heel
 from preview.face.view import RIM
 from preview.face.wear_numbers import WearNumbers
-from preview.forge.bands import Band, worst_first
+from preview.forge.bands import STATIONS, Ellipse
 from preview.forge.draws import Likely
 from preview.job.job import Job
 from preview.pipeline import after_years
@@ -44,7 +44,7 @@ YEARS, READ_AT = 3.0, 4.0
 
 LONGEST = 1500
 UNCHANGED = 0.05
-"""Band (mm) along the blade of a pattern that does not change that way."""
+"""Reach (mm) along the blade of a pattern that does not change that way."""
 
 Line = Annotated[str, Field(max_length=120)]
 
@@ -218,7 +218,7 @@ def told_of_years(job: Job) -> WearNumbers:
 def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units: Units) -> tuple[tuple[str, str], ...]:
     """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
     return (
-        ("What to expect", f"{LIKELY} {_band_words(likely, units)}"),
+        ("What to expect", f"{LIKELY} {_ring_words(likely, units)}"),
         *((("The pattern", story),) if story else ()),
         ("Steel and finish", steel_words(job, units)),
         ("Care", f"{CARE} {years_words(worn, units)}"),
@@ -226,22 +226,25 @@ def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units:
     )
 
 
-RINGS = "Each ring drawn on the blade holds its spot of the pattern as often."
+def _ring_words(likely: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie, the worst place first: as far everywhere as a ring there reaches."""
+    worst_first = sorted(zip(STATIONS, likely.stations, strict=True), key=lambda each: -max(each[1].reach))
+    told = "; ".join(f"{_at(place, ring, units)} within {_reach_words(ring, units)}" for place, ring in worst_first)
+    widest = units.length(max(ring.half_long for ring in likely.parts), form=".1f")
+    return (
+        f"In four blades of five the pattern lies near where it is shown. Half way up the bevel that is {told}. Each "
+        f"ring drawn on the blade holds its spot of the pattern as often; the widest reaches {widest} to either side."
+    )
 
 
-def _band_words(likely: Likely, units: Units) -> str:
-    """Return how far off the pattern may lie, the worst place first."""
-    told = "; ".join(f"{_at(band.place)} within {_reach_words(band, units)}" for band in worst_first(likely.bands))
-    return f"In four blades of five the pattern lies near where it is shown: {told}. {RINGS}"
+def _at(place: str, ring: Ellipse, units: Units) -> str:
+    near = "in the middle" if place == "middle" else f"near the {place}"
+    return f"{near} ({units.length(ring.along, form='.0f')} from the heel)"
 
 
-def _at(place: str) -> str:
-    return "in the middle" if place == "middle" else f"at the {place}"
-
-
-def _reach_words(band: Band, units: Units) -> str:
-    along, across = (units.length(reach, form=".1f") for reach in band.reach)
-    if band.reach[0] < UNCHANGED:  # lines that run along the blade
+def _reach_words(ring: Ellipse, units: Units) -> str:
+    along, across = (units.length(reach, form=".1f") for reach in ring.reach)
+    if ring.reach[0] < UNCHANGED:  # lines that run along the blade
         return f"{across} from edge to spine"
     return f"{along} along the blade and {across} from edge to spine"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pypdfium2
 import pytest
@@ -13,7 +15,7 @@ from preview.face.view import View
 from preview.forge.draws import likely
 from preview.job.faults import make_settings
 from preview.look.backdrop import backdrop
-from preview.sheets.client import NAME, SheetWords, client_sheet, told_of_years
+from preview.sheets.client import NAME, SheetWords, client_sheet, client_words, told_of_years
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
 from preview.sheets.sheets import sheet_pdf
 from tests.support.pdf import size, words
@@ -97,3 +99,14 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
         columns = slice(*(round(SEEN_AT * each) for each in (left + 1, right - 1)))
         dark = np.flatnonzero(printed[rows, columns].mean(axis=0) < 128)
         assert (dark[-1] - dark[0]) / SEEN_AT == pytest.approx((length + 1) / smaller, abs=0.3)
+
+
+def test_the_client_is_told_nothing_that_the_rings_do_not_show(job, quick):
+    (_, expect), *_ = client_words(job, quick, told_of_years(job), "", METRIC)
+    reaches = [max(ring.reach) for ring in quick.stations]
+    for ring in quick.stations:
+        assert f"({ring.along:.0f} mm from the heel)" in expect
+    first = re.findall(r"within ([\d.]+)", expect)
+    assert [float(each) for each in first] == pytest.approx(sorted(reaches, reverse=True), abs=0.06)
+    widest = max(ring.half_long for ring in quick.parts)
+    assert f"the widest reaches {widest:.1f}" in expect
