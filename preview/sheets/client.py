@@ -22,6 +22,7 @@ from preview.job.job import Job
 from preview.pipeline import after_years
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
+from preview.sheets.seam_words import seam_words
 from preview.sheets.wear_words import years_words
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
@@ -266,8 +267,7 @@ def steel_words(job: Job, units: Units) -> str:
         f"{grind_words(job, units)}. The bright steel is {bright}, {dark}. No colour is painted on: "
         "the pattern goes through the steel."
     )
-    if mirrored := mirror_words(job):
-        text += f" {mirrored}"
+    text = " ".join(filter(None, (text, mirror_words(job), seam_words(job, units))))
     if outline.tang_length and job.blade.handle != "none":
         text += " The handle is drawn as a plain shape only; its form and material are yet to be chosen."
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line

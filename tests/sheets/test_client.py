@@ -12,12 +12,16 @@ from pypdfium2 import raw
 from preview.base.papers import PAPERS
 from preview.base.units import METRIC
 from preview.face.view import View
+from preview.filling.insert import insert_of
 from preview.forge.draws import likely
 from preview.job.faults import make_settings
+from preview.job.file import load_job
 from preview.look.backdrop import backdrop
-from preview.sheets.client import NAME, SheetWords, client_sheet, client_words, told_of_years
+from preview.sheets.client import NAME, SheetWords, client_sheet, client_words, steel_words, told_of_years
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
+from preview.sheets.seam_words import SEAMS, seam_words
 from preview.sheets.sheets import sheet_pdf
+from tests.conftest import DEMOS
 from tests.support.pdf import size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
@@ -99,6 +103,15 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
         columns = slice(*(round(SEEN_AT * each) for each in (left + 1, right - 1)))
         dark = np.flatnonzero(printed[rows, columns].mean(axis=0) < 128)
         assert (dark[-1] - dark[0]) / SEEN_AT == pytest.approx((length + 1) / smaller, abs=0.3)
+
+
+def test_a_client_is_told_of_seams_and_on_how_much_bridges_show():
+    wave = load_job(DEMOS / "running_wave.toml")
+    told = seam_words(wave, METRIC)
+    assert f"at most {insert_of(wave).found.harm:.0f} mm² of both faces" in told
+    assert told in steel_words(wave, METRIC).replace("\u00a0", " ")
+    one_wall = load_job(DEMOS / "along_the_bar.toml")
+    assert seam_words(one_wall, METRIC) == f"{SEAMS}."  # its bridges show on a seventh of a square millimetre
 
 
 def test_the_client_is_told_nothing_that_the_rings_do_not_show(job, quick):
