@@ -169,7 +169,8 @@ def sheet(options: Namespace) -> None:
     from preview import SheetWords, load_job, make_settings, save_sheet
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
-    job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     for path in save_sheet(job, options.kind, options.out, words=words, **known):
         print(path)
 
