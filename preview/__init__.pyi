@@ -87,6 +87,15 @@ from .forging.bar import LEAST_FILL as LEAST_FILL
 from .filling.budget import weigh as weigh
 from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text
 
+# the day at the forge
+from .day.shop_file import load_shop as load_shop
+from .day.planning import make_plan as make_plan
+from .day.suiting import suit as suit
+from .day.tools import Shop as Shop
+from .day.plan_rows import plan_sums as plan_sums, plan_tables as plan_tables, plan_verdict as plan_verdict
+from .day.plan_words import PLAN_NOTES as PLAN_NOTES, after_forging as after_forging
+from .day.plan_words import day_text as day_text, suited_text as suited_text
+
 # your own forge
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
@@ -112,6 +121,7 @@ from .filling.layout_files import save_layout as save_layout
 from .filling.printing import save_dividers as save_dividers
 from .filling.filled import save_filled as save_filled
 from .filling.budget_words import save_budget as save_budget
+from .day.plan_files import save_plan as save_plan
 from .job.calibration import save_calibration as save_calibration
 from .job.file import save_packed as save_packed
 from .sheets.sheets import save_sheet as save_sheet

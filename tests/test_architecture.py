@@ -20,6 +20,7 @@ ROOMS = (
     "cli",
     "page",
     "sheets",
+    "day",
     "advice",
     "trials",
     "filling",

@@ -108,6 +108,9 @@ def add_sheet(to: Commands) -> None:
     sheet.option(
         "--paper", of="save_sheet.paper", usual="save_sheet.paper", metavar="PAPER", help="paper, lying on its side"
     )
+    sheet.option(
+        "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"
+    )
     sheet.option("--maker", metavar="TEXT", help="who makes the blade")
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")
     sheet.option("--story", metavar="TEXT", help="what the pattern is about")

@@ -14,6 +14,7 @@ from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
 from preview.page.controls import GROUPS, grind_controls
+from preview.page.day import show_day
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
@@ -59,6 +60,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "Dividers": lambda job, shown, table: show_dividers(job, table),
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },
+    "The day": {"": lambda job, shown, table: show_day(job)},
     "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),

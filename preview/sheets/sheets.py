@@ -10,6 +10,7 @@ from preview.base.files import check_folder, write_into
 from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
+from preview.day.plan import Plan
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import can_plan
@@ -35,7 +36,12 @@ TEMPLATE_AT = 6.0
 
 
 def sheet_pdf(
-    job: Job, kind: SheetKind, words: SheetWords | None = None, paper: str = "a4", units: Units = METRIC
+    job: Job,
+    kind: SheetKind,
+    words: SheetWords | None = None,
+    paper: str = "a4",
+    units: Units = METRIC,
+    day: Plan | None = None,
 ) -> bytes:
     """Return a sheet of ``job`` as a PDF, landscape.
 
@@ -51,6 +57,8 @@ def sheet_pdf(
         ``a4``, ``letter``, ``a3`` or ``tabloid``.
     units
         What its sizes and heats are told in.
+    day
+        The plan of the day, for the shop to work down.
 
     Raises
     ------
@@ -74,7 +82,7 @@ def sheet_pdf(
         drawn = draw_can(job, larger=smaller)
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
-    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station), words, size, units)
+    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station, day), words, size, units)
 
 
 def save_sheet(
@@ -85,12 +93,13 @@ def save_sheet(
     words: SheetWords | None = None,
     paper: PaperName = "a4",
     units: Units = METRIC,
+    day: Plan | None = None,
     force: bool = False,
 ) -> tuple[Path, ...]:
     """Write a sheet into ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
     folder = Path(folder)
     check_folder(folder, [f"{kind}_sheet.pdf"], force=force)
-    pdf = sheet_pdf(job, kind, words, paper, units)
+    pdf = sheet_pdf(job, kind, words, paper, units, day)
     files = {f"{kind}_sheet.pdf": pdf}
     for number, page in enumerate(page_pictures(pdf), start=1):
         files[f"{kind}_sheet_{number}.png"] = page
