@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from preview.base.arrays import Bytes
+from preview.base.cautions import FOOT
 from preview.base.progress import counted
 from preview.base.units import Units
 from preview.forge.draws import Likely
@@ -13,7 +14,6 @@ from preview.job.job import Job
 from preview.sheets.client import (
     CARE,
     CAUTION,
-    FOOT,
     RINGS,
     SheetWords,
     finish_words,
