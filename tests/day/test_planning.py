@@ -33,7 +33,7 @@ def test_passes_end_where_the_bars_do(demo):
     history = demo.history
     for step, met, after in zip(history.steps, history.met, history.bars[1:], strict=True):
         passes = step.squeezes(met)
-        assert all(each.h1 < each.h0 for each in passes)
+        assert all(each.h1 < each.h0 - 0.01 for each in passes)
         if passes and step.keeps_columns and after.shape in {"block", "bulged"}:
             sizes = {round(each, 6) for each in (passes[-1].h1, passes[-1].width, passes[-1].length)}
             assert sizes == {round(each, 6) for each in after.size}
