@@ -16,6 +16,7 @@ from .job.arranging import arranged as arranged, forging_fault as forging_fault
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
 from .pattern.pattern import box_of as box_of, fitted_size as fitted_size, round_down as round_down
 from .job.faults import make_settings as make_settings
+from .base.words import tidy as tidy
 
 # looking: the preview, its numbers, what lies behind it
 from .pipeline import preview as preview, Preview as Preview, steps_at_a_glance as steps_at_a_glance
@@ -144,5 +145,5 @@ from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
 from .forging.order import came_from as came_from
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
-from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
+from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home, put_upload as put_upload
 from .job.shelf import Shelf as Shelf

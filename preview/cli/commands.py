@@ -139,10 +139,10 @@ def fill(options: Namespace) -> None:
     """Fill dividers drawn elsewhere."""
     from preview import load_job, parse_fill, read_regions, save_filled
 
-    job = load_job(options.job)
+    job, fills = load_job(options.job), parse_fill(options.powders)
     how = _given(options, "unit", "walls", "solid", "close", "bead")
     regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
-    for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
+    for path in save_filled(job, regions, fills, options.out, force=options.force):
         print(path)
     print(f"{len(regions.polygons)} regions, numbered in regions.png; {' '.join(map(str, regions.notes))}")
 

@@ -10,12 +10,12 @@ from preview.cli.of_can import add_budget, add_dividers, add_fill, add_layout
 from preview.cli.of_day import add_plan
 from preview.cli.of_own import add_calibrate, add_outline, add_pack, add_sketch
 from preview.cli.options import Commands
-from preview.cli.parsing import EPILOG, Command, Completion, Version
+from preview.cli.parsing import EPILOG, Command, Completion, Parser, Version
 
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of all commands."""
-    whole = argparse.ArgumentParser(
+    whole = Parser(
         prog="etch-preview",
         description="See the etched pattern of a two-powder mosaic blade before the can is welded, forged and ground.",
         epilog=EPILOG,

@@ -22,6 +22,7 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.nets import hide_links, last_net
 from preview.page.profile import show_profile
 from preview.page.remarks import remark
 from preview.page.remembering import remember_work
@@ -94,6 +95,12 @@ def panel_open() -> tuple[str, str]:
 @st.fragment
 def bench() -> None:
     """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
+    with last_net():
+        work_at_it()
+
+
+def work_at_it() -> None:
+    """Show what lies on the bench; see `bench`."""
     table = st.session_state.table
     head = st.container(key="head")  # in a box of its own, so that the picture below it stays the same element
     stage = st.container(key="stage")
@@ -192,6 +199,12 @@ def undo_controls(*, trouble: bool) -> None:
 
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
+    hide_links()
+    with last_net():
+        whole_page()
+
+
+def whole_page() -> None:
     dress()
     start_session()
     if st.query_params.get("view") == CLIENT:

@@ -10,6 +10,7 @@ from preview.base.files import check_folder, write_into
 from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
+from preview.base.words import brief
 from preview.day.plan import Plan
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
@@ -66,7 +67,7 @@ def sheet_pdf(
         If the paper is unknown, or the shop's templates do not fit it at true size.
     """
     if paper not in PAPERS:
-        raise RequestError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {paper!r}")
+        raise RequestError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {brief(paper)}")
     size = PAPERS[paper]
     words = words or SheetWords()
     if kind == "client":

@@ -197,7 +197,7 @@ def test_a_full_disk_leaves_the_last_change_as_it_was(shelf, make, monkeypatch):
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr("preview.base.files.tempfile.NamedTemporaryFile", refuse)
+        patched.setattr("preview.base.whole_sets.tempfile.mkdtemp", refuse)
         with pytest.raises(FileError, match="No space left"):
             shelf.keep(etched(job, 2), id)
     assert files(shelf.folder) == before
