@@ -36,9 +36,17 @@ def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
 
-    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws")
+    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws", "sharpened")
     for path in preview.render(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
+
+
+def view(options: Namespace) -> None:
+    """Write the blade in the hand."""
+    from preview import load_job, save_view
+
+    save_view(load_job(options.job), options.out, force=options.force)
+    print(options.out)
 
 
 def fields(options: Namespace) -> None:
@@ -152,6 +160,20 @@ def budget(options: Namespace) -> None:
     sys.stdout.write(budget_text(job, found, units))
 
 
+def plan(options: Namespace) -> None:
+    """Plan the day at the forge."""
+    from preview import day_text, load_job, load_shop, make_plan, save_plan, suit
+
+    job, shop, units = load_job(options.job), load_shop(options.shop), _units(options)
+    found = make_plan(job, shop)
+    suited = suit(job, shop) if options.fit else None
+    if options.out is not None:
+        known = {"own": options.job, "units": units, "force": options.force}
+        for path in save_plan(found, options.out, suited=suited, **known):
+            print(path)
+    sys.stdout.write(day_text(found, suited, units))
+
+
 def trials(options: Namespace) -> None:
     """Try grinds."""
     from preview import TrialGrinds, load_job, make_settings, save_trials
@@ -166,11 +188,12 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_job, make_settings, save_sheet
+    from preview import SheetWords, load_job, load_shop, make_plan, make_settings, save_sheet
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
-    for path in save_sheet(job, options.kind, options.out, words=words, **known):
+    day = make_plan(job, load_shop(options.shop)) if options.shop else None
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, **known):
         print(path)
 
 

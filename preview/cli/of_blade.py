@@ -6,7 +6,7 @@ from pathlib import Path
 
 from preview.cli import commands
 from preview.cli.options import INTO, START, Commands, command, unit_options
-from preview.cli.parsing import draws, resolution
+from preview.cli.parsing import amount, draws, resolution
 
 
 def add_render(to: Commands) -> None:
@@ -25,8 +25,24 @@ def add_render(to: Commands) -> None:
         "--likely", dest="draws", type=draws, metavar="N",
         help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
     )  # fmt: skip
+    render.option(
+        "--sharpened", type=amount, metavar="MM", help="both faces as well once so much of the edge is sharpened away"
+    )
     unit_options(render)
     render.set_defaults(run=commands.render)
+
+
+def add_view(to: Commands) -> None:
+    """Add `view`."""
+    view = command(
+        to, "view", "blade to be turned in the hand",
+        "Writes the blade as one page that turns, tilts and lights it in any browser, a phone's too, with nothing "
+        "fetched from the net; or as a solid with its etched steel (GLB) for programs that show such. To send to a "
+        "client.",
+        f"{START} --out blade.html",
+    )  # fmt: skip
+    view.option("--out", type=Path, required=True, metavar="F.html|F.glb", help="file to write")
+    view.set_defaults(run=commands.view)
 
 
 def add_fields(to: Commands) -> None:
@@ -91,6 +107,9 @@ def add_sheet(to: Commands) -> None:
     sheet.option("--kind", of="save_sheet.kind", required=True, metavar="KIND", help="whom it is for")
     sheet.option(
         "--paper", of="save_sheet.paper", usual="save_sheet.paper", metavar="PAPER", help="paper, lying on its side"
+    )
+    sheet.option(
+        "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"
     )
     sheet.option("--maker", metavar="TEXT", help="who makes the blade")
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")

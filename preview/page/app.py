@@ -14,6 +14,7 @@ from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
 from preview.page.controls import GROUPS, grind_controls
+from preview.page.day import show_day
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
@@ -30,9 +31,11 @@ from preview.page.showing import as_lines, plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
+from preview.page.turning import show_turning
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
+from preview.page.years import show_years
 
 Panel = Callable[[preview.Job, preview.Preview, Table], None]
 
@@ -40,6 +43,8 @@ Panel = Callable[[preview.Job, preview.Preview, Table], None]
 PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Look closer": {
         "Cross-section": lambda job, shown, table: show_section(shown),
+        "In the hand": lambda job, shown, table: show_turning(job),
+        "After years": lambda job, shown, table: show_years(job),
         "Numbers": lambda job, shown, table: show_numbers(shown),
         "Step by step": lambda job, shown, table: show_steps(shown),
         "Where from": lambda job, shown, table: show_spots(shown),
@@ -56,6 +61,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "Dividers": lambda job, shown, table: show_dividers(job, table),
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },
+    "The day": {"": lambda job, shown, table: show_day(job)},
     "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),

@@ -11,6 +11,7 @@ from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.base.words import brief
+from preview.day.plan import Plan
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import can_plan
@@ -18,7 +19,7 @@ from preview.forge.draws import likely
 from preview.job.job import Job
 from preview.look.section import cross_section
 from preview.pipeline import face_maps, find_origins, take_picture
-from preview.sheets.client import SheetWords, client_sheet
+from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
@@ -36,7 +37,12 @@ TEMPLATE_AT = 6.0
 
 
 def sheet_pdf(
-    job: Job, kind: SheetKind, words: SheetWords | None = None, paper: str = "a4", units: Units = METRIC
+    job: Job,
+    kind: SheetKind,
+    words: SheetWords | None = None,
+    paper: str = "a4",
+    units: Units = METRIC,
+    day: Plan | None = None,
 ) -> bytes:
     """Return a sheet of ``job`` as a PDF, landscape.
 
@@ -52,6 +58,8 @@ def sheet_pdf(
         ``a4``, ``letter``, ``a3`` or ``tabloid``.
     units
         What its sizes and heats are told in.
+    day
+        The plan of the day, for the shop to work down.
 
     Raises
     ------
@@ -65,7 +73,8 @@ def sheet_pdf(
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
         right, left = (take_picture(job, face) for face in faces)
-        return client_sheet(job, (right, left), PRINTED_AT, likely(job, chances=False), words, size, units)
+        looks = likely(job, chances=False)
+        return client_sheet(job, (right, left), PRINTED_AT, looks, told_of_years(job), words, size, units)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
@@ -74,7 +83,7 @@ def sheet_pdf(
         drawn = draw_can(job, larger=smaller)
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
-    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station), words, size, units)
+    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station, day), words, size, units)
 
 
 def save_sheet(
@@ -85,12 +94,13 @@ def save_sheet(
     words: SheetWords | None = None,
     paper: PaperName = "a4",
     units: Units = METRIC,
+    day: Plan | None = None,
     force: bool = False,
 ) -> tuple[Path, ...]:
     """Write a sheet into ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
     folder = Path(folder)
     check_folder(folder, [f"{kind}_sheet.pdf"], force=force)
-    pdf = sheet_pdf(job, kind, words, paper, units)
+    pdf = sheet_pdf(job, kind, words, paper, units, day)
     files = {f"{kind}_sheet.pdf": pdf}
     for number, page in enumerate(page_pictures(pdf), start=1):
         files[f"{kind}_sheet_{number}.png"] = page
