@@ -25,6 +25,7 @@ from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.day_sheet import draw_day
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.template import Template
+from preview.sheets.uncut_page import UncutFace, draw_uncut
 
 GROUND_PLACES = 6
 """Places along the blade in the grind table."""
@@ -56,6 +57,8 @@ class Shop:
         The can, and its rooms in the order in which they are filled.
     templates
         Each face's marking template.
+    uncut
+        Both faces of the bar before the blade is cut.
     cut, station
         The section, and where it is cut, mm from the heel.
     """
@@ -64,6 +67,7 @@ class Shop:
     drawn: CanDrawing
     plan: tuple[Room, ...]
     templates: tuple[Template, ...]
+    uncut: tuple[UncutFace, ...]
     cut: Section
     station: float
     day: Plan | None = None
@@ -73,8 +77,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
     Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, the
-    last the templates. Where a can leaves no room
-    beside it, what it is filled with goes on a page of its own.
+    templates, and last the flat bar. Where a can leaves no room beside it, what it is filled with goes on a page of its
+    own.
 
     Raises
     ------
@@ -97,6 +101,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
         draw_day(page, shop.day, units)
         page.turn_over()
     _templates(page, job, templates, units)
+    page.turn_over()
+    draw_uncut(page, job, shop.uncut, units)
     return page.finish()
 
 
