@@ -65,13 +65,14 @@ def heel_of(job):
 
 
 def test_the_outline_lies_where_the_blade_does(plain):
-    """Worked by hand from the bar's and the blade's sizes."""
+    """Worked by hand from the bar's and the blade's sizes; the tang's outline belongs to it."""
     bar = plain.history.bar
     view = View.of("left", uncut(plain).blade, 10.0)
     line = on_bar(view, plain)
     (_, _), (left, _) = view.rim
-    assert line[:, 0].max() == pytest.approx(left + np.ceil(10 * bar.length) - 10 * heel_of(plain), abs=1)
-    assert np.ptp(line[:, 0]) == pytest.approx(1800)
+    tang = plain.blade.outline.tang
+    assert line[:, 0].max() == pytest.approx(left + np.ceil(10 * bar.length) - 10 * (heel_of(plain) - tang), abs=1)
+    assert np.ptp(line[:, 0]) == pytest.approx(10 * (plain.blade.outline.length + tang))
 
 
 def test_the_bar_can_be_seen_after_any_step_that_leaves_it_solid(plain):
