@@ -76,7 +76,7 @@ def fit_settling(job: Job, read: CanReading) -> tuple[Settling, tuple[Sentence, 
         off = jacobian.T @ ((measured - here) / errors) + (start - values)[free] / prior_errors[free] ** 2
         values = values.copy()
         values[free] += np.linalg.solve(information, off)
-        values[[0, 3]] = np.clip(values[[0, 3]], [0.3, 0.0], [1 / job.can.fill_density - 1e-3, 3.0])
+        values[[0, 3]] = np.clip(values[[0, 3]], [0.2, 0.0], [1 - 1e-3, 3.0])
     covariance = np.zeros((4, 4))
     covariance[np.ix_(free, free)] = np.linalg.inv(information)
     spread = np.sqrt(covariance.diagonal())
@@ -86,7 +86,7 @@ def fit_settling(job: Job, read: CanReading) -> tuple[Settling, tuple[Sentence, 
         **{f"{name}_error": float(error) for name, error in zip(SETTLING, spread, strict=True)},
         correlation=tuple(np.clip(correlations[np.triu_indices(4, 1)], -1, 1).tolist()),
     )
-    return found, _words(job, read, prior, found, (measured - predicted(values)) / errors)
+    return found, _words(read, prior, found, (measured - predicted(values)) / errors)
 
 
 def _density(job: Job) -> float:
@@ -96,7 +96,7 @@ def _density(job: Job) -> float:
 
 def _predicted(job: Job, weld: int, settling: Settling, density: float) -> Array:
     """Return what would be read, in the order of `CAN_COLUMNS`: g and mm."""
-    can = settling.can(job.can)
+    can = job.can.model_copy(update={"fill_density": settling.fill_density})
     steps = tuple(map(settling.step, job.forging[: weld + 1]))
     history = History(can.bar(), steps)
     lost = sum(bar.volume - met.volume for bar, met in zip(history.bars, history.met, strict=False))
@@ -110,11 +110,11 @@ def _errors(read: CanReading) -> Array:
     return np.array([powder, *[SHELL_ERROR] * 3, scale])
 
 
-def _words(job: Job, read: CanReading, prior: Settling, found: Settling, deviations: Array) -> tuple[Sentence, ...]:
-    stated = job.can.fill_density
+def _words(read: CanReading, prior: Settling, found: Settling, deviations: Array) -> tuple[Sentence, ...]:
     words = [
-        f"The can fills to {found.fill_factor * stated:.3f} ± {found.fill_factor_error * stated:.3f} of solid steel; "
-        f"before measuring {stated:g} ± {prior.fill_factor_error * stated:.2g}.",
+        f"The can was filled to {found.fill_density:.3f} ± {found.fill_density_error:.3f} of solid steel; before "
+        f"measuring {prior.fill_density:g} ± {prior.fill_density_error:.2g}. Give it that fill density: weights, bar "
+        "and picture all go by the one that is set.",
         f"Of the settling {found.along:+.0%} ± {found.along_error:.0%} more goes along the can than was said, and "
         f"{found.across:+.0%} ± {found.across_error:.0%} more across it; before measuring ± {prior.along_error:.0%}.",
     ]
@@ -128,8 +128,8 @@ def _words(job: Job, read: CanReading, prior: Settling, found: Settling, deviati
     if read.welded_length is None or read.welded_thickness is None:
         words.append("Length and thickness of the welded can were not both read: how it settles is hardly known.")
     words.append(
-        "This is counted from now on: leave the can's fill density and shares as they are. It holds for this can, and "
-        "for others that are filled and welded alike."
+        "How it settles and scales is counted from now on: leave the shares of its settling as they are. It holds for "
+        "this can, and for others that are filled and welded alike."
     )
     if np.abs(deviations).max() > 3:
         words.append("The can's readings do not fit each other: is one misread, or the can's size another?")

@@ -73,14 +73,22 @@ class Job(Settings):
         """The can and its forging steps, as the calibrated forge does them."""
         if self.forge is None:
             return History(self.can.bar(), self.forging)
-        return History(self.forge.can(self.can).bar(), tuple(map(self.forge.step, self.forging)))
+        return History(self.can.bar(), tuple(map(self.forge.step, self.forging)))
 
     @property
     def settling(self) -> Settling:
-        """How surely the can's fill, settling and scale are known: as measured, or as `Unsure` has it."""
+        """How surely the can's fill, settling and scale are known: as measured, or as `Unsure` has it.
+
+        The fill is known as it was measured where this can is filled as the measured one.
+        """
         unsure, measured = self.unsure, None if self.forge is None else self.forge.settling
-        return measured or Settling(
-            fill_factor_error=unsure.fill / self.can.fill_density if self.can.fill_density < 1 else 0.0,
+        density = self.can.fill_density
+        error = unsure.fill if density < 1 else 0.0
+        if measured is not None:
+            return measured if measured.fills(self.can) else measured.of_another_fill(density, error)
+        return Settling(
+            fill_density=density,
+            fill_density_error=error,
             along_error=unsure.settling,
             across_error=unsure.settling,
             scale_factor_error=unsure.scale,
