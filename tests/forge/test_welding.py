@@ -35,6 +35,7 @@ def test_a_weighed_can_is_as_full_as_it_weighs(make):
     assert (found.along, found.along_error, found.scale_factor_error) == pytest.approx((0, 0.1, 0.4), abs=1e-6)
     assert "0.55" in str(words[0])
     assert any("hardly known" in str(word) for word in words)
+    assert "The can, cold, measured less fitted: powder weight +0 g. " in str(words[-1])
 
 
 def test_welded_sizes_tell_how_it_settled(make):
@@ -83,6 +84,15 @@ def test_a_fill_counts_once(make):
     assert "give it that fill density" in str(told.words)
     assert calibrated(0.5).settling.fill_density_error < 0.004
     assert calibrated(0.6).settling.fill_density_error == job.unsure.fill
+
+
+def test_what_a_can_lies_off_the_fit_is_told(make):
+    """All three sizes of a can too large for its weight: the fit cannot take them up, and says what is left over."""
+    _, words = fit_settling(make(**TABLES), CanReading(330.0, 89.0, 33.0, 33.0))
+    told = next(word for word in words if "measured less fitted" in str(word))
+    assert "welded length +" in str(told)
+    assert "read to some 0.020 in" in told.told(Units(sizes="inch"))
+    assert "do not fit each other" in str(words[-1])
 
 
 def test_a_can_is_kept_in_the_calibration_file(make, tmp_path):
