@@ -17,10 +17,10 @@ from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.face.tang import tang_notes
-from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill, usual_fill
 from preview.filling.fill_remarks import Remark, fill_remarks
 from preview.filling.poor_faces import poor_faces
+from preview.forging.can_size import can_size
 from preview.forging.carbon import CarbonSkin, carbon_skin
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK, Soak, soak
