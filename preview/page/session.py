@@ -218,7 +218,7 @@ def saved(upload: Any, *beside: Any) -> Path:
     if place is None or not all((place / name).is_file() for name in uploads):
         files = {name: each.getvalue() for name, each in uploads.items()}
         place = known[ids] = preview.put_upload(folder(), files)
-    return place / _name_of(upload)
+    return Path(place, _name_of(upload))
 
 
 def _name_of(upload: Any) -> str:
