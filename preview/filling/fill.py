@@ -26,6 +26,9 @@ from preview.pipeline import laid_raster
 
 MM3_PER_CM3 = 1000.0
 
+AGREES = 0.005
+"""How far a fill density may be off, and a tap density in g/cm3: what their last digits hide."""
+
 
 @dataclass(frozen=True)
 class Fill:
@@ -43,6 +46,8 @@ class Fill:
         The least and the most that its kind taps to, g/cm3.
     grams, nickel
         Its weight, and that of the nickel in it, grams.
+    measured
+        Whether its tap density is measured.
     """
 
     powder: str
@@ -52,6 +57,17 @@ class Fill:
     taps_to: tuple[GramsPerCm3, GramsPerCm3]
     grams: Annotated[float, In("g", "weight")]
     nickel: Grams
+    measured: bool = False
+
+    @property
+    def too_dense(self) -> bool:
+        """Whether its weight does not go into its rooms, however it is tapped."""
+        return self.tap_density > self.taps_to[1] + AGREES
+
+    @property
+    def too_loose(self) -> bool:
+        """Whether its weight, tapped down, leaves its rooms open above."""
+        return self.tap_density < self.taps_to[0] - AGREES
 
 
 @dataclass(frozen=True)
@@ -163,7 +179,8 @@ def _fills(job: Job, areas: dict[str, float], depth: float) -> tuple[Fill, ...]:
         tap = powder.density * packed if powder.tap_density is None else powder.tap_density
         grams = area * depth / MM3_PER_CM3 * tap
         nickel = grams * powder.nickel / 100
-        fills.append(Fill(powder.name, powder.kind, area, tap, powder.taps_to, grams, nickel))
+        measured = powder.tap_density is not None
+        fills.append(Fill(powder.name, powder.kind, area, tap, powder.taps_to, grams, nickel, measured))
     return tuple(fills)
 
 

@@ -6,13 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from preview.base.units import Sentence, say
-from preview.filling.fill import Fill
+from preview.filling.fill import AGREES, Fill
 from preview.forging.bar import LEAST_FILL, RANDOM_PACKING
 from preview.job.job import Job
 from preview.pattern.powder_kinds import UNKNOWN
-
-AGREES = 0.005
-"""How far a fill density may be off, and a tap density in g/cm3: what their last digits hide."""
 
 
 @dataclass(frozen=True)
@@ -37,10 +34,10 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
     ``density`` is the fill density that they give, ``usual`` that of powders tapped as they usually are, or None.
     """
     given = job.can.fill_density
-    for each, powder in zip(fills, job.powders, strict=True):
-        if each.tap_density > each.taps_to[1] + AGREES:
-            yield Remark(each.powder, _too_dense(each, measured=powder.tap_density is not None))
-    misfit = any(not each.taps_to[0] - AGREES <= each.tap_density <= each.taps_to[1] + AGREES for each in fills)
+    for each in fills:
+        if each.too_dense:
+            yield Remark(each.powder, too_dense(each))
+    misfit = any(each.too_dense or each.too_loose for each in fills)
     if abs(density - given) > AGREES:
         words = say(
             "With these tap densities the can fills to {} of solid steel, not {} as is said: "
@@ -58,7 +55,7 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
         yield Remark("fill density", words)
 
 
-def _too_dense(found: Fill, *, measured: bool) -> Sentence:
+def too_dense(found: Fill) -> Sentence:
     """Return in words that a powder cannot be as dense as it is said to be, or would have to be."""
     least, most = (f"{each:.2f}" for each in found.taps_to)
     packs = say("{} powder taps to {} to {}.", found.kind, least, most)
@@ -68,4 +65,4 @@ def _too_dense(found: Fill, *, measured: bool) -> Sentence:
     needed = (
         "The {} powder would have to be tapped to {} g/cm³. {} The dividers take too much room for this fill density."
     )
-    return say(is_so if measured else needed, found.powder, f"{found.tap_density:.2f}", packs)
+    return say(is_so if found.measured else needed, found.powder, f"{found.tap_density:.2f}", packs)

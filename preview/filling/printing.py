@@ -12,7 +12,7 @@ from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.filling.can_drawing import draw_can
-from preview.filling.can_plan import Room, can_plan, plan_lines, plan_rows
+from preview.filling.can_plan import Room, can_plan, plan_lines, plan_turns
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
 from preview.filling.insert import Insert, insert_notes, insert_of
@@ -158,7 +158,7 @@ def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = Fa
         whole = insert_files(made, plan, outlined=outlined)
         whole["insert_preview.png"] = png_bytes(insert_picture(job, made), PX_PER_MM)
     drawn = draw_can(job, printing)
-    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_rows(plan), job.title).encode()}
+    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_turns(plan), job.title).encode()}
 
 
 def save_dividers(

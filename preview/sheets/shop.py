@@ -16,7 +16,7 @@ from preview.day.plan import Plan
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
 from preview.filling.can_drawing import CanDrawing
-from preview.filling.can_plan import Room, plan_rows
+from preview.filling.can_plan import CANNOT, NONE, Room, plan_turns
 from preview.job.job import Job
 from preview.look.section import Section
 from preview.sheets.bar_sheet import draw_in_bar, draw_section
@@ -131,12 +131,12 @@ def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> N
             page.turn_over()
             y = MARGIN
         y += _fill(page, job, shop.weighed, MARGIN, y, 0.6 * room, units) + 4
-    rows = plan_rows(shop.plan)
-    if rows:
-        if y + rooms_height(page, rows, room) > end - 9:
+    turns = plan_turns(shop.plan)
+    if turns:
+        if y + rooms_height(page, turns, room) > end - 9:
             page.turn_over()
             y = MARGIN
-        y += list_rooms(page, rows, MARGIN, y, room) + 4
+        y += list_rooms(page, turns, MARGIN, y, room) + 4
         draw_larger(page, drawn, MARGIN, y, (room, end - 6 - y))
     page.check_bar(MARGIN, end - 4.5)
     page.words(cautions, MARGIN, end, room, 7, colour=SOFT)
@@ -150,8 +150,8 @@ def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float
     y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", x, y, wide, 7.5) + 1
     heed = _heeded(weighed, units)
     rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
-    for name, _, tap, _, filled in fill_rows(weighed)[1:]:
-        rows.append((name, "cannot be: see below" if name in heed else tap, filled))
+    for each, (name, _, tap, _, filled) in zip(weighed.fills, fill_rows(weighed)[1:], strict=True):
+        rows.append((name, f"{CANNOT}: see below", NONE) if each.too_dense else (name, tap, filled))
     under = {number: heed[row[0]] for number, row in enumerate(rows) if number and row[0] in heed}
     y += page.table(rows, x, y, (0.24 * wide, 0.28 * wide, 0.48 * wide), 7.5, under=under) + 1.5
     y += _totals(page, weighed, slice(0, 5), x, y, wide, units)
