@@ -163,20 +163,28 @@ def _wall_shares(raster: Raster, walls: Dividers, room: tuple[float, float]) -> 
 
 
 def _fills(job: Job, areas: dict[str, float], depth: float) -> tuple[Fill, ...]:
-    """Return the fill; a powder without a measured tap density has the one that the can's fill density asks for."""
+    """Return the fill; a powder without a measured tap density has the one that the can's fill density asks for.
+
+    Powders that pack unlike, as a water- and a gas-atomised one do, differ by as much as they usually do; where the
+    kind of one is not known, all pack alike.
+    """
     whole = job.pattern_area[0] * job.pattern_area[1]
     left = job.can.fill_density * whole
-    open_area = 0.0
+    usual = {each.name: (each.usual_tap or 0.0) / each.density for each in job.powders}
+    if not all(usual.values()):
+        usual = dict.fromkeys(usual, 1.0)
+    asked = 0.0
     for powder in job.powders:
+        area = areas.get(powder.name, 0.0)
         if powder.tap_density is None:
-            open_area += areas.get(powder.name, 0.0)
+            asked += area * usual[powder.name]
         else:
-            left -= areas.get(powder.name, 0.0) * powder.tap_density / powder.density
-    packed = left / open_area if open_area else 0.0
+            left -= area * powder.tap_density / powder.density
+    times = left / asked if asked else 0.0
     fills = []
     for powder in job.powders:
         area = areas.get(powder.name, 0.0)
-        tap = powder.density * packed if powder.tap_density is None else powder.tap_density
+        tap = powder.density * usual[powder.name] * times if powder.tap_density is None else powder.tap_density
         grams = area * depth / MM3_PER_CM3 * tap
         nickel = grams * powder.nickel / 100
         measured = powder.tap_density is not None

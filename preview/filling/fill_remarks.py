@@ -37,6 +37,8 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
     for each in fills:
         if each.too_dense:
             yield Remark(each.powder, too_dense(each))
+        elif each.too_loose:
+            yield Remark(each.powder, _too_loose(each))
     misfit = any(each.too_dense or each.too_loose for each in fills)
     if abs(density - given) > AGREES:
         words = say(
@@ -66,3 +68,19 @@ def too_dense(found: Fill) -> Sentence:
         "The {} powder would have to be tapped to {} g/cm³. {} The dividers take too much room for this fill density."
     )
     return say(is_so if found.measured else needed, found.powder, f"{found.tap_density:.2f}", packs)
+
+
+def _too_loose(found: Fill) -> Sentence:
+    """Return in words that a powder settles under the rims of its rooms when it is tapped down."""
+    is_so = (
+        "The tap density of the {} powder is given as {} g/cm³. {} powder taps to {} to {}. "
+        "Measure it again, or look at its kind."
+    )
+    weighed = (
+        "The {} powder is weighed in for {} g/cm³. {} powder taps to {} to {}: tapped down it leaves its rooms open "
+        "above, by {} of their height. With this fill density it is not to be tapped down."
+    )
+    low = f"{1 - found.tap_density / (sum(found.taps_to) / 2):.0%}"
+    least, most = (f"{each:.2f}" for each in found.taps_to)
+    parts = found.powder, f"{found.tap_density:.2f}", found.kind, least, most
+    return say(is_so, *parts) if found.measured else say(weighed, *parts, low)
