@@ -57,7 +57,7 @@ class Stage:
     size
         Length, width, thickness, mm, cold; of a bulged bar the mean width.
     hot
-        The same sizes as a caliper reads them at the budget's reading temperature, mm.
+        The same sizes as a caliper reads them at the budget's reading temperature, mm; None of a step done cold.
     grams
         Weight of the bar.
     off
@@ -68,7 +68,7 @@ class Stage:
 
     words: Sentence
     size: tuple[Mm, Mm, Mm]
-    hot: tuple[Mm, Mm, Mm]
+    hot: tuple[Mm, Mm, Mm] | None
     grams: Annotated[float, In("g", "weight")]
     off: Grams
     scale_depth: Mm
@@ -247,7 +247,7 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
             Stage(
                 words=say("{}", step.words),
                 size=after.size,
-                hot=(length * grow, width * grow, thickness * grow),
+                hot=None if step.cold else (length * grow, width * grow, thickness * grow),
                 grams=left * density,
                 off=max((volume - left) * density, 0.0),
                 scale_depth=history.scale[n],
