@@ -16,7 +16,7 @@ from preview.sheets.paper import HEED, INK, SOFT, Page
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
 """A can too large for the paper is drawn this many times smaller, and the sheet says so."""
 
-COLUMN, LINE, HEAD = 29.0, 3.7, 4.5
+COLUMN, LINE, HEAD = 29.0, 3.7, 4.0
 """Width of a column of the rooms, height of its lines, and of the line that names the powder, mm."""
 
 ROOM_TYPE = 7.0
@@ -96,7 +96,7 @@ def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> 
 
 def rooms_height(page: Page, turns: list[Turn], width: float) -> float:
     """Return the height (mm) that `list_rooms` would take."""
-    lines = sum(-(-len(turn.rooms) // int(width // COLUMN)) for turn in turns)
+    lines = sum(-(-len(turn.rooms) // int(width // COLUMN)) for turn in turns if not turn.heed)
     return page.height_of(_ORDER, width, 7.5) + 6 + lines * LINE + len(turns) * HEAD
 
 
@@ -118,6 +118,8 @@ def list_rooms(page: Page, turns: list[Turn], x: float, y: float, width: float) 
             head = f"▲ {turn.name}, {turn.grams}: it cannot be tapped so dense, see above"
         page.words(head, x, y, width, ROOM_TYPE, "sans-bold", HEED if turn.heed else INK)
         y += HEAD
+        if turn.heed:
+            continue
         for number, (name, grams) in enumerate(turn.rooms):
             left, down = x + number % across * COLUMN, y + number // across * LINE
             page.words(name, left, down, 0.6 * COLUMN, ROOM_TYPE)
