@@ -190,9 +190,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     filling = fill(job, bead)
     fills = filling.fills
     inside = job.can.length * job.can.width * job.can.height
-    density = sum(
-        each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)
-    ) * MM3_PER_CM3 / inside  # fmt: skip
+    density = filling.density
     filled = job.model_copy(update={"can": job.can.model_copy(update={"fill_density": min(density, 1.0)})})
 
     shell = filled.can.bar().volume - inside

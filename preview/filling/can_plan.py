@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from preview.base.units import Sentence
 from preview.filling.fill import MM3_PER_CM3, Fill, fill
-from preview.filling.fill_remarks import too_dense
+from preview.filling.fill_remarks import tap_words
 from preview.filling.insert import Insert
 from preview.job.job import Job
 from preview.pattern.pattern import VOID
@@ -53,14 +53,17 @@ class Turn(NamedTuple):
         The turn's number and the powder, its weight, and what it is tapped to.
     rooms
         Each of its rooms and its weight.
+    can_be
+        Whether there is such a weight.
     heed
-        Why there are no weights; None where there are.
+        What is wrong with its tap density; None where nothing is.
     """
 
     name: str
     grams: str
     tapped: str
     rooms: list[tuple[str, str]]
+    can_be: bool
     heed: Sentence | None
 
 
@@ -99,13 +102,14 @@ def plan_turns(plan: tuple[Room, ...]) -> list[Turn]:
         own = [room for room in plan if room.powder == name]
         powder = own[0].fill
         head = f"{number}. {name}"
+        heed = tap_words(powder)
         if powder.too_dense:
             none = [(f"room {room.number}", "-") for room in own]
-            turns.append(Turn(head, NONE, CANNOT, none, too_dense(powder)))
+            turns.append(Turn(head, NONE, CANNOT, none, can_be=False, heed=heed))
             continue
         rooms = [(f"room {room.number}", _grams(room.grams)) for room in own]
         grams = f"{sum(room.grams for room in own):.1f} g"
-        turns.append(Turn(head, grams, f"{powder.tap_density:.2f} g/cm³", rooms, None))
+        turns.append(Turn(head, grams, f"{powder.tap_density:.2f} g/cm³", rooms, can_be=True, heed=heed))
     return turns
 
 
@@ -113,8 +117,8 @@ def plan_lines(plan: tuple[Room, ...]) -> list[str]:
     """Return a plan as lines of text: one for each powder in the order of filling, under it what to heed."""
     lines = []
     for turn in plan_turns(plan):
-        rooms = ", ".join(name if turn.heed else f"{name} ({grams})" for name, grams in turn.rooms)
-        tapped = "" if turn.heed else f", tapped to {turn.tapped}"
+        rooms = ", ".join(f"{name} ({grams})" if turn.can_be else name for name, grams in turn.rooms)
+        tapped = f", tapped to {turn.tapped}" if turn.can_be else ""
         lines.append(f"{turn.name}, {turn.grams}{tapped}: {rooms}")
         lines += [f"   Look at this: {turn.heed}"] * bool(turn.heed)
     return lines

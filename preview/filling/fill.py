@@ -82,11 +82,14 @@ class Filling:
         Share of the can that the dividers take, and leave as void.
     dividers
         What they are, in words.
+    density
+        Weight filled over that of solid steel of the inside's volume.
     """
 
     fills: tuple[Fill, ...]
     share: ShareOf
     dividers: str
+    density: ShareOf
 
 
 def fill(job: Job, bead: float | None = None) -> Filling:
@@ -104,7 +107,10 @@ def fill(job: Job, bead: float | None = None) -> Filling:
     else:
         share, areas = _areas(laid_raster(job), printed, job.pattern_area)
         words = "walls one bead wide" if printed else "no dividers are left in the can"
-    return Filling(_fills(job, areas, job.divider_depth), share, words)
+    fills = _fills(job, areas, job.divider_depth)
+    inside = job.can.length * job.can.width * job.can.height
+    solid = sum(each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)) * MM3_PER_CM3
+    return Filling(fills, share, words, solid / inside)
 
 
 def _printed(job: Job, bead: float | None) -> Insert | Dividers | None:

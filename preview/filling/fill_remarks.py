@@ -35,10 +35,8 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
     """
     given = job.can.fill_density
     for each in fills:
-        if each.too_dense:
-            yield Remark(each.powder, too_dense(each))
-        elif each.too_loose:
-            yield Remark(each.powder, _too_loose(each))
+        if words := tap_words(each):
+            yield Remark(each.powder, words)
     misfit = any(each.too_dense or each.too_loose for each in fills)
     if abs(density - given) > AGREES:
         words = say(
@@ -57,7 +55,14 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
         yield Remark("fill density", words)
 
 
-def too_dense(found: Fill) -> Sentence:
+def tap_words(found: Fill) -> Sentence | None:
+    """Return in words what is wrong with a powder's tap density; None where it is one that its kind has."""
+    if found.too_dense:
+        return _too_dense(found)
+    return _too_loose(found) if found.too_loose else None
+
+
+def _too_dense(found: Fill) -> Sentence:
     """Return in words that a powder cannot be as dense as it is said to be, or would have to be."""
     least, most = (f"{each:.2f}" for each in found.taps_to)
     packs = say("{} powder taps to {} to {}.", found.kind, least, most)

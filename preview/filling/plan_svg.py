@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from textwrap import wrap
 from typing import Any
 
 from preview.base.units import METRIC, Units
@@ -20,14 +21,20 @@ LINE, WORD = 3.6, 1.6
 COLUMN = 34.0
 """Width of a column of the table, mm."""
 
+LONGEST = 110
+"""Letters of a line of words at most."""
+
 DEEPEST = 30
 """Lines of a column at most, where the can is no higher: a powder of more rooms goes on in the next."""
 
 
-def plan_svg(drawn: CanDrawing, turns: list[Turn], title: str = "", units: Units = METRIC) -> str:
-    """Return a can's plan and what is filled in, powder by powder, as SVG; one user unit is a millimetre."""
+def plan_svg(drawn: CanDrawing, turns: list[Turn], said: list[str], units: Units = METRIC) -> str:
+    """Return a can's plan and what is filled in, powder by powder, as SVG; one user unit is a millimetre.
+
+    Under it stand what is ``said``, its title first, and what the drawing shows.
+    """
     left, low, right, top = drawn.bounds
-    told = [title, *legend(drawn, units)]
+    told = [part for line in [*said, *legend(drawn, units)] for part in wrap(line, LONGEST)]
     columns = _columns(turns, int((top - low) / LINE))
     deep = max(map(len, columns), default=1)
     wide = max(right - left + RIM + len(columns) * COLUMN, max(map(len, told)) * WORD) + 2 * RIM

@@ -15,6 +15,8 @@ from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import Room, can_plan, plan_lines, plan_turns
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
+from preview.filling.fill import fill, usual_fill
+from preview.filling.fill_remarks import fill_remarks
 from preview.filling.insert import Insert, insert_notes, insert_of
 from preview.filling.insert_preview import PX_PER_MM, insert_picture
 from preview.filling.plan_svg import plan_svg
@@ -158,7 +160,16 @@ def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = Fa
         whole = insert_files(made, plan, outlined=outlined)
         whole["insert_preview.png"] = png_bytes(insert_picture(job, made), PX_PER_MM)
     drawn = draw_can(job, printing)
-    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_turns(plan), job.title).encode()}
+    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_turns(plan), _plan_words(job, printing)).encode()}
+
+
+def _plan_words(job: Job, printing: Printing) -> list[str]:
+    """Return what stands under a can's plan: its title, the fill density, and what is to be heeded of the fill."""
+    filling = fill(job, printing.bead)
+    usual = usual_fill(job, filling.fills)
+    remarks = fill_remarks(job, filling.fills, filling.density, usual)
+    density = f"Filled to {filling.density:.3f} of solid steel, the dividers' room counted in."
+    return [f"The can's plan: {job.title or 'blade'}", density, *(f"Look at this: {each.words}" for each in remarks)]
 
 
 def save_dividers(

@@ -96,7 +96,7 @@ def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> 
 
 def rooms_height(page: Page, turns: list[Turn], width: float) -> float:
     """Return the height (mm) that `list_rooms` would take."""
-    lines = sum(-(-len(turn.rooms) // int(width // COLUMN)) for turn in turns if not turn.heed)
+    lines = sum(-(-len(turn.rooms) // int(width // COLUMN)) for turn in turns if turn.can_be)
     return page.height_of(_ORDER, width, 7.5) + 6 + lines * LINE + len(turns) * HEAD
 
 
@@ -115,10 +115,11 @@ def list_rooms(page: Page, turns: list[Turn], x: float, y: float, width: float) 
     for turn in turns:
         head = f"{turn.name}, {turn.grams}, tapped to {turn.tapped}, into"
         if turn.heed:
-            head = f"▲ {turn.name}, {turn.grams}: it cannot be tapped so dense, see above"
+            wrong = f"tapped to {turn.tapped}" if turn.can_be else "it cannot be tapped so dense"
+            head = f"▲ {turn.name}, {turn.grams}: {wrong}, see above"
         page.words(head, x, y, width, ROOM_TYPE, "sans-bold", HEED if turn.heed else INK)
         y += HEAD
-        if turn.heed:
+        if not turn.can_be:
             continue
         for number, (name, grams) in enumerate(turn.rooms):
             left, down = x + number % across * COLUMN, y + number // across * LINE

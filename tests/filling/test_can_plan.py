@@ -136,7 +136,7 @@ def test_dividers_along_the_blade_show_what_comes_out_on_its_faces():
 
 def test_the_plan_as_a_drawing_at_true_size(job, made, drawn):
     plan = can_plan(job, made)
-    text = plan_svg(drawn, plan_turns(plan), job.title)
+    text = plan_svg(drawn, plan_turns(plan), [job.title, "Filled to 0.600."])
     root = ET.fromstring(text)
     sizes = [float(root.get(name).removesuffix("mm")) for name in ("width", "height")]
     assert [float(each) for each in root.get("viewBox").split()] == [0, 0, *sizes]
@@ -146,6 +146,8 @@ def test_the_plan_as_a_drawing_at_true_size(job, made, drawn):
     places = np.array([each.split() for each in can.get("d").removeprefix("M ").removesuffix(" Z").split(" L ")])
     assert np.ptp(places.astype(float), axis=0) == pytest.approx([95, 24])
     assert [each.text for each in layers["layer-numbers"]] == [str(k) for k in range(1, len(plan) + 1)]
+    assert [each.text for each in layers["layer-words"]][:2] == [job.title, "Filled to 0.600."]
+    assert any("95 x 24 mm, 46 mm deep" in each.text for each in layers["layer-words"])
     told = [each.text for each in layers["layer-table"]]
     assert told[0] == "1. nickel"
     assert len(told) == 2 * (len(plan) + 4)  # each powder has a head, and what it is tapped to
