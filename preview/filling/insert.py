@@ -278,7 +278,7 @@ def placing(made: Insert) -> list[Sentence]:
     wide, high = made.plate.bounds[2] - made.plate.bounds[0] - free, made.plate.bounds[3] - made.plate.bounds[1] - free
     for number, line in enumerate(made.found.lines, start=1):
         left, low, right, top = line.buffer(made.bead / 2).bounds
-        which = f"line {number}" if len(made.found.lines) > 1 else "it"
+        which = f"line {number} of the insert" if len(made.found.lines) > 1 else "the insert"
         found = [
             *[say("{} from the left", mm(left + made.room[0] / 2, form=".1f"))] * (right - left < wide),
             *[say("{} from the lower side", mm(low + made.room[1] / 2, form=".1f"))] * (top - low < high),

@@ -105,7 +105,10 @@ def plan_svg(drawn: CanDrawing, turns: list[Turn], said: list[str], units: Units
         layer("numbers", numbers, f'{size} {halo} fill="{colour("numbers")}"'),
         layer("table", table, 'font-family="sans-serif" font-size="2.6"'),
         layer(
-            "words", [words(line, RIM, foot + (number + 0.8) * LINE) for number, line in enumerate(told)],
+            "words", [
+                words(line, RIM, foot + (number + 0.8) * LINE, "" if number else 'font-weight="bold"')
+                for number, line in enumerate(told)
+            ],
             'font-family="sans-serif" font-size="2.6"',
         ),
         "</svg>\n",

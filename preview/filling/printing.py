@@ -62,7 +62,12 @@ def _plastic_words(found: Dividers | Insert, units: Units) -> str:
 
 def divider_text(found: Dividers, units: Units = METRIC) -> str:
     """Return what the dividers are, what to look at, and cautions, as text."""
-    lines = [*divider_words(found, units), ""]
+    lines = [
+        "Print either these parts or, where there is one, the insert (insert.txt) instead: not both.",
+        "",
+        *divider_words(found, units),
+        "",
+    ]
     for number, part in enumerate(found.parts, start=1):
         left, low, right, top = part.bounds
         size = units.length(right - left, top - low, form=".1f")
@@ -70,7 +75,8 @@ def divider_text(found: Dividers, units: Units = METRIC) -> str:
         lines.append(f"part {number}: {size}, middle {middle} from the middle of the can")
     troubles = found.trouble_lines(units)
     if troubles:
-        lines += ["", "Look at this:", *(f"- {line}" for line in troubles)]
+        alone = "Look at this, where you print these parts (an insert in one piece holds what stands loose here):"
+        lines += ["", alone, *(f"- {line}" for line in troubles)]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
@@ -97,6 +103,8 @@ def insert_words(made: Insert, units: Units = METRIC) -> list[str]:
 def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> str:
     """Return what an insert is, how it is printed, and what to look at, as text."""
     lines = [
+        "Print either this insert or the parts (dividers.txt) instead: not both.",
+        "",
         *insert_words(made, units),
         "",
         *(f"- {note.told(units)}" for note in insert_notes(made)),

@@ -7,7 +7,6 @@ from preview.filling.budget import Budget
 from preview.filling.budget_words import stage_rows
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK
-from preview.forging.steps.press import Press
 from preview.job.job import Job
 
 MOST_LISTED = 8
@@ -26,11 +25,10 @@ def step_rows(job: Job, weighed: Budget, units: Units) -> list[tuple[str, ...]]:
 
 
 def _passes(job: Job, number: int, grow: float, units: Units) -> str:
-    """Return what a press step comes to pass by pass, ``grow`` times its cold size; empty where it has one."""
-    step = job.history.steps[number]
-    if not isinstance(step, Press) or step.repeat == 1:
+    """Return what a step comes to pass by pass, ``grow`` times its cold size; empty where no passes are counted."""
+    passes = job.history.steps[number].counted(job.history.met[number])
+    if not passes:
         return ""
-    passes = step.squeezes(job.history.met[number])
     sizes = [tuple(units.number(size * grow, ".1f") for size in (each.h1, each.width)) for each in passes]
     if len(sizes) > MOST_LISTED:
         return "\nafter each pass: " + ", ".join(thick for thick, _ in sizes)
