@@ -191,7 +191,8 @@ def sheet(options: Namespace) -> None:
     from preview import SheetWords, load_job, load_shop, make_plan, make_settings, save_sheet
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
-    job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     day = make_plan(job, load_shop(options.shop)) if options.shop else None
     for path in save_sheet(job, options.kind, options.out, words=words, day=day, **known):
         print(path)

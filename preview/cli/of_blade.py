@@ -101,12 +101,17 @@ def add_sheet(to: Commands) -> None:
     sheet = command(
         to, "sheet", "sheet for the client or the shop, as PDF and PNG",
         "Sets a sheet to print: for the client both faces at true size, likely looks and plain words; for the shop "
-        "fill, targets hot and cold, the grind's table and templates to scribe by.",
+        "fill, targets hot and cold, the grind's table and templates to scribe by. With other versions of the blade "
+        "--beside it, in job files of their own, the client's sheet shows them side by side to choose from, each with "
+        "how far its pattern may lie off.",
         f'{START} --kind shop --maker "Reed & Anvil" --out sheets',
     )  # fmt: skip
     sheet.option("--kind", of="save_sheet.kind", required=True, metavar="KIND", help="whom it is for")
     sheet.option(
         "--paper", of="save_sheet.paper", usual="save_sheet.paper", metavar="PAPER", help="paper, lying on its side"
+    )
+    sheet.option(
+        "--beside", type=Path, nargs="+", metavar="JOB", help="up to three other versions, for a client to choose from"
     )
     sheet.option(
         "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"
