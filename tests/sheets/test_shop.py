@@ -31,7 +31,7 @@ def test_the_can_is_drawn_at_true_size_first_of_all(shop):
     assert any(wide == pytest.approx(95, abs=0.01) and tall == pytest.approx(24, abs=0.01) for wide, tall in boxes)
     text = " ".join(words(shop).split())
     assert "What goes into the can, at true size" in text
-    assert text.index("at true size") < text.index("Can and fill") < text.index("1. nickel 22.6 g")
+    assert text.index("at true size") < text.index("Can and fill") < text.index("1. nickel, 22.6 g")
 
 
 def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
