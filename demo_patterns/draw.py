@@ -11,7 +11,7 @@ import dataclasses
 import itertools
 import sys
 import tomllib
-from math import atan2, cos, hypot, pi, sin
+from math import atan2, cos, hypot, pi, sin, tanh
 from pathlib import Path
 
 import numpy as np
@@ -218,13 +218,12 @@ def fine_rain() -> None:
 def along_the_bar() -> None:
     """Lay bowed sheets over one another: the bevel cuts them open as tide lines, the blade's taper as feathers."""
     sheet = Sheet("along_the_bar")
-    width, tall = sheet.size
-    places = [width * (k / 240 - 0.5) for k in range(241)]
+    width, _ = sheet.size
+    across = [width * (k / 240 - 0.5) for k in range(241)]
     for side in (-1, 1):
-        for level in (0.1, 0.75, 1.4, 2.05, 2.6):
-            # short of the can's floor and top, which they would meet too flat to be printed
-            across = [x for x in places if level + 0.0045 * (x - 5.0) ** 2 < 0.42 * tall]
-            bowed = [level + 0.0045 * (x - 5.0) ** 2 for x in across]
+        for level in (0.1, 0.7, 1.3, 1.9):
+            # level at the can's sides, which they would else meet too flat to be printed
+            bowed = [level + 1.3 * tanh(((x - 5.0) / 17.0) ** 2) for x in across]
             lower, upper = (
                 [(x, side * (y + half)) for x, y in zip(across, bowed, strict=True)] for half in (-0.15, 0.15)
             )

@@ -491,5 +491,7 @@ def test_sheet(tmp_path, capsys):
     assert "1832 °F" in text
     assert run("sheet", JOB, "--kind", "shop", "--out", str(tmp_path)) == 2
     assert "exists already" in capsys.readouterr().err
+    assert run("sheet", JOB, "--kind", "shop", "--beside", JOB, "--out", str(tmp_path / "other")) == 2
+    assert "go on the client's sheet" in capsys.readouterr().err
     assert run("sheet", JOB, "--kind", "client", "--story", "x" * 1600, "--out", str(tmp_path)) == 2
     assert capsys.readouterr().err.startswith("sheet.story")

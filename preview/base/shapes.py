@@ -265,7 +265,9 @@ def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
     document = ezdxf.readfile(path)
     stated = {1: MM_PER_INCH, 2: 12 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}.get(document.header.get("$INSUNITS", 0))
     factor = stated or MM_OF[unit]
-    shapes, left_out, counted = [], [], _Counted()
+    shapes: list[Shape] = []
+    left_out: list[LeftOut] = []
+    counted = _Counted()
     for entity in islice(_unpacked(document.modelspace()), MOST_ENTITIES + 1):
         if len(shapes) + len(left_out) == MOST_ENTITIES:
             msg = f"over {MOST_ENTITIES} entities are too many, each as often as it is inserted; simplify the drawing"

@@ -26,7 +26,7 @@ def bulk_fault(content: bytes, most_numbers: int) -> str | None:
         If it is no XML.
     """
     depth = 0
-    parser = ElementTree.XMLPullParser(("start", "end"))
+    parser: Any = ElementTree.XMLPullParser(("start", "end"))
     root: Any = None
     for start in range(0, len(content), 65_536):
         parser.feed(content[start : start + 65_536])

@@ -112,7 +112,8 @@ def parse_points(text: str, source: str) -> Array:
 
 
 def _points(rows: Iterable[list[Cell]], source: str) -> Array:
-    points, units = [], [""] * 3
+    points: list[list[float]] = []
+    units = [""] * 3
     for number, row in enumerate(rows, start=1):
         if not any(str(cell).strip() for cell in row):
             continue

@@ -35,6 +35,6 @@ def _calm() -> None:
     """Keep off the terminal what libraries say among themselves, and let any name be shown there."""
     if not sys.warnoptions:
         warnings.simplefilter("ignore")
-    logging.lastResort = None
+    logging.lastResort = logging.NullHandler()
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")

@@ -36,8 +36,14 @@ def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
 
-    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws", "sharpened")
-    for path in preview.render(job, options.out, units=_units(options), force=options.force, **wanted):
+    job = preview.load_job(options.job)
+    wanted = _given(options, "px_per_mm", "draws", "sharpened", "after")
+    draw = preview.render_uncut if options.bar else preview.render
+    if options.bar and ("draws" in wanted or "sharpened" in wanted):
+        raise preview.RequestError.at("bar", "likely looks and a sharpened edge are of the blade; leave them out")
+    if "after" in wanted and not options.bar:
+        raise preview.RequestError.at("after", "it is the bar that is drawn after a step; --bar is needed as well")
+    for path in draw(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
 
 
@@ -51,9 +57,10 @@ def view(options: Namespace) -> None:
 
 def fields(options: Namespace) -> None:
     """Write the raw arrays."""
-    from preview import load_job, save_fields
+    from preview import load_job, save_fields, uncut
 
-    save_fields(load_job(options.job), options.px_per_mm, options.out, force=options.force)
+    job = load_job(options.job)
+    save_fields(uncut(job) if options.bar else job, options.px_per_mm, options.out, force=options.force)
     print(options.out)
 
 
@@ -191,7 +198,8 @@ def sheet(options: Namespace) -> None:
     from preview import SheetWords, load_job, load_shop, make_plan, make_settings, save_sheet
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
-    job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     day = make_plan(job, load_shop(options.shop)) if options.shop else None
     for path in save_sheet(job, options.kind, options.out, words=words, day=day, **known):
         print(path)

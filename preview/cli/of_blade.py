@@ -28,6 +28,11 @@ def add_render(to: Commands) -> None:
     render.option(
         "--sharpened", type=amount, metavar="MM", help="both faces as well once so much of the edge is sharpened away"
     )
+    render.option(
+        "--bar", action="store_true",
+        help="instead, the flat bar's faces before the blade is cut, with the blade's outline, and their numbers",
+    )  # fmt: skip
+    render.option("--after", type=int, metavar="N", help="with --bar: after step N of the forging (default: the last)")
     unit_options(render)
     render.set_defaults(run=commands.render)
 
@@ -54,6 +59,9 @@ def add_fields(to: Commands) -> None:
         f"{START} --px-per-mm 4 --out plain_start.npz",
     )  # fmt: skip
     fields.option("--px-per-mm", type=resolution, required=True, metavar="N", help="pixels in a millimetre, 0.5 to 60")
+    fields.option(
+        "--bar", action="store_true", help="of the flat bar before the blade is cut; along and across from it"
+    )
     fields.option("--out", type=Path, required=True, metavar="F.npz", help="file to write")
     fields.set_defaults(run=commands.fields)
 
@@ -101,12 +109,17 @@ def add_sheet(to: Commands) -> None:
     sheet = command(
         to, "sheet", "sheet for the client or the shop, as PDF and PNG",
         "Sets a sheet to print: for the client both faces at true size, likely looks and plain words; for the shop "
-        "fill, targets hot and cold, the grind's table and templates to scribe by.",
+        "fill, targets hot and cold, the grind's table and templates to scribe by. With other versions of the blade "
+        "--beside it, in job files of their own, the client's sheet shows them side by side to choose from, each with "
+        "how far its pattern may lie off.",
         f'{START} --kind shop --maker "Reed & Anvil" --out sheets',
     )  # fmt: skip
     sheet.option("--kind", of="save_sheet.kind", required=True, metavar="KIND", help="whom it is for")
     sheet.option(
         "--paper", of="save_sheet.paper", usual="save_sheet.paper", metavar="PAPER", help="paper, lying on its side"
+    )
+    sheet.option(
+        "--beside", type=Path, nargs="+", metavar="JOB", help="up to three other versions, for a client to choose from"
     )
     sheet.option(
         "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"

@@ -28,7 +28,7 @@ def plan_verdict(plan: Plan) -> str:
     too_much = [each for each in plan.steps if not each.possible]
     name = plan.shop.title or "these tools"
     if not too_much:
-        return f"Possible with {name}."
+        return f"Possible with {name}, in {plan.heats} heats."
     numbers = ", ".join(str(each.number) for each in too_much)
     asks = "step {} asks" if len(too_much) == 1 else "steps {} ask"
     return f"Not possible with {name}: {asks.format(numbers)} too much."
@@ -56,7 +56,7 @@ def _pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
         str(squeeze.bites),
         str(each.closings) if each.possible else "-",
         str(each.bites_a_heat) if each.possible else "-",
-        f"{hot} to {stiff}",
+        hot if hot == stiff else f"{hot} to {stiff}",
         units.heat(each.stop, form=".0f") if each.possible else "too much",
         f"+{each.heats}" if each.heats else "",
         "[ ]",

@@ -178,6 +178,8 @@ class Hammer(Tool):
     def told(self, squeeze: Squeeze, temperature: float) -> str:
         """See `Tool.told`."""
         count, _ = self._blows(squeeze, temperature)
+        if count == 1:
+            return "1 blow"
         return f"{count} blows" if count < MOST_BLOWS else "no end of blows"
 
     def rate(self, squeeze: Squeeze) -> float:

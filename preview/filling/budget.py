@@ -17,10 +17,10 @@ from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.face.tang import tang_notes
-from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill, usual_fill
 from preview.filling.fill_remarks import Remark, fill_remarks
 from preview.filling.poor_faces import poor_faces
+from preview.forging.can_size import can_size
 from preview.forging.carbon import CarbonSkin, carbon_skin
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK, Soak, soak
@@ -57,20 +57,23 @@ class Stage:
     size
         Length, width, thickness, mm, cold; of a bulged bar the mean width.
     hot
-        The same sizes as a caliper reads them at the budget's reading temperature, mm.
+        The same sizes as a caliper reads them at the budget's reading temperature, mm; None of a step done cold.
     grams
         Weight of the bar.
     off
-        Taken off in this step, grams: milled, cut, and the can's wall folded at the sides.
+        Taken off in this step, grams: milled or cut; of a weld what of the can's wall folds at the sides.
+    folded
+        Whether it is such folds: they hang on beyond the sizes until they are milled or ground off.
     scale_depth, scale
         Metal lost to scale in this step's heat, mm of skin on every side, and grams.
     """
 
     words: Sentence
     size: tuple[Mm, Mm, Mm]
-    hot: tuple[Mm, Mm, Mm]
+    hot: tuple[Mm, Mm, Mm] | None
     grams: Annotated[float, In("g", "weight")]
     off: Grams
+    folded: bool
     scale_depth: Mm
     scale: Grams
 
@@ -190,9 +193,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     filling = fill(job, bead)
     fills = filling.fills
     inside = job.can.length * job.can.width * job.can.height
-    density = sum(
-        each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)
-    ) * MM3_PER_CM3 / inside  # fmt: skip
+    density = filling.density
     filled = job.model_copy(update={"can": job.can.model_copy(update={"fill_density": min(density, 1.0)})})
 
     shell = filled.can.bar().volume - inside
@@ -247,9 +248,10 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
             Stage(
                 words=say("{}", step.words),
                 size=after.size,
-                hot=(length * grow, width * grow, thickness * grow),
+                hot=None if step.cold else (length * grow, width * grow, thickness * grow),
                 grams=left * density,
                 off=max((volume - left) * density, 0.0),
+                folded=step.welds,
                 scale_depth=history.scale[n],
                 scale=scale * density,
             )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import socket
 import sys
@@ -13,7 +14,7 @@ from threading import Thread
 from streamlit.web import cli
 
 from preview import FileError, RequestError
-from preview.page.nets import hide_links
+from preview.page.nets import LOG, hide_links
 
 SCRIPT = Path(__file__).parents[2] / "app.py"
 HERE = "127.0.0.1"
@@ -48,6 +49,7 @@ def serve(port: int | None = None) -> None:
     Thread(target=announce, args=(port,), daemon=True).start()
     at = (f"--server.address={HERE}", f"--server.port={port}", "--server.headless=true")
     hide_links()
+    LOG.addHandler(logging.StreamHandler())  # the command line keeps all others off the terminal
     cli.main(["run", str(SCRIPT), *at, "--browser.gatherUsageStats=false", *QUIET], standalone_mode=False)
 
 

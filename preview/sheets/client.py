@@ -106,7 +106,7 @@ def client_sheet(
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
     page = Page(size, job.title or "Blade", words.maker)
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
-    y = _head(page, job, words, room)
+    y = write_head(page, job.title or "A blade", words, room)
     pictures, beyond = _held(job, pictures, px_per_mm, room)
     tall, wide = (side / px_per_mm for side in pictures[0].shape[:2])
     scale = next((each for each in SCALES if wide / each <= room), SCALES[-1])
@@ -170,10 +170,10 @@ def _line_of_break(page: Page, x: float, y: float, tall: float) -> None:
     page.line([(x, y), *zigzag, (x, y + tall)], wide=0.3)
 
 
-def _head(page: Page, job: Job, words: SheetWords, room: float) -> float:
+def write_head(page: Page, title: str, words: SheetWords, room: float) -> float:
     """Write the title and who it is by and for; return where the picture may start, mm."""
     y = EDGE
-    y += page.words(job.title or "A blade", EDGE, y, room, 22, "serif") + 1
+    y += page.words(title, EDGE, y, room, 22, "serif") + 1
     by = [f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date]
     line = "  ·  ".join(filter(None, by))
     if line:
@@ -227,15 +227,31 @@ def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units:
     )
 
 
+RINGS = "Each ring drawn on the blade holds its spot of the pattern as often"
+
+
 def _ring_words(likely: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, the worst place first: as far everywhere as a ring there reaches."""
-    worst_first = sorted(zip(STATIONS, likely.stations, strict=True), key=lambda each: -max(each[1].reach))
-    told = "; ".join(f"{_at(place, ring, units)} within {_reach_words(ring, units)}" for place, ring in worst_first)
+    each_place = _worst_first(likely)
+    told = "; ".join(f"{_at(place, ring, units)} within {_reach_words(ring, units)}" for place, ring in each_place)
     widest = units.length(max(ring.half_long for ring in likely.parts), form=".1f")
     return (
-        f"In four blades of five the pattern lies near where it is shown. Half way up the bevel that is {told}. Each "
-        f"ring drawn on the blade holds its spot of the pattern as often; the widest reaches {widest} to either side."
+        f"In four blades of five the pattern lies near where it is shown. Half way up the bevel that is {told}. "
+        f"{RINGS}; the widest reaches {widest} to either side."
     )
+
+
+def reach_at_worst(likely: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie in the place where that is most."""
+    place, ring = _worst_first(likely)[0]
+    return (
+        f"In four blades of five the pattern lies near where it is shown: {_at(place, ring, units)}, where it may lie "
+        f"off most, within {_reach_words(ring, units)}."
+    )
+
+
+def _worst_first(likely: Likely) -> list[tuple[str, Ellipse]]:
+    return sorted(zip(STATIONS, likely.stations, strict=True), key=lambda each: -max(each[1].reach))
 
 
 def _at(place: str, ring: Ellipse, units: Units) -> str:
@@ -259,18 +275,23 @@ def steel_words(job: Job, units: Units) -> str:
         parts.append(f"{kind}, which {looks} in the etch")
     outline = job.blade.outline
     long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
-    dark = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
-    bright = job.light.finish if job.light.finish == "polished" else f"{job.light.finish} to {job.light.grit} grit"
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
         f"{outline.called.capitalize()}, {long} long and {high} high at the heel; "
-        f"{grind_words(job, units)}. The bright steel is {bright}, {dark}. No colour is painted on: "
+        f"{grind_words(job, units)}. The bright steel is {finish_words(job)}. No colour is painted on: "
         "the pattern goes through the steel."
     )
     text = " ".join(filter(None, (text, mirror_words(job), seam_words(job, units))))
     if outline.tang_length and job.blade.handle != "none":
         text += " The handle is drawn as a plain shape only; its form and material are yet to be chosen."
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line
+
+
+def finish_words(job: Job) -> str:
+    """Return in plain words how the steel is finished."""
+    dark = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
+    bright = job.light.finish if job.light.finish == "polished" else f"{job.light.finish} to {job.light.grit} grit"
+    return f"{bright}, {dark}"
 
 
 def grind_words(job: Job, units: Units) -> str:

@@ -58,7 +58,7 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
                     (
                         f"{name} bevel, {place} ({units.length(station.along, form='.0f')})",
                         f"{station.angle:.2f}° a side, grind line {units.length(station.height, form='.1f')} from the "
-                        f"edge, blade {units.length(station.thickness, form='.2f')} thick",
+                        f"edge, spine {units.length(station.thickness, form='.2f')} thick once ground",
                     )
                 )
             moved = f"{units.length(abs(face.slide), form='.2f')} in the can"

@@ -18,6 +18,9 @@ from preview.job.file import dump_job, load_job, parse_job
 from preview.job.job import Job
 from tests.conftest import DEMOS
 
+WEAK = Shop(press=Press(tonnes=14, die_width=50, die_length=120))
+"""A press for which the moon has to be changed, and still fits."""
+
 
 @pytest.fixture(scope="module")
 def moon() -> Job:
@@ -33,7 +36,7 @@ def test_passes_end_where_the_bars_do(demo):
     history = demo.history
     for step, met, after in zip(history.steps, history.met, history.bars[1:], strict=True):
         passes = step.squeezes(met)
-        assert all(each.h1 < each.h0 for each in passes)
+        assert all(each.h1 < each.h0 - 0.01 for each in passes)
         if passes and step.keeps_columns and after.shape in {"block", "bulged"}:
             sizes = {round(each, 6) for each in (passes[-1].h1, passes[-1].width, passes[-1].length)}
             assert sizes == {round(each, 6) for each in after.size}
@@ -128,15 +131,18 @@ def test_what_is_managed_keeps_its_bites(moon):
     assert after.heat.minutes == round(pressing(moon, shop).minutes)
 
 
-def test_narrow_bites_move_the_pattern(moon, shops):
+def test_narrow_bites_move_the_pattern(moon):
     """Narrower bites leave a narrower, longer bar: all of it is drawn away from the middle, and nearer its mid-line."""
-    found = suit(moon, shops["press_12t"])
+    found = suit(moon, WEAK)
     assert found.plan.possible
+    assert found.changes
     assert found.job.history.bars[-2].width < moon.history.bars[-2].width
-    heel, middle, tip = found.moved
-    assert heel.along < -0.2 < 0.2 < tip.along
-    assert abs(middle.along) < 0.1
-    assert middle.across > 0.2
+    narrow = moon.forging[1].model_copy(update={"bite": 15.0})
+    heel, _, tip = pattern_moved(
+        moon, moon.model_copy(update={"forging": (moon.forging[0], narrow, *moon.forging[2:])})
+    )
+    assert tip.along - heel.along > 2
+    assert heel.across > 0.2
 
 
 def test_the_same_work_moves_nothing(demo):
@@ -171,8 +177,8 @@ def test_in_inches(moon, shops):
     assert " mm" not in text
 
 
-def test_files(moon, shops, tmp_path):
-    plan, found = make_plan(moon, shops["press_12t"]), suit(moon, shops["press_12t"])
+def test_files(moon, tmp_path):
+    plan, found = make_plan(moon, WEAK), suit(moon, WEAK)
     paths = save_plan(plan, tmp_path / "planned", suited=found)
     assert {path.name for path in paths} == {"plan.txt", "fitted.toml", "marsh_moon.png"}
     assert load_job(tmp_path / "planned" / "fitted.toml").forging == found.job.forging
@@ -180,10 +186,10 @@ def test_files(moon, shops, tmp_path):
         save_plan(plan, tmp_path / "planned", suited=found)
 
 
-def test_never_over_the_users_own(moon, shops, tmp_path):
+def test_never_over_the_users_own(moon, tmp_path):
     own = tmp_path / "fitted.toml"
     own.write_text("mine")
-    found = suit(moon, shops["press_12t"])
+    found = suit(moon, WEAK)
     with pytest.raises(RequestError, match="another folder"):
         save_plan(found.plan, tmp_path, suited=found, own=own, force=True)
     assert own.read_text() == "mine"

@@ -14,7 +14,9 @@ from preview.pipeline import face_maps, preview, trace
 from tests.conftest import DEMOS
 
 SURE = dict.fromkeys(Unsure.model_fields, 0.0) | {"hammer_length": 30.0}
-SURE_SETTLING = {"fill_factor_error": 0.0, "along_error": 0.0, "across_error": 0.0, "scale_factor_error": 0.0}
+SURE_SETTLING = {"fill_density": 0.55} | dict.fromkeys(
+    ("fill_density_error", "along_error", "across_error", "scale_factor_error"), 0.0
+)
 SURE_FORGE = Calibration(spread_factor_error=0.0, friction_error=0.0)
 TABLES = {
     "powders": [
@@ -89,8 +91,7 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
         for name in ("spread_factor", "friction"):
             moved = getattr(forge, name) + getattr(forge, f"{name}_error")
             yield job.model_copy(update={"forge": forge.model_copy(update={name: moved})})
-        moved = forge.model_copy(update={"settling": Settling(**SURE_SETTLING, fill_factor=1 + 0.003 / 0.6)})
-        yield job.model_copy(update={"forge": moved})
+        yield job.model_copy(update={"can": job.can.model_copy(update={"fill_density": job.can.fill_density + 0.003})})
         for name in ("along", "across"):
             moved = forge.model_copy(update={"settling": Settling(**SURE_SETTLING, **{name: 0.01})})
             yield job.model_copy(update={"forge": moved})

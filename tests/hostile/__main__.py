@@ -13,6 +13,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from contextlib import suppress
 from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -58,26 +59,29 @@ def main() -> int:
         endings: Counter[tuple[str, str]] = Counter()
         faulty = 0
         began, slowest, largest = time.process_time(), (0.0, -1), (0, -1)
-        for number in numbers:
-            case = maker.case(options.seed, number, options.command)
-            folder = options.keep if options.only is not None and options.keep else Path(home) / f"case{number}"
-            folder.mkdir(parents=True)
-            case.lay(folder)
-            ending = run(case.arguments, folder, command_line)
-            endings[case.command, "stopped" if ending.code is None else str(ending.code)] += 1
-            slowest, largest = max(slowest, (ending.seconds, number)), max(largest, (ending.memory, number))
-            if ending.faults or options.only is not None:
-                faulty += bool(ending.faults)
-                shown = [each if len(each) < 200 else f"{each[:200]}..." for each in case.arguments]
-                print(f"case {number}: {shown!a}: {ending.code}: {'; '.join(ending.faults)}", flush=True)
-                print(
-                    "    "
-                    + ascii(ending.said[-1500:] if options.only is None else ending.said)[1:-1].replace("\\n", "\n    ")
-                )
-            if number % 100 == 99:
-                print(f"... {number + 1}", flush=True)
-            if folder != options.keep:
-                _remove(folder)
+        with suppress(KeyboardInterrupt):  # what has been run until then is told
+            for number in numbers:
+                case = maker.case(options.seed, number, options.command)
+                folder = options.keep if options.only is not None and options.keep else Path(home) / f"case{number}"
+                folder.mkdir(parents=True)
+                case.lay(folder)
+                ending = run(case.arguments, folder, command_line)
+                endings[case.command, "stopped" if ending.code is None else str(ending.code)] += 1
+                slowest, largest = max(slowest, (ending.seconds, number)), max(largest, (ending.memory, number))
+                if ending.faults or options.only is not None:
+                    faulty += bool(ending.faults)
+                    shown = [each if len(each) < 200 else f"{each[:200]}..." for each in case.arguments]
+                    print(f"case {number}: {shown!a}: {ending.code}: {'; '.join(ending.faults)}", flush=True)
+                    print(
+                        "    "
+                        + ascii(ending.said[-1500:] if options.only is None else ending.said)[1:-1].replace(
+                            "\\n", "\n    "
+                        )
+                    )
+                if number % 100 == 99:
+                    print(f"... {number + 1}", flush=True)
+                if folder != options.keep:
+                    _remove(folder)
         tell(endings, faulty, slowest, largest)
         print(f"processor time of this process: {time.process_time() - began:.0f} s")
     return 1 if faulty else 0

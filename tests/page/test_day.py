@@ -10,7 +10,7 @@ def test_a_weak_press_and_the_work_fitted_to_it():
     page.session_state["below"] = "The day"
     page.run()
     assert not page.exception
-    control(page, "number_input", "Force, t").set_value(12.0).run()
+    control(page, "number_input", "Force, t").set_value(14.0).run()
     assert any("Not possible with this press: step 2" in each.value for each in page.warning)
     page.button(key="fit_day").click().run()
     assert any("towards the tip" in each.value for each in page.markdown)

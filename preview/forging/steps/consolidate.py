@@ -18,6 +18,9 @@ from preview.forging.bar import Bar
 from preview.forging.squeeze import DRY, FREE_BITE, Squeeze
 from preview.forging.steps.base import Step, Triple
 
+LEAST_STRAIN = 1e-6
+"""Logarithmic strain that counts as none: the last digits of a sum."""
+
 SMALL_BITE = 0.12
 """Logarithmic strain of one pass while the powder is set: small ones, so that the can does not split (common practice,
 no published source)."""
@@ -131,9 +134,9 @@ class Consolidate(Step):
         for share in (number / rounds for number in range(1, rounds + 1)):
             length = before.length * (after.length / before.length) ** share
             lower, narrower = before.thickness * exp(-flat * share), before.width * exp(-edge * share)
-            if lower < height:
+            if flat > LEAST_STRAIN:
                 found.append(Squeeze(height, lower, width, length, FREE_BITE, DRY, own_bite=False))
-            if narrower < width:
+            if edge > LEAST_STRAIN:
                 found.append(Squeeze(width, narrower, lower, length, FREE_BITE, DRY, turned=True, own_bite=False))
             width, height = narrower, lower
         return tuple(found)
