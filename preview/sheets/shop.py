@@ -23,6 +23,7 @@ from preview.sheets.bar_sheet import draw_in_bar, draw_section
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.day_sheet import draw_day
+from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
@@ -154,7 +155,8 @@ def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float
     start, can = y, job.can
     y += page.words("Can and fill", x, y, wide, 9, "sans-bold") + 0.5
     inside, wall = units.length(*can.inside, form="g"), units.length(can.wall, form="g")
-    y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", x, y, wide, 7.5) + 1
+    told = f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}. {mirror_words(job)}"
+    y += page.words(told, x, y, wide, 7.5) + 1
     heed = _heeded(weighed, units)
     rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
     for each, (name, _, tap, _, filled) in zip(weighed.fills, fill_rows(weighed)[1:], strict=True):
