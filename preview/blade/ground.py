@@ -8,7 +8,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.blade.blade import Blade
-from preview.blade.grind import Grind, Side
+from preview.blade.grind import SIDES, Grind, Side
 from preview.blade.grinds import Bevel, BevelLines
 from preview.forging.bar import Bar
 
@@ -62,6 +62,11 @@ class Ground:
             off = self.blade.placement.mid_plane
             stand = np.minimum(stand, (forged - off if side == "right" else forged + off).astype(distance.dtype))
         return stand
+
+    def at_spine(self, along: Array) -> Array:
+        """Return how thick the ground blade is at its spine at stations ``along`` (mm); 0 where no steel is left."""
+        spine = self.blade.outline.spine(along)
+        return np.maximum(sum(self.stand(side, along, spine) for side in SIDES), 0.0)
 
     def mid_grind(self, side: Side, bevel: Bevel) -> tuple[float, float]:
         """Return height (mm, no more than the blade's) and angle (degrees) at mid-length, were ``side`` ground so."""

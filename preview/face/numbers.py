@@ -31,7 +31,7 @@ FINEST_FILLED = 0.4
 
 @dataclass(frozen=True)
 class Station:
-    """One face's grind at a place along the blade; mm, and degrees a side."""
+    """One face's grind at a place along the blade, and the ground spine's thickness there; mm, and degrees a side."""
 
     along: Mm
     thickness: Mm
@@ -184,7 +184,7 @@ def _stations(origins: Origins, side: Side) -> tuple[Station, ...]:
     outline, grind = ground.blade.outline, ground.grind
     start = min(ground.plunge[1], 0.9 * outline.length) if ground.plunge else 0.0
     places = np.array([start, outline.length / 2, 0.85 * outline.length])
-    bevel, thickness = ground.bevel(side, places), ground.unground(places)
+    bevel, thickness = ground.bevel(side, places), ground.at_spine(places)
     edge, spine = outline.edge(places), outline.spine(places)
     angle, top = bevel.angle, np.minimum(bevel.height, outline.edge_distance(places, spine))
     line = np.minimum(edge + bevel.height, spine)

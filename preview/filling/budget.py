@@ -57,7 +57,7 @@ class Stage:
     size
         Length, width, thickness, mm, cold; of a bulged bar the mean width.
     hot
-        The same sizes as a caliper reads them at the budget's reading temperature, mm.
+        The same sizes as a caliper reads them at the budget's reading temperature, mm; None of a step done cold.
     grams
         Weight of the bar.
     off
@@ -70,7 +70,7 @@ class Stage:
 
     words: Sentence
     size: tuple[Mm, Mm, Mm]
-    hot: tuple[Mm, Mm, Mm]
+    hot: tuple[Mm, Mm, Mm] | None
     grams: Annotated[float, In("g", "weight")]
     off: Grams
     folded: bool
@@ -193,9 +193,7 @@ def weigh(job: Job, *, bead: float | None = None, margin: float = USUAL_MARGIN, 
     filling = fill(job, bead)
     fills = filling.fills
     inside = job.can.length * job.can.width * job.can.height
-    density = sum(
-        each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)
-    ) * MM3_PER_CM3 / inside  # fmt: skip
+    density = filling.density
     filled = job.model_copy(update={"can": job.can.model_copy(update={"fill_density": min(density, 1.0)})})
 
     shell = filled.can.bar().volume - inside
@@ -250,7 +248,7 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
             Stage(
                 words=say("{}", step.words),
                 size=after.size,
-                hot=(length * grow, width * grow, thickness * grow),
+                hot=None if step.cold else (length * grow, width * grow, thickness * grow),
                 grams=left * density,
                 off=max((volume - left) * density, 0.0),
                 folded=step.welds,

@@ -61,7 +61,7 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
             (
                 f"{number} · {stage.words.told(units)}",
                 " x ".join(units.number(side, ".1f") for side in stage.size),
-                " x ".join(units.number(side, ".1f") for side in stage.hot),
+                " x ".join(units.number(side, ".1f") for side in stage.hot or ()),
                 f"{stage.grams:.0f} g",
                 "; ".join(lost),
             )
@@ -114,8 +114,8 @@ def _soak(found: Budget) -> str:
     soak = found.soak
     return (
         f"{soak.least:.0f} min at heat: {soak.through:.0f} until the middle is hot ({soak.soonest:.0f} to "
-        f"{soak.latest:.0f}, as the powder conducts), then {SOAK:.0f}, common practice; so is an hour for every 25 mm "
-        f"(1 inch), here {soak.by_rule:.0f} min"
+        f"{soak.latest:.0f}, as the powder conducts), then {SOAK:.0f}, common practice; longer costs scale only: by "
+        f"the rule of an hour for every 25 mm (1 inch) it would be {soak.by_rule:.0f} min"
     )
 
 

@@ -19,7 +19,7 @@ from preview.base.errors import JobError, RequestError
 from preview.base.units import METRIC, Sentence, Units, say
 from preview.filling.can_numbers import Label, number_rooms
 from preview.filling.dividers import Printing, dividers
-from preview.filling.insert import Insert, insert_of
+from preview.filling.insert import Insert, insert_of, placing
 from preview.filling.showing import showing
 from preview.filling.walls import lines_of, pieces_between, polygons_of
 from preview.job.job import Job
@@ -62,8 +62,8 @@ class CanDrawing:
 
     Parameters
     ----------
-    room
-        Width and height of the can's inside, mm.
+    room, depth
+        Width and height of the can's inside as it is drawn, and how deep it is, mm.
     walls, bridges
         Plastic, and how much of it is bridges.
     hatches
@@ -92,6 +92,7 @@ class CanDrawing:
     insert: Insert | None
     said: Sentence
     upright: bool
+    depth: float
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -120,6 +121,7 @@ def draw_can(job: Job, printing: Printing | None = None, larger: float = 1.0) ->
     return CanDrawing(
         made.room, made.parts, tuple(polygons_of(made.found.streaks)), _hatches(job, rooms), blade,
         number_rooms(numbered, made.room, blade, larger), tuple((at.x, at.y) for at in unheld), made, said, upright,
+        job.divider_depth,
     )  # fmt: skip
 
 
@@ -140,6 +142,7 @@ def _with_walls(job: Job, printing: Printing, blade: tuple[LineString, ...], why
             None,
             say("The can holds one powder: there are no dividers."),
             upright,
+            job.divider_depth,
         )
     pieces = pieces_between(list(found.lines), raster, _inside(room))
     walls = shapely.union_all(found.parts)
@@ -154,7 +157,8 @@ def _with_walls(job: Job, printing: Printing, blade: tuple[LineString, ...], why
     ]
     troubles = tuple(each.at for each in found.troubles if each.kind != "meets the can")
     said = say("There is no insert in one line: {}.", why.faults[0].problem)
-    return CanDrawing(room, found.parts, (), _hatches(job, rooms), blade, (), troubles, None, said, upright)
+    depth = job.divider_depth
+    return CanDrawing(room, found.parts, (), _hatches(job, rooms), blade, (), troubles, None, said, upright, depth)
 
 
 def blade_in_can(job: Job) -> tuple[LineString, ...]:
@@ -219,9 +223,10 @@ def _hatches(job: Job, rooms: list[tuple[str, Any]]) -> dict[str, MultiLineStrin
 def legend(drawn: CanDrawing, units: Units = METRIC) -> list[str]:
     """Return what the drawing shows, in lines."""
     inside = units.length(*drawn.room, form="g")
+    deep = f"{units.length(drawn.depth, form='g')} {'deep' if drawn.upright else 'long'}"
     ways = ("left blank", "hatched /", "hatched \\", "hatched level", "hatched upright")
     powders = ", ".join(f"{name} {ways[k % len(ways)]}" for k, name in enumerate(drawn.hatches))
-    lines = [f"Inside of the can {inside}, seen {SEEN[drawn.upright]}. {powders[:1].upper()}{powders[1:]}."]
+    lines = [f"Inside of the can {inside}, {deep}, seen {SEEN[drawn.upright]}. {powders[:1].upper()}{powders[1:]}."]
     marks = ["black: the dividers"] if drawn.walls else []
     marks += ["red: their bridges"] if drawn.bridges else []
     marks += [f"blue, broken: {LIES[drawn.upright]}"]
@@ -229,4 +234,5 @@ def legend(drawn: CanDrawing, units: Units = METRIC) -> list[str]:
         "red crosses: " + (drawn.said.told(units) if drawn.insert else "where walls leave no room, or stand loose")
     ] * bool(drawn.troubles)
     lines.append(f"{'; '.join(marks)}.".capitalize())
+    lines += [note.told(units) for note in placing(drawn.insert)] if drawn.insert else []
     return lines if drawn.insert else [*lines, drawn.said.told(units)]

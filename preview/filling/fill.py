@@ -26,6 +26,9 @@ from preview.pipeline import laid_raster
 
 MM3_PER_CM3 = 1000.0
 
+AGREES = 0.005
+"""How far a fill density may be off, and a tap density in g/cm3: what their last digits hide."""
+
 
 @dataclass(frozen=True)
 class Fill:
@@ -43,6 +46,8 @@ class Fill:
         The least and the most that its kind taps to, g/cm3.
     grams, nickel
         Its weight, and that of the nickel in it, grams.
+    measured
+        Whether its tap density is measured.
     """
 
     powder: str
@@ -52,6 +57,17 @@ class Fill:
     taps_to: tuple[GramsPerCm3, GramsPerCm3]
     grams: Annotated[float, In("g", "weight")]
     nickel: Grams
+    measured: bool = False
+
+    @property
+    def too_dense(self) -> bool:
+        """Whether its weight does not go into its rooms, however it is tapped."""
+        return self.tap_density > self.taps_to[1] + AGREES
+
+    @property
+    def too_loose(self) -> bool:
+        """Whether its weight, tapped down, leaves its rooms open above."""
+        return self.tap_density < self.taps_to[0] - AGREES
 
 
 @dataclass(frozen=True)
@@ -66,11 +82,14 @@ class Filling:
         Share of the can that the dividers take, and leave as void.
     dividers
         What they are, in words.
+    density
+        Weight filled over that of solid steel of the inside's volume.
     """
 
     fills: tuple[Fill, ...]
     share: ShareOf
     dividers: str
+    density: ShareOf
 
 
 def fill(job: Job, bead: float | None = None) -> Filling:
@@ -88,7 +107,10 @@ def fill(job: Job, bead: float | None = None) -> Filling:
     else:
         share, areas = _areas(laid_raster(job), printed, job.pattern_area)
         words = "walls one bead wide" if printed else "no dividers are left in the can"
-    return Filling(_fills(job, areas, job.divider_depth), share, words)
+    fills = _fills(job, areas, job.divider_depth)
+    inside = job.can.length * job.can.width * job.can.height
+    solid = sum(each.grams / powder.density for each, powder in zip(fills, job.powders, strict=True)) * MM3_PER_CM3
+    return Filling(fills, share, words, solid / inside)
 
 
 def _printed(job: Job, bead: float | None) -> Insert | Dividers | None:
@@ -147,23 +169,32 @@ def _wall_shares(raster: Raster, walls: Dividers, room: tuple[float, float]) -> 
 
 
 def _fills(job: Job, areas: dict[str, float], depth: float) -> tuple[Fill, ...]:
-    """Return the fill; a powder without a measured tap density has the one that the can's fill density asks for."""
+    """Return the fill; a powder without a measured tap density has the one that the can's fill density asks for.
+
+    Powders that pack unlike, as a water- and a gas-atomised one do, differ by as much as they usually do; where the
+    kind of one is not known, all pack alike.
+    """
     whole = job.pattern_area[0] * job.pattern_area[1]
     left = job.can.fill_density * whole
-    open_area = 0.0
+    usual = {each.name: (each.usual_tap or 0.0) / each.density for each in job.powders}
+    if not all(usual.values()):
+        usual = dict.fromkeys(usual, 1.0)
+    asked = 0.0
     for powder in job.powders:
+        area = areas.get(powder.name, 0.0)
         if powder.tap_density is None:
-            open_area += areas.get(powder.name, 0.0)
+            asked += area * usual[powder.name]
         else:
-            left -= areas.get(powder.name, 0.0) * powder.tap_density / powder.density
-    packed = left / open_area if open_area else 0.0
+            left -= area * powder.tap_density / powder.density
+    times = left / asked if asked else 0.0
     fills = []
     for powder in job.powders:
         area = areas.get(powder.name, 0.0)
-        tap = powder.density * packed if powder.tap_density is None else powder.tap_density
+        tap = powder.density * usual[powder.name] * times if powder.tap_density is None else powder.tap_density
         grams = area * depth / MM3_PER_CM3 * tap
         nickel = grams * powder.nickel / 100
-        fills.append(Fill(powder.name, powder.kind, area, tap, powder.taps_to, grams, nickel))
+        measured = powder.tap_density is not None
+        fills.append(Fill(powder.name, powder.kind, area, tap, powder.taps_to, grams, nickel, measured))
     return tuple(fills)
 
 

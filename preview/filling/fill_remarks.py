@@ -6,13 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from preview.base.units import Sentence, say
-from preview.filling.fill import Fill
+from preview.filling.fill import AGREES, Fill
 from preview.forging.bar import LEAST_FILL, RANDOM_PACKING
 from preview.job.job import Job
 from preview.pattern.powder_kinds import UNKNOWN
-
-AGREES = 0.005
-"""How far a fill density may be off, and a tap density in g/cm3: what their last digits hide."""
 
 
 @dataclass(frozen=True)
@@ -38,10 +35,10 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
     """
     given = job.can.fill_density
     weighed = None if job.forge is None else job.forge.settling
-    for each, powder in zip(fills, job.powders, strict=True):
-        if each.tap_density > each.taps_to[1] + AGREES:
-            yield Remark(each.powder, _too_dense(each, measured=powder.tap_density is not None))
-    misfit = any(not each.taps_to[0] - AGREES <= each.tap_density <= each.taps_to[1] + AGREES for each in fills)
+    for each in fills:
+        if words := tap_words(each):
+            yield Remark(each.powder, words)
+    misfit = any(each.too_dense or each.too_loose for each in fills)
     if abs(density - given) > AGREES:
         words = say(
             "With these tap densities the can fills to {} of solid steel, not {} as is said: "
@@ -67,7 +64,14 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
         yield Remark("fill density", words)
 
 
-def _too_dense(found: Fill, *, measured: bool) -> Sentence:
+def tap_words(found: Fill) -> Sentence | None:
+    """Return in words what is wrong with a powder's tap density; None where it is one that its kind has."""
+    if found.too_dense:
+        return _too_dense(found)
+    return _too_loose(found) if found.too_loose else None
+
+
+def _too_dense(found: Fill) -> Sentence:
     """Return in words that a powder cannot be as dense as it is said to be, or would have to be."""
     least, most = (f"{each:.2f}" for each in found.taps_to)
     packs = say("{} powder taps to {} to {}.", found.kind, least, most)
@@ -77,4 +81,20 @@ def _too_dense(found: Fill, *, measured: bool) -> Sentence:
     needed = (
         "The {} powder would have to be tapped to {} g/cm³. {} The dividers take too much room for this fill density."
     )
-    return say(is_so if measured else needed, found.powder, f"{found.tap_density:.2f}", packs)
+    return say(is_so if found.measured else needed, found.powder, f"{found.tap_density:.2f}", packs)
+
+
+def _too_loose(found: Fill) -> Sentence:
+    """Return in words that a powder settles under the rims of its rooms when it is tapped down."""
+    is_so = (
+        "The tap density of the {} powder is given as {} g/cm³. {} powder taps to {} to {}. "
+        "Measure it again, or look at its kind."
+    )
+    weighed = (
+        "The {} powder is weighed in for {} g/cm³. {} powder taps to {} to {}: tapped down it leaves its rooms open "
+        "above, by {} of their height. With this fill density it is not to be tapped down."
+    )
+    low = f"{1 - found.tap_density / (sum(found.taps_to) / 2):.0%}"
+    least, most = (f"{each:.2f}" for each in found.taps_to)
+    parts = found.powder, f"{found.tap_density:.2f}", found.kind, least, most
+    return say(is_so, *parts) if found.measured else say(weighed, *parts, low)

@@ -260,7 +260,7 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
         notes.append(say(told, len(found.lines), mm(2 * made.bead)))
     if found.bridges:
-        told = "Bridges: {}, {} long together; they show as dark streaks on {} of the ground faces."
+        told = "Bridges: {}, {} long together; they show as dark streaks on at most {} of the ground faces."
         notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), mm2(found.harm, ".1f")))
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."
@@ -269,7 +269,22 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "Too thin for powder, so empty and dark on the blade: {} mm2 of the can's floor beside the beads{}."
         whole = say("; {} pieces are so as a whole", len(made.unheld)) if made.unheld else ""
         notes.append(say(told, f"{made.empty:.1f}", whole))
-    left, _, right, _ = found.lines[0].bounds
-    if right - left + made.bead < made.plate.bounds[2] - made.plate.bounds[0] - 2 * made.bead:
-        notes.append(say("It does not reach both ends of the can: set it down by the drawing."))
-    return notes
+    return [*notes, *placing(made)]
+
+
+def placing(made: Insert) -> list[Sentence]:
+    """Return where each line that does not fill the can from side to side is set down, in words."""
+    told, free = [], 2 * made.bead
+    wide, high = made.plate.bounds[2] - made.plate.bounds[0] - free, made.plate.bounds[3] - made.plate.bounds[1] - free
+    for number, line in enumerate(made.found.lines, start=1):
+        left, low, right, top = line.buffer(made.bead / 2).bounds
+        which = f"line {number} of the insert" if len(made.found.lines) > 1 else "the insert"
+        found = [
+            *[say("{} from the left", mm(left + made.room[0] / 2, form=".1f"))] * (right - left < wide),
+            *[say("{} from the lower side", mm(low + made.room[1] / 2, form=".1f"))] * (top - low < high),
+        ]
+        if found:
+            spots = found[0] if len(found) == 1 else say("{} and {}", *found)
+            words = "Set {} down so that its plastic stands {} of the can's inside, as it is drawn."
+            told.append(say(words, which, spots))
+    return told

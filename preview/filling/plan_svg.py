@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from html import escape
+from textwrap import wrap
 from typing import Any
 
 from preview.base.units import METRIC, Units
 from preview.filling.can_drawing import INKS, CanDrawing, legend
 from preview.filling.can_numbers import TYPE
+from preview.filling.can_plan import Turn
 
 MM_A_POINT = 25.4 / 72
 RIM = 3.0
@@ -19,14 +21,23 @@ LINE, WORD = 3.6, 1.6
 COLUMN = 34.0
 """Width of a column of the table, mm."""
 
+LONGEST = 110
+"""Letters of a line of words at most."""
 
-def plan_svg(drawn: CanDrawing, rows: list[tuple[str, str]], title: str = "", units: Units = METRIC) -> str:
-    """Return a can's plan and `preview.filling.can_plan.plan_rows` as SVG; one user unit is a millimetre."""
+DEEPEST = 30
+"""Lines of a column at most, where the can is no higher: a powder of more rooms goes on in the next."""
+
+
+def plan_svg(drawn: CanDrawing, turns: list[Turn], said: list[str], units: Units = METRIC) -> str:
+    """Return a can's plan and what is filled in, powder by powder, as SVG; one user unit is a millimetre.
+
+    Under it stand what is ``said``, its title first, and what the drawing shows.
+    """
     left, low, right, top = drawn.bounds
-    told = [title, *legend(drawn, units)]
-    deep = max(1, int((top - low) / LINE), -(-len(rows) // 4))
-    columns = -(-len(rows) // deep)
-    wide = max(right - left + RIM + columns * COLUMN, max(map(len, told)) * WORD) + 2 * RIM
+    told = [part for line in [*said, *legend(drawn, units)] for part in wrap(line, LONGEST)]
+    columns = _columns(turns, int((top - low) / LINE))
+    deep = max(map(len, columns), default=1)
+    wide = max(right - left + RIM + len(columns) * COLUMN, max(map(len, told)) * WORD) + 2 * RIM
     high = max(top - low, deep * LINE) + (len(told) + 1) * LINE + 2 * RIM
 
     def path(line: Any, *, closed: bool = False) -> str:
@@ -59,10 +70,11 @@ def plan_svg(drawn: CanDrawing, rows: list[tuple[str, str]], title: str = "", un
     halo = 'stroke="#ffffff" stroke-width="0.7" stroke-linejoin="round" paint-order="stroke" text-anchor="middle"'
     foot = max(top - low, deep * LINE) + 2 * RIM
     table = []
-    for number, (name, value) in enumerate(rows):
-        x, y = right - left + 2 * RIM + (number // deep) * COLUMN, RIM + (number % deep + 0.8) * LINE
-        bold = 'font-weight="bold"' if not name.startswith("room ") else ""
-        table += [words(name, x, y, bold), words(value, x + COLUMN - 4, y, f'text-anchor="end" {bold}')]
+    for number, column in enumerate(columns):
+        for line, (name, value) in enumerate(column):
+            x, y = right - left + 2 * RIM + number * COLUMN, RIM + (line + 0.8) * LINE
+            bold = "" if line else 'font-weight="bold"'
+            table += [words(name, x, y, bold), words(value, x + COLUMN - 4, y, f'text-anchor="end" {bold}')]
     crosses = [
         path([(x - 0.7, y - 0.7), (x + 0.7, y + 0.7)]) + " " + path([(x - 0.7, y + 0.7), (x + 0.7, y - 0.7)])
         for x, y in drawn.troubles
@@ -93,9 +105,24 @@ def plan_svg(drawn: CanDrawing, rows: list[tuple[str, str]], title: str = "", un
         layer("numbers", numbers, f'{size} {halo} fill="{colour("numbers")}"'),
         layer("table", table, 'font-family="sans-serif" font-size="2.6"'),
         layer(
-            "words", [words(line, RIM, foot + (number + 0.8) * LINE) for number, line in enumerate(told)],
+            "words", [
+                words(line, RIM, foot + (number + 0.8) * LINE, "" if number else 'font-weight="bold"')
+                for number, line in enumerate(told)
+            ],
             'font-family="sans-serif" font-size="2.6"',
         ),
         "</svg>\n",
     ]  # fmt: skip
     return "\n".join(parts)
+
+
+def _columns(turns: list[Turn], deep: int) -> list[list[tuple[str, str]]]:
+    """Return the table's columns, no powder in one with another; their first line is a head."""
+    columns = []
+    for turn in turns:
+        rows = [("tapped to", turn.tapped), *turn.rooms]
+        most = max(deep, min(len(rows) + 1, DEEPEST)) - 1
+        for start in range(0, len(rows), most):
+            head = (f"{turn.name}, more", "") if start else (turn.name, turn.grams)
+            columns.append([head, *rows[start : start + most]])
+    return columns

@@ -12,9 +12,11 @@ from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.filling.can_drawing import draw_can
-from preview.filling.can_plan import Room, can_plan, plan_lines, plan_rows
+from preview.filling.can_plan import Room, can_plan, plan_lines, plan_turns
 from preview.filling.dividers import Dividers, Printing, dividers
 from preview.filling.drawings import dxf_bytes, svg_text
+from preview.filling.fill import fill, usual_fill
+from preview.filling.fill_remarks import fill_remarks
 from preview.filling.insert import Insert, insert_notes, insert_of
 from preview.filling.insert_preview import PX_PER_MM, insert_picture
 from preview.filling.plan_svg import plan_svg
@@ -60,7 +62,12 @@ def _plastic_words(found: Dividers | Insert, units: Units) -> str:
 
 def divider_text(found: Dividers, units: Units = METRIC) -> str:
     """Return what the dividers are, what to look at, and cautions, as text."""
-    lines = [*divider_words(found, units), ""]
+    lines = [
+        "Print either these parts or, where there is one, the insert (insert.txt) instead: not both.",
+        "",
+        *divider_words(found, units),
+        "",
+    ]
     for number, part in enumerate(found.parts, start=1):
         left, low, right, top = part.bounds
         size = units.length(right - left, top - low, form=".1f")
@@ -68,7 +75,8 @@ def divider_text(found: Dividers, units: Units = METRIC) -> str:
         lines.append(f"part {number}: {size}, middle {middle} from the middle of the can")
     troubles = found.trouble_lines(units)
     if troubles:
-        lines += ["", "Look at this:", *(f"- {line}" for line in troubles)]
+        alone = "Look at this, where you print these parts (an insert in one piece holds what stands loose here):"
+        lines += ["", alone, *(f"- {line}" for line in troubles)]
     return "\n".join([*lines, "", "Cautions:", *(f"- {caution}" for caution in CAUTIONS), ""])
 
 
@@ -95,6 +103,8 @@ def insert_words(made: Insert, units: Units = METRIC) -> list[str]:
 def insert_text(made: Insert, plan: tuple[Room, ...], units: Units = METRIC) -> str:
     """Return what an insert is, how it is printed, and what to look at, as text."""
     lines = [
+        "Print either this insert or the parts (dividers.txt) instead: not both.",
+        "",
         *insert_words(made, units),
         "",
         *(f"- {note.told(units)}" for note in insert_notes(made)),
@@ -158,7 +168,16 @@ def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = Fa
         whole = insert_files(made, plan, outlined=outlined)
         whole["insert_preview.png"] = png_bytes(insert_picture(job, made), PX_PER_MM)
     drawn = draw_can(job, printing)
-    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_rows(plan), job.title).encode()}
+    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_turns(plan), _plan_words(job, printing)).encode()}
+
+
+def _plan_words(job: Job, printing: Printing) -> list[str]:
+    """Return what stands under a can's plan: its title, the fill density, and what is to be heeded of the fill."""
+    filling = fill(job, printing.bead)
+    usual = usual_fill(job, filling.fills)
+    remarks = fill_remarks(job, filling.fills, filling.density, usual)
+    density = f"Filled to {filling.density:.3f} of solid steel, the dividers' room counted in."
+    return [f"The can's plan: {job.title or 'blade'}", density, *(f"Look at this: {each.words}" for each in remarks)]
 
 
 def save_dividers(

@@ -10,13 +10,14 @@ import shapely
 from preview.base.units import Units
 from preview.filling.can_drawing import INKS, CanDrawing, legend
 from preview.filling.can_numbers import DIGIT, TYPE
-from preview.sheets.paper import SOFT, Page
+from preview.filling.can_plan import Turn
+from preview.sheets.paper import HEED, INK, SOFT, Page
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
 """A can too large for the paper is drawn this many times smaller, and the sheet says so."""
 
-COLUMN, LINE = 29.0, 3.7
-"""Width of a column of the rooms, and height of its lines, mm."""
+COLUMN, LINE, HEAD = 29.0, 3.7, 4.0
+"""Width of a column of the rooms, height of its lines, and of the line that names the powder, mm."""
 
 ROOM_TYPE = 7.0
 """Size of the type of the rooms' list, points."""
@@ -93,9 +94,10 @@ def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> 
         page.label(label.text, across, down + DIGIT[1] / 2 * set_at, TYPE * set_at, colour=INKS["numbers"])
 
 
-def rooms_height(page: Page, rows: list[tuple[str, str]], width: float) -> float:
+def rooms_height(page: Page, turns: list[Turn], width: float) -> float:
     """Return the height (mm) that `list_rooms` would take."""
-    return page.height_of(_ORDER, width, 7.5) + 6 + -(-len(rows) // int(width // COLUMN)) * LINE
+    lines = sum(-(-len(turn.rooms) // int(width // COLUMN)) for turn in turns if turn.can_be)
+    return page.height_of(_ORDER, width, 7.5) + 6 + lines * LINE + len(turns) * HEAD
 
 
 _ORDER = (
@@ -104,15 +106,24 @@ _ORDER = (
 )
 
 
-def list_rooms(page: Page, rows: list[tuple[str, str]], x: float, y: float, width: float) -> float:
-    """Write in which order the rooms are filled, each with its weight, in columns; return the height, mm."""
+def list_rooms(page: Page, turns: list[Turn], x: float, y: float, width: float) -> float:
+    """Write in which order the rooms are filled, a block for each powder, line by line; return the height, mm."""
     start = y
     y += page.words("Fill in this order", x, y, width, 9, "sans-bold") + 0.5
     y += page.words(_ORDER, x, y, width, 7.5) + 1
-    deep = -(-len(rows) // int(width // COLUMN))
-    for number, (name, grams) in enumerate(rows):
-        font = "sans" if name.startswith("room ") else "sans-bold"
-        left, down = x + number // deep * COLUMN, y + number % deep * LINE
-        page.words(name, left, down, 0.6 * COLUMN, ROOM_TYPE, font)
-        page.words(grams, left + 0.58 * COLUMN, down, 0.42 * COLUMN, ROOM_TYPE, font)
-    return y + deep * LINE - start
+    across = int(width // COLUMN)
+    for turn in turns:
+        head = f"{turn.name}, {turn.grams}, tapped to {turn.tapped}, into"
+        if turn.heed:
+            wrong = f"tapped to {turn.tapped}" if turn.can_be else "it cannot be tapped so dense"
+            head = f"▲ {turn.name}, {turn.grams}: {wrong}, see above"
+        page.words(head, x, y, width, ROOM_TYPE, "sans-bold", HEED if turn.heed else INK)
+        y += HEAD
+        if not turn.can_be:
+            continue
+        for number, (name, grams) in enumerate(turn.rooms):
+            left, down = x + number % across * COLUMN, y + number // across * LINE
+            page.words(name, left, down, 0.6 * COLUMN, ROOM_TYPE)
+            page.words(grams, left + 0.58 * COLUMN, down, 0.42 * COLUMN, ROOM_TYPE)
+        y += -(-len(turn.rooms) // across) * LINE
+    return y - start

@@ -14,17 +14,20 @@ from preview.blade.grind import SIDES
 from preview.blade.outlines import Outline
 from preview.day.plan import Plan
 from preview.filling.budget import Budget
-from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
+from preview.filling.budget_words import budget_lines, fill_rows
 from preview.filling.can_drawing import CanDrawing
-from preview.filling.can_plan import Room, plan_rows
+from preview.filling.can_plan import CANNOT, NONE, Room, plan_turns
 from preview.job.job import Job
 from preview.look.section import Section
 from preview.sheets.bar_sheet import draw_in_bar, draw_section
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.day_sheet import draw_day
+from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
+from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
+from preview.sheets.uncut_page import UncutFace, draw_uncut
 
 GROUND_PLACES = 6
 """Places along the blade in the grind table."""
@@ -56,6 +59,8 @@ class Shop:
         The can, and its rooms in the order in which they are filled.
     templates
         Each face's marking template.
+    uncut
+        Both faces of the bar before the blade is cut.
     cut, station
         The section, and where it is cut, mm from the heel.
     """
@@ -64,6 +69,7 @@ class Shop:
     drawn: CanDrawing
     plan: tuple[Room, ...]
     templates: tuple[Template, ...]
+    uncut: tuple[UncutFace, ...]
     cut: Section
     station: float
     day: Plan | None = None
@@ -73,8 +79,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
     Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, the
-    last the templates. Where a can leaves no room
-    beside it, what it is filled with goes on a page of its own.
+    templates, and last the flat bar. Where a can leaves no room beside it, what it is filled with goes on a page of its
+    own.
 
     Raises
     ------
@@ -97,6 +103,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
         draw_day(page, shop.day, units)
         page.turn_over()
     _templates(page, job, templates, units)
+    page.turn_over()
+    draw_uncut(page, job, shop.uncut, units)
     return page.finish()
 
 
@@ -131,12 +139,12 @@ def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> N
             page.turn_over()
             y = MARGIN
         y += _fill(page, job, shop.weighed, MARGIN, y, 0.6 * room, units) + 4
-    rows = plan_rows(shop.plan)
-    if rows:
-        if y + rooms_height(page, rows, room) > end - 9:
+    turns = plan_turns(shop.plan)
+    if turns:
+        if y + rooms_height(page, turns, room) > end - 9:
             page.turn_over()
             y = MARGIN
-        y += list_rooms(page, rows, MARGIN, y, room) + 4
+        y += list_rooms(page, turns, MARGIN, y, room) + 4
         draw_larger(page, drawn, MARGIN, y, (room, end - 6 - y))
     page.check_bar(MARGIN, end - 4.5)
     page.words(cautions, MARGIN, end, room, 7, colour=SOFT)
@@ -147,11 +155,12 @@ def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float
     start, can = y, job.can
     y += page.words("Can and fill", x, y, wide, 9, "sans-bold") + 0.5
     inside, wall = units.length(*can.inside, form="g"), units.length(can.wall, form="g")
-    y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", x, y, wide, 7.5) + 1
+    told = f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}. {mirror_words(job)}"
+    y += page.words(told, x, y, wide, 7.5) + 1
     heed = _heeded(weighed, units)
     rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
-    for name, _, tap, _, filled in fill_rows(weighed)[1:]:
-        rows.append((name, "cannot be: see below" if name in heed else tap, filled))
+    for each, (name, _, tap, _, filled) in zip(weighed.fills, fill_rows(weighed)[1:], strict=True):
+        rows.append((name, f"{CANNOT}: see below", NONE) if each.too_dense else (name, tap, filled))
     under = {number: heed[row[0]] for number, row in enumerate(rows) if number and row[0] in heed}
     y += page.table(rows, x, y, (0.24 * wide, 0.28 * wide, 0.48 * wide), 7.5, under=under) + 1.5
     y += _totals(page, weighed, slice(0, 5), x, y, wide, units)
@@ -182,14 +191,10 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     wide = 0.6 * room
     y = MARGIN
     y += page.words("Step by step", MARGIN, y, wide, 9, "sans-bold") + 0.5
-    heads = ("step", "heat", "target, cold", f"read at {units.heat(weighed.read_at, form='.0f')}", "your reading")
-    rows: list[tuple[str, ...]] = [heads]
-    for step, (told, cold, hot, *_) in zip(job.forging, stage_rows(weighed, units)[1:], strict=True):
-        heat = f"{units.heat(step.heat.temperature)}, {step.heat.minutes:g} min" if step.heat else ""
-        rows.append((told, heat, cold, hot, " "))
+    rows = step_rows(job, weighed, units)
     heed = _heeded(weighed, units)
     under = {n: heed[f"step {n}"] for n in range(1, len(rows)) if f"step {n}" in heed}
-    shares = (0.3, 0.16, 0.19, 0.19, 0.16)
+    shares = (0.25, 0.22, 0.19, 0.19, 0.15)
     y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 4
     y += page.words(f"Grind: {grind_words(job, units)}", MARGIN, y, wide, 9, "sans-bold") + 0.5
     columns = tuple(share * wide for share in (0.2, 0.14, 0.16, 0.17, 0.16, 0.17))
@@ -237,11 +242,11 @@ def _named(units: Units) -> str:
 def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
     outline, ground = job.blade.outline, job.ground
     places = np.linspace(ground.heel_flat + ground.grind.plunge, 0.95 * outline.length, GROUND_PLACES)
-    thickness = ground.unground(places)
+    thickness = ground.at_spine(places)
     lines = {side: ground.bevel(side, places) for side in SIDES}
     spine = outline.spine(places)
     sides = ("right, ° a side", "right line", "left, ° a side", "left line")
-    rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine thick", *sides)]
+    rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine, ground", *sides)]
     for n, place in enumerate(places):
         cells = [units.number(float(place), ".0f"), units.number(float(thickness[n]), ".2f")]
         for side in SIDES:

@@ -119,6 +119,16 @@ def test_heel_flat_and_plunge():
     assert stand == pytest.approx([2.0, 2.0, (2.0 + 0.2) / 2, 0.2, 0.2])
 
 
+def test_a_spine_that_the_bevel_reaches_is_thinner():
+    """A flat bevel of 18 mm, from 0.4 to 4 mm: where the spine is so far from the edge, it has that share of 3.6 mm."""
+    outline = NamedOutline(shape="drop point", length=180, height=36)
+    ground = Ground(Blade(outline=outline, thickness=4.0), Grind(edge=0.4, right=Flat(height=18)), BAR)
+    along = np.array([20.0, 172.0])
+    far = outline.edge_distance(along, outline.spine(along))
+    assert far[0] > 18 > far[1]
+    assert ground.at_spine(along) == pytest.approx([4.0, 0.4 + 3.6 * far[1] / 18])
+
+
 def test_the_bevel_stops_at_the_ricasso():
     """T 4, edge 0.4, H 18, so that the whole bevel stands at 0.2 + 0.1 d; a plunge of 4 after a ricasso of 15.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from preview.filling.budget import weigh
 from preview.filling.budget_words import budget_text
 from preview.filling.can_drawing import draw_can, hatch
 from preview.filling.can_numbers import box_round
-from preview.filling.can_plan import can_plan, plan_rows
+from preview.filling.can_plan import can_plan, plan_lines, plan_turns
 from preview.filling.insert import insert_of
 from preview.filling.insert_preview import as_filled, insert_faces
 from preview.filling.plan_svg import plan_svg
@@ -53,7 +54,8 @@ def test_rooms_weigh_together_what_the_budget_says(job, made):
         assert sum(room.grams for room in own) == pytest.approx(each.grams)
         assert sum(room.area for room in own) == pytest.approx(each.area)
         # as they are written, within the rounding of each
-        written = [float(grams.split()[0]) for name, grams in plan_rows(tuple(own)) if name.startswith("room ")]
+        (turn,) = plan_turns(tuple(own))
+        written = [float(grams.split()[0]) for _, grams in turn.rooms]
         assert sum(written) == pytest.approx(each.grams, abs=0.05 * len(own))
 
 
@@ -134,7 +136,7 @@ def test_dividers_along_the_blade_show_what_comes_out_on_its_faces():
 
 def test_the_plan_as_a_drawing_at_true_size(job, made, drawn):
     plan = can_plan(job, made)
-    text = plan_svg(drawn, plan_rows(plan), job.title)
+    text = plan_svg(drawn, plan_turns(plan), [job.title, "Filled to 0.600."])
     root = ET.fromstring(text)
     sizes = [float(root.get(name).removesuffix("mm")) for name in ("width", "height")]
     assert [float(each) for each in root.get("viewBox").split()] == [0, 0, *sizes]
@@ -144,9 +146,23 @@ def test_the_plan_as_a_drawing_at_true_size(job, made, drawn):
     places = np.array([each.split() for each in can.get("d").removeprefix("M ").removesuffix(" Z").split(" L ")])
     assert np.ptp(places.astype(float), axis=0) == pytest.approx([95, 24])
     assert [each.text for each in layers["layer-numbers"]] == [str(k) for k in range(1, len(plan) + 1)]
+    assert [each.text for each in layers["layer-words"]][:2] == [job.title, "Filled to 0.600."]
+    assert any("95 x 24 mm, 46 mm deep" in each.text for each in layers["layer-words"])
     told = [each.text for each in layers["layer-table"]]
     assert told[0] == "1. nickel"
-    assert len(told) == 2 * (len(plan) + 2)
+    assert len(told) == 2 * (len(plan) + 4)  # each powder has a head, and what it is tapped to
+    heads = [each for each in layers["layer-table"] if each.get("font-weight")]
+    assert [each.text for each in heads][::2] == ["1. nickel", "2. plain"]
+    assert heads[0].get("y") == heads[2].get("y")  # each at the top of a column of its own
+
+
+def test_a_weight_that_cannot_be_is_no_instruction(job, made):
+    """By the rooms of a powder that would have to be tapped too dense stands no weight, and why."""
+    dense = job.model_copy(update={"can": job.can.model_copy(update={"fill_density": 0.64})})
+    lines = "\n".join(plan_lines(can_plan(dense, made)))
+    assert not re.search(r"\d g[,)]", lines)
+    assert "2. plain, no weight: room 1" in lines
+    assert lines.count("would have to be tapped to") == 2
 
 
 def test_each_room_holds_its_powder_however_coarse_the_pattern_and_all_else_is_void(make):

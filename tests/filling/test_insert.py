@@ -14,7 +14,7 @@ from preview.base.errors import RequestError
 from preview.filling.can_plan import can_plan, plan_lines
 from preview.filling.dividers import Printing
 from preview.filling.fill import fill
-from preview.filling.insert import insert, insert_notes, insert_of
+from preview.filling.insert import insert, insert_notes, insert_of, placing
 from preview.filling.one_line import GAP
 from preview.filling.printing import insert_files
 from preview.filling.regions import read_regions
@@ -218,6 +218,17 @@ def test_sliced_it_is_one_line_round_every_room(tmp_path, name):
     assert shared.any(axis=1).sum() >= len(held) - 1  # a corner at the can's side may be closed off
     # the first turn's plastic rises from nothing to all
     assert found.volume == pytest.approx(made.plastic / 1.24 * 1000 * (turns - 0.5) / turns, rel=0.05)
+
+
+def test_an_insert_that_does_not_fill_the_can_is_set_down_by_two_numbers(tmp_path):
+    """A disc of 10 mm with its middle 10 mm left of the can's: a bead of 0.4 mm round it, half of it outside."""
+    disc = raster(tmp_path, lambda on: on.ellipse(box(-15, -5, -5, 5), fill=255))
+    made = insert(disc, ROOM, 30.0, Printing(), everywhere(ROOM))
+    (words,) = placing(made)
+    left, low = (float(each.split(" mm")[0]) for each in str(words).split("stands ")[1].split(" and "))
+    assert left == pytest.approx(ROOM[0] / 2 - 15.2, abs=0.11)
+    assert low == pytest.approx(ROOM[1] / 2 - 5.2, abs=0.11)
+    assert words in insert_notes(made)
 
 
 def test_the_plan_fills_every_room_and_counts_the_beads_out():

@@ -10,6 +10,7 @@ import pytest
 
 from preview.filling.can_plan import Room
 from preview.filling.dividers import Printing, dividers
+from preview.filling.fill import Fill
 from preview.filling.insert import insert
 from preview.filling.on_screen import MARK, WALL, insert_picture, wall_picture
 from preview.filling.showing import everywhere
@@ -24,7 +25,8 @@ def two_discs(on):
 
 def test_an_inserts_bridges_stand_out_and_its_rooms_are_numbered(tmp_path):
     made = insert(raster(tmp_path, two_discs), ROOM, 30.0, Printing(), everywhere(ROOM))
-    plan = tuple(Room(number, "nickel", 1.0, 1.0, (0.0, 0.0)) for number in range(1, len(made.rooms) + 1))
+    nickel = Fill("nickel", "unknown", 1.0, 4.5, (0.0, 5.0), 1.0, 0.04)
+    plan = tuple(Room(number, nickel, 1.0, 1.0, (0.0, 0.0)) for number in range(1, len(made.rooms) + 1))
     root = ET.fromstring(insert_picture(made, plan, (PLAIN, NICKEL)))
     drawn = {each.get("fill"): each.get("d") for each in root.iter() if each.tag.endswith("path")}
     assert {WALL, MARK, "#ffffff"} == set(drawn)

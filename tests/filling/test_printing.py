@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import html
+
 import numpy as np
 import pytest
 import trimesh
@@ -27,7 +29,13 @@ def test_saved_whole_or_not_at_all(tmp_path):
         "can_plan.svg",
     }
     assert trimesh.load(tmp_path / "dividers.stl").is_watertight
-    assert "Vent the can" in (tmp_path / "dividers.txt").read_text()
+    parts, insert = ((tmp_path / name).read_text() for name in ("dividers.txt", "insert.txt"))
+    assert "Vent the can" in parts
+    for text in (parts, insert):  # their files lie in one folder
+        assert "not both" in text.splitlines()[0]
+    words = (tmp_path / "can_plan.svg").read_text()
+    assert "The can's plan: Running wave" in html.unescape(words)
+    assert f"Filled to {job.can.fill_density:.3f} of solid steel" in words
 
 
 def test_ten_thousand_specks_are_refused_in_one_line(tmp_path):

@@ -5,12 +5,12 @@ import pytest
 
 from preview.cli import main
 from preview.forge import uncertain
-from preview.forge.bands import stations
+from preview.forge.bands import motif_parts, stations
 from preview.forge.draws import likely
 from preview.forge.uncertain import Uncertain, uncertain_things
 from preview.job.calibration import Calibration, Settling
 from preview.job.unsure import Unsure
-from preview.pipeline import preview, trace
+from preview.pipeline import face_maps, preview, trace
 from tests.conftest import DEMOS
 
 SURE = dict.fromkeys(Unsure.model_fields, 0.0) | {"hammer_length": 30.0}
@@ -135,6 +135,20 @@ def test_a_calibrated_forge_has_narrower_bands(make):
     assert len(bands[0]) == 3
     for vague, sure in zip(*bands, strict=True):
         assert np.ptp(sure.across) < np.ptp(vague.across)
+
+
+def test_a_ring_s_middle_lies_on_the_steel_that_it_stands_for(make):
+    """A hoop's centroid lies in its hole, an angle's beside it: a point of each is bright all round."""
+    rows, columns = np.indices((300, 700))
+    away = np.hypot(rows - 150, columns - 200)
+    angle = (columns > 400) & (columns < 600) & (rows > 50) & (rows < 250) & ((columns < 440) | (rows > 210))
+    job = make(((away > 60) & (away < 100)) | angle, **TABLES)
+    face = face_maps(job, 8.0)[0]
+    points = motif_parts(face, ("bright",))
+    assert len(points) == 2
+    for along, across in points:
+        near = np.hypot(face.grid.along - along, face.grid.across - across) < 1.0
+        assert (face.share_of(("bright",))[near] > 0.9).all()
 
 
 @pytest.mark.usefixtures("bands_alone")

@@ -8,7 +8,7 @@ import pytest
 from preview.base.errors import RequestError
 from preview.base.units import Units
 from preview.filling.budget import weigh
-from preview.forge.bands import ellipses_of
+from preview.forge.bands import Ellipse, ellipses_of
 from preview.forge.measurements import learn
 from preview.forge.readings import CAN_COLUMNS, CanReading, make_can_reading, make_readings
 from preview.forge.welding import fit_settling
@@ -138,3 +138,8 @@ def test_an_ellipse_holds_four_draws_of_five():
     (ellipse,) = ellipses_of(np.array([[50.0, 20.0]]), moved[:, None, :])
     assert ellipse.holds(np.array([50.0, 20.0]) + moved).mean() == pytest.approx(0.8, abs=0.01)
     assert ellipse.turn == pytest.approx(np.degrees(np.arctan2(2 * 1.2, 4.0 - 1.0) / 2), abs=1)
+
+
+def test_an_ellipse_reaches_as_far_as_its_outline():
+    ellipse = Ellipse(50.0, 20.0, half_long=5.0, half_short=1.5, turn=30.0)
+    assert ellipse.reach == pytest.approx(np.abs(ellipse.outline - (50.0, 20.0)).max(axis=0), rel=2e-3)

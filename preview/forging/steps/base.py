@@ -108,6 +108,10 @@ class Step(Settings):
         """Return the passes of the dies that it takes, in their order; none where it takes no dies."""
         return ()
 
+    def counted(self, before: Bar) -> tuple[Squeeze, ...]:  # noqa: ARG002 - part of the contract
+        """Return its passes where it says itself how many there are; none where it leaves that open, or has one."""
+        return ()
+
     def in_bites(self, before: Bar, done: Callable[[Step, Bar], Bar | None]) -> tuple[Step, ...]:  # noqa: ARG002
         """Return steps that do the same in other bites; none where there are no such.
 

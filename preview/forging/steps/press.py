@@ -160,6 +160,10 @@ class Press(PrismaticStep):
             found.append(Squeeze(*sizes, bite, each.friction, turned=each.on_edge, own_bite=own))
         return tuple(found)
 
+    def counted(self, before: Bar) -> tuple[Squeeze, ...]:
+        """See `Step.counted`."""
+        return self.squeezes(before) if self.repeat > 1 else ()
+
     def in_bites(self, before: Bar, done: Callable[[Step, Bar], Bar | None]) -> tuple[Step, ...]:
         """See `Step.in_bites`: with more passes, else each pass in the widest bite that will do, no wider than now.
 
