@@ -6,12 +6,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from preview.base.arrays import Array
 from preview.base.results import Mm
 from preview.face.face_map import FaceMap
-
-Over = Literal["edge", "spine", "heel"]
 
 LEAST = 1.0
 """Length of rim (mm) that a figure has to be cut along: one that but touches it loses nothing worth telling."""
@@ -31,7 +29,7 @@ class RunsOff:
         How much of the outline cuts it, mm along the blade, or across it at the heel.
     """
 
-    over: Over
+    over: Literal["edge", "spine", "heel"]
     start: Mm
     end: Mm
     rim: Mm
@@ -46,13 +44,13 @@ def running_off(face: FaceMap, bright: tuple[str, ...]) -> tuple[RunsOff, ...]:
     if face.off_pattern is not None:
         held &= ~face.off_pattern
     labels, _ = ndimage.label(held)
-    found = []
+    found: list[RunsOff] = []
     columns = np.arange(held.shape[1])
     on_blade = grid.mask.any(axis=0)
     top, low = grid.mask.argmax(axis=0), held.shape[0] - 1 - grid.mask[::-1].argmax(axis=0)
     along = grid.along[0]
-    sides: tuple[tuple[Over, NDArray[np.intp]], ...] = (("edge", low), ("spine", top))
-    for over, rows in sides:
+    rims: tuple[tuple[Literal["edge", "spine"], Array], ...] = (("edge", low), ("spine", top))
+    for over, rows in rims:
         there = np.where(on_blade, labels[rows, columns], 0)
         for figure in np.unique(there[there > 0]):
             cut = along[there == figure]

@@ -232,8 +232,8 @@ RINGS = "Each ring drawn on the blade holds its spot of the pattern as often"
 
 def _ring_words(likely: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, the worst place first: as far everywhere as a ring there reaches."""
-    each_place = _worst_first(likely)
-    told = "; ".join(f"{_at(place, ring, units)} within {_reach_words(ring, units)}" for place, ring in each_place)
+    worst_first = sorted(zip(STATIONS, likely.stations, strict=True), key=lambda each: -max(each[1].reach))
+    told = "; ".join(f"{_at(place, ring, units)} within {_reach_words(ring, units)}" for place, ring in worst_first)
     widest = units.length(max(ring.half_long for ring in likely.parts), form=".1f")
     return (
         f"In four blades of five the pattern lies near where it is shown. Half way up the bevel that is {told}. "
@@ -241,22 +241,18 @@ def _ring_words(likely: Likely, units: Units) -> str:
     )
 
 
+def _at(place: str, ring: Ellipse, units: Units) -> str:
+    near = "in the middle" if place == "middle" else f"near the {place}"
+    return f"{near} ({units.length(ring.along, form='.0f')} from the heel)"
+
+
 def reach_at_worst(likely: Likely, units: Units) -> str:
     """Return how far off the pattern may lie in the place where that is most."""
-    place, ring = _worst_first(likely)[0]
+    place, ring = max(zip(STATIONS, likely.stations, strict=True), key=lambda each: max(each[1].reach))
     return (
         f"In four blades of five the pattern lies near where it is shown: {_at(place, ring, units)}, where it may lie "
         f"off most, within {_reach_words(ring, units)}."
     )
-
-
-def _worst_first(likely: Likely) -> list[tuple[str, Ellipse]]:
-    return sorted(zip(STATIONS, likely.stations, strict=True), key=lambda each: -max(each[1].reach))
-
-
-def _at(place: str, ring: Ellipse, units: Units) -> str:
-    near = "in the middle" if place == "middle" else f"near the {place}"
-    return f"{near} ({units.length(ring.along, form='.0f')} from the heel)"
 
 
 def _reach_words(ring: Ellipse, units: Units) -> str:

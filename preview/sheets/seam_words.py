@@ -21,4 +21,5 @@ def seam_words(job: Job, units: Units) -> str:
         streaks = 0.0
     if streaks < LEAST_TOLD:
         return f"{SEAMS}."
-    return f"{SEAMS}; bridges that joined them show too, on at most {units.area(streaks)} of both faces together."
+    shown = units.area(streaks, form=".0f")
+    return f"{SEAMS}; the bridges that joined them show too, on at most {shown} of both faces together."
