@@ -10,9 +10,9 @@ from preview.advice.advice import Advice, changed, told, weight
 from preview.base.errors import JobError, PreviewError
 from preview.base.units import Sentence, mm, say
 from preview.filling.budget import USUAL_MARGIN
-from preview.filling.can_size import can_size
 from preview.filling.fill import tapped_fill
 from preview.forging.bar import LEAST_FILL, USUAL_FILL, Can
+from preview.forging.can_size import can_size
 from preview.job.file import unchecked_job
 from preview.job.job import Job, check_job
 from preview.pattern.pattern import box_of

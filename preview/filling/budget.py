@@ -17,10 +17,10 @@ from preview.base.units import Sentence, celsius, mm, say
 from preview.blade.grind import SIDES
 from preview.face.grid import face_grid
 from preview.face.tang import tang_notes
-from preview.filling.can_size import can_size
 from preview.filling.fill import MM3_PER_CM3, Fill, fill, usual_fill
 from preview.filling.fill_remarks import Remark, fill_remarks
 from preview.filling.poor_faces import poor_faces
+from preview.forging.can_size import can_size
 from preview.forging.carbon import CarbonSkin, carbon_skin
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK, Soak, soak
@@ -61,7 +61,9 @@ class Stage:
     grams
         Weight of the bar.
     off
-        Taken off in this step, grams: milled, cut, and the can's wall folded at the sides.
+        Taken off in this step, grams: milled or cut; of a weld what of the can's wall folds at the sides.
+    folded
+        Whether it is such folds: they hang on beyond the sizes until they are milled or ground off.
     scale_depth, scale
         Metal lost to scale in this step's heat, mm of skin on every side, and grams.
     """
@@ -71,6 +73,7 @@ class Stage:
     hot: tuple[Mm, Mm, Mm] | None
     grams: Annotated[float, In("g", "weight")]
     off: Grams
+    folded: bool
     scale_depth: Mm
     scale: Grams
 
@@ -248,6 +251,7 @@ def _stages(job: Job, steel: float, density: float, read_at: float) -> tuple[Sta
                 hot=None if step.cold else (length * grow, width * grow, thickness * grow),
                 grams=left * density,
                 off=max((volume - left) * density, 0.0),
+                folded=step.welds,
                 scale_depth=history.scale[n],
                 scale=scale * density,
             )

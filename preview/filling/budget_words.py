@@ -53,7 +53,8 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
     read_at = units.heat(found.read_at, form=".0f")
     rows = [("step", f"cold, {unit}", f"read at {read_at}, {unit}", "bar", "losses")]
     for number, stage in enumerate(found.stages, start=1):
-        lost = [f"{stage.off:.0f} g off"] if stage.off >= 0.5 else []
+        off = "of wall folded at the sides, still on" if stage.folded else "off"
+        lost = [f"{stage.off:.0f} g {off}"] if stage.off >= 0.5 else []
         if stage.scale:
             lost.append(f"scale {units.length(stage.scale_depth, form='.2f')} a side, {stage.scale:.0f} g")
         rows.append(
@@ -104,6 +105,8 @@ def _carbon(found: Budget, units: Units) -> str:
     left = "none stays on the blade"
     if found.poor_faces > SEEN:
         left = f"{told(found.poor_faces)} stays under the blade's faces"
+    elif skin.left > SEEN:
+        left = f"grinding takes the {'other ' if skin.milled else ''}{told(skin.left)}, and {left}"
     return f"{where}{milled}; {left} (under {SOUND:.0%} of the powder's carbon)"
 
 
@@ -134,8 +137,8 @@ def budget_text(job: Job, found: Budget, units: Units = METRIC) -> str:
         "Sizes: length x mean width x thickness of metal, the scale knocked off. Hot sizes by EN 1993-1-2, 3.4.1.1.",
         f"Scale, lost before the step: {USUAL_SHARE:.0%} of what iron loses in air by the parabolic law, if the heat",
         "does not say otherwise; a fire rich in air takes all of it, one short of air less. Weights after the weld use",
-        f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. What is taken off in the weld is the wall",
-        "of the can, folded at the sides.",
+        f"the mean density of all the steel, {found.mean_density:.3f} g/cm³. Wall of the can that folds at the sides",
+        "hangs on until it is milled or ground off; sizes and weights of the bar are without it.",
         "",
         "Cautions:",
         *(f"- {caution}" for caution in CAUTIONS),

@@ -34,6 +34,7 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
     ``density`` is the fill density that they give, ``usual`` that of powders tapped as they usually are, or None.
     """
     given = job.can.fill_density
+    weighed = None if job.forge is None else job.forge.settling
     for each in fills:
         if words := tap_words(each):
             yield Remark(each.powder, words)
@@ -44,6 +45,14 @@ def fill_remarks(job: Job, fills: tuple[Fill, ...], density: float, usual: float
             "give the can that fill density, so that the picture is of this fill.", f"{density:.3f}", f"{given:.3f}",
         )  # fmt: skip
         yield Remark("fill density", words)
+    elif weighed is not None:  # what scales say goes before what such powders usually do
+        if not weighed.fills(job.can):
+            words = say(
+                "Your can was measured to be filled to {} ± {} of solid steel, and this one is set to {}: if it is "
+                "filled alike, give it that fill density.",
+                *(f"{each:.3f}" for each in (weighed.fill_density, weighed.fill_density_error, given)),
+            )
+            yield Remark("fill density", words)
     elif misfit and usual is not None and abs(usual - given) > AGREES:
         mend = "give the can that fill density, so that the picture is of a fill that can be had."
         if usual < LEAST_FILL:

@@ -260,7 +260,7 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "It takes {} lines, each in a file of its own: between them there is no room for a bridge {} wide."
         notes.append(say(told, len(found.lines), mm(2 * made.bead)))
     if found.bridges:
-        told = "Bridges: {}, {} long together; they show as dark streaks on {} of the ground faces."
+        told = "Bridges: {}, {} long together; they show as dark streaks on at most {} of the ground faces."
         notes.append(say(told, len(found.bridges), mm(found.bridge_length, form=".0f"), mm2(found.harm, ".1f")))
     if found.doubled.length > 0:
         told = "Where three powders meet {} of wall take two beads side by side."

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from PIL import Image, ImageDraw, ImageFont
 from shapely.geometry import box
 
 from preview.base.arrays import Bytes, Float32
@@ -28,6 +29,14 @@ PX_PER_MM = 10.0
 
 FINEST = 0.1
 """Cells larger than this (mm) are parted before rooms are laid on them."""
+
+WORST = (  # common practice, no published source
+    "At worst: streaks are drawn as wide as if the voids stretched with the steel. A hole holds no metal, and closes "
+    "in the forging to a seam that is narrower, but stays dark."
+)
+
+CAPTION, INK = 235, 30
+"""Tones of the strip under the picture and of the words on it."""
 
 
 def as_filled(raster: Raster, made: Insert) -> Raster:
@@ -59,6 +68,28 @@ def insert_faces(job: Job, made: Insert, px_per_mm: float = PX_PER_MM) -> tuple[
 
 
 def insert_picture(job: Job, made: Insert) -> Bytes:
-    """Return both faces with what an insert leaves, the right one on top, at `PX_PER_MM`: sRGB bytes."""
+    """Return both faces with what an insert leaves, the right one on top, at `PX_PER_MM`: sRGB bytes.
+
+    Under them stands that it is the worst that may come.
+    """
     right, left = insert_faces(job, made)
-    return np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=METRIC)])
+    faces = np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=METRIC)])
+    return np.concatenate([faces, _caption(faces.shape[1])])
+
+
+def _caption(wide: int) -> Bytes:
+    """Return `WORST` on a strip ``wide`` pixels wide, in as many lines as it takes, sRGB bytes."""
+    size = round(2.4 * PX_PER_MM)
+    font = ImageFont.load_default(size=size)
+    lines = [""]
+    for word in WORST.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if font.getlength(longer) <= wide - 2 * size:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    strip = Image.new("RGB", (wide, round((1.4 * len(lines) + 1) * size)), (CAPTION,) * 3)
+    draw = ImageDraw.Draw(strip)
+    for number, line in enumerate(lines):
+        draw.text((size, round((1.4 * number + 0.5) * size)), line, fill=(INK,) * 3, font=font)
+    return np.asarray(strip)

@@ -26,6 +26,9 @@ MOST_PARTS = 9
 LEAST_PART = 4.0
 """Smallest part of the motif, mm2, that is given an ellipse; of more than `MOST_PARTS` the largest are."""
 
+WELL_INSIDE = 0.7
+"""How far from the rim of its part, as a share of the farthest that there is, a point has to lie to stand for it."""
+
 COARSE = 3
 """Pixels between those that parts are found on."""
 
@@ -81,6 +84,14 @@ class Ellipse:
         ahead, aside = (places - (self.along, self.across)).T
         long, short = ahead * np.cos(turn) + aside * np.sin(turn), aside * np.cos(turn) - ahead * np.sin(turn)
         return np.asarray(np.hypot(long / max(self.half_long, 1e-9), short / max(self.half_short, 1e-9)) <= 1)
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """How far it reaches from its middle, mm: along and across."""
+        turn = np.radians(self.turn)
+        along = np.hypot(self.half_long * np.cos(turn), self.half_short * np.sin(turn))
+        across = np.hypot(self.half_long * np.sin(turn), self.half_short * np.cos(turn))
+        return float(along), float(across)
 
     @property
     def outline(self) -> Array:
@@ -160,7 +171,11 @@ def apart(ellipses: Sequence[Ellipse]) -> tuple[Ellipse, ...]:
 
 
 def motif_parts(face: FaceMap, bright: tuple[str, ...]) -> Array:
-    """Return a point (n, 2), mm, in each large connected part of the bright powders on a face, the largest first."""
+    """Return a point (n, 2), mm, well inside each large connected part of the bright powders on a face.
+
+    The largest part comes first. Of the points away from its rim it is the one nearest the part's centroid, which may
+    itself lie in a letter's hole.
+    """
     from scipy import ndimage
 
     grid = face.grid
@@ -172,8 +187,11 @@ def motif_parts(face: FaceMap, bright: tuple[str, ...]) -> Array:
     chosen = [part for part in np.argsort(-sizes)[:MOST_PARTS] if sizes[part] >= LEAST_PART]
     points = []
     for part in chosen:
-        rows, columns = np.nonzero(labels == part + 1)
-        nearest = np.hypot(rows - rows.mean(), columns - columns.mean()).argmin()  # of a ring the middle is not in it
+        one = labels == part + 1
+        centroid = [float(each.mean()) for each in np.nonzero(one)]
+        deep = ndimage.distance_transform_edt(np.pad(one, 1))[1:-1, 1:-1]
+        rows, columns = np.nonzero(deep >= WELL_INSIDE * deep.max())
+        nearest = np.hypot(rows - centroid[0], columns - centroid[1]).argmin()
         row, column = rows[nearest] * COARSE, columns[nearest] * COARSE
         points.append((float(grid.along[0, column]), float(grid.across[row, 0])))
     return np.array(points).reshape(-1, 2)

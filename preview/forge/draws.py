@@ -58,6 +58,8 @@ class Likely:
     parts
         Ellipses round the parts of the motif on the right face, the largest first; of a pattern without any, at the
         bands' places.
+    stations
+        Ellipses at the bands' places, in their order: as wide as those of the parts.
     picture, view
         The right face as it is shown, and the frame of that picture.
     draws
@@ -69,6 +71,7 @@ class Likely:
     on_blade: tuple[Mask, ...]
     bands: tuple[Band, ...]
     parts: tuple[Ellipse, ...]
+    stations: tuple[Ellipse, ...]
     picture: Bytes
     view: View
     draws: int
@@ -211,13 +214,15 @@ def likely(
     told, parts = stations(job), motif_parts(right.face, job.bright_powders)
     places = np.concatenate([told, parts])
     moved = shifts(moves, places, weights)
+    ellipses = ellipses_of(places, moved)
     bright = effects if chances else ()
     return Likely(
         looks=tuple(_look(job, right, each, wander) for each in counted("likely looks", each_look if looks else [])),
         chance=tuple(each.face.view.seen(_chance(job, each, weights[:draws])) for each in counted("draws", bright)),
         on_blade=tuple(each.face.view.seen(each.face.grid.mask) for each in bright),
         bands=bands_of(moved[:, : len(told)]),
-        parts=apart(ellipses_of(places, moved)[len(told) if len(parts) else 0 :]),
+        parts=apart(ellipses[len(told) if len(parts) else 0 :]),
+        stations=ellipses[: len(told)],
         picture=take_picture(job, right.face),
         view=right.face.view,
         draws=draws,

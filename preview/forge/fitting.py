@@ -224,13 +224,15 @@ def _words(readings: tuple[Reading, ...], found: Calibration, residuals: tuple[R
     if len(readings) < FEW:
         one = "one pass" if len(readings) == 1 else "two passes"
         words.append(
-            f"This rests on {one}, and a pass may lie as far off its forge as forges lie apart: what is usual still "
-            f"counts for {_prior_share(found):.0%}. Read {FEW} or more."
+            f"This rests on {one}, and a pass may be as unlike your others as another smith's: of this "
+            f"{_prior_share(found):.0%} is still what forges usually do, the rest your own. Read {FEW} or more."
         )
     bad = sorted({residual.row for residual in residuals if abs(residual.deviations) > BAD_RESIDUAL})
     if bad:
         rows = f"Row {bad[0]} does" if len(bad) == 1 else f"Rows {', '.join(map(str, bad))} do"
         words.append(f"{rows} not fit the rest and count{'s' if len(bad) == 1 else ''} for little: is a size misread?")
+    else:
+        words.append("No size lies further off the fit than one pass lies off another.")
     return tuple(words)
 
 

@@ -78,6 +78,10 @@ def uncertain_things(job: Job) -> tuple[Uncertain, ...]:
     def settled(name: str, by: float) -> Job:
         return forged(settling=settling.model_copy(update={name: getattr(settling, name) + by}))
 
+    def filled(by: float) -> Job:
+        can = job.can.model_copy(update={"fill_density": job.can.fill_density + by})
+        return job.model_copy(update={"can": can})
+
     def rougher(by: float) -> Job:
         own = tuple(step.rougher(by) for step in job.forging)
         return forged(friction=forge.friction + by).model_copy(update={"forging": own})
@@ -106,7 +110,12 @@ def uncertain_things(job: Job) -> tuple[Uncertain, ...]:
         Uncertain("spread", lambda by: forged(spread_factor=forge.spread_factor + by), forge.spread_factor_error),
         Uncertain("friction", rougher, forge.friction_error, at=-SMALL_STEP),
         *(
-            Uncertain(name, partial(settled, name), getattr(settling, f"{name}_error"), at=-SMALL_STEP)
+            Uncertain(
+                name,
+                filled if name == "fill_density" else partial(settled, name),
+                getattr(settling, f"{name}_error"),
+                at=-SMALL_STEP,
+            )
             for name in SETTLING
         ),
         Uncertain("bevel", ground, 1.0),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import RequestError
-from preview.base.units import Sentence, say
+from preview.base.units import Sentence, mm, say
+from preview.forge.fitting import BAD_RESIDUAL
 from preview.forge.readings import CAN_COLUMNS, CanReading
 from preview.forging.history import History
 from preview.job.calibration import SETTLING, Settling
@@ -76,7 +79,7 @@ def fit_settling(job: Job, read: CanReading) -> tuple[Settling, tuple[Sentence, 
         off = jacobian.T @ ((measured - here) / errors) + (start - values)[free] / prior_errors[free] ** 2
         values = values.copy()
         values[free] += np.linalg.solve(information, off)
-        values[[0, 3]] = np.clip(values[[0, 3]], [0.3, 0.0], [1 / job.can.fill_density - 1e-3, 3.0])
+        values[[0, 3]] = np.clip(values[[0, 3]], [0.2, 0.0], [1 - 1e-3, 3.0])
     covariance = np.zeros((4, 4))
     covariance[np.ix_(free, free)] = np.linalg.inv(information)
     spread = np.sqrt(covariance.diagonal())
@@ -86,7 +89,9 @@ def fit_settling(job: Job, read: CanReading) -> tuple[Settling, tuple[Sentence, 
         **{f"{name}_error": float(error) for name, error in zip(SETTLING, spread, strict=True)},
         correlation=tuple(np.clip(correlations[np.triu_indices(4, 1)], -1, 1).tolist()),
     )
-    return found, _words(job, read, prior, found, (measured - predicted(values)) / errors)
+    left_over = dict(zip(np.array(CAN_COLUMNS)[known].tolist(), (measured - predicted(values)).tolist(), strict=True))
+    fits = bool(np.abs(np.array([*left_over.values()]) / errors).max() <= BAD_RESIDUAL)
+    return found, (*_words(read, prior, found), *_left_over(left_over, fits=fits))
 
 
 def _density(job: Job) -> float:
@@ -96,7 +101,7 @@ def _density(job: Job) -> float:
 
 def _predicted(job: Job, weld: int, settling: Settling, density: float) -> Array:
     """Return what would be read, in the order of `CAN_COLUMNS`: g and mm."""
-    can = settling.can(job.can)
+    can = job.can.model_copy(update={"fill_density": settling.fill_density})
     steps = tuple(map(settling.step, job.forging[: weld + 1]))
     history = History(can.bar(), steps)
     lost = sum(bar.volume - met.volume for bar, met in zip(history.bars, history.met, strict=False))
@@ -110,13 +115,14 @@ def _errors(read: CanReading) -> Array:
     return np.array([powder, *[SHELL_ERROR] * 3, scale])
 
 
-def _words(job: Job, read: CanReading, prior: Settling, found: Settling, deviations: Array) -> tuple[Sentence, ...]:
-    stated = job.can.fill_density
+def _words(read: CanReading, prior: Settling, found: Settling) -> tuple[Sentence, ...]:
     words = [
-        f"The can fills to {found.fill_factor * stated:.3f} ± {found.fill_factor_error * stated:.3f} of solid steel; "
-        f"before measuring {stated:g} ± {prior.fill_factor_error * stated:.2g}.",
-        f"Of the settling {found.along:+.0%} ± {found.along_error:.0%} more goes along the can than was said, and "
-        f"{found.across:+.0%} ± {found.across_error:.0%} more across it; before measuring ± {prior.along_error:.0%}.",
+        f"The can was filled to {found.fill_density:.3f} ± {found.fill_density_error:.3f} of solid steel; before "
+        f"measuring {prior.fill_density:g} ± {prior.fill_density_error:.2g}. Give it that fill density: weights, bar "
+        "and picture all go by the one that is set.",
+        f"As it settles the can shortens {_more(found.along)} than was said, by {abs(found.along):.0%} ± "
+        f"{found.along_error:.0%} of the settling, and narrows {_more(found.across)}, by {abs(found.across):.0%} ± "
+        f"{found.across_error:.0%}; before measuring either ± {prior.along_error:.0%}.",
     ]
     if read.scale_weight is not None:
         words.append(
@@ -128,9 +134,28 @@ def _words(job: Job, read: CanReading, prior: Settling, found: Settling, deviati
     if read.welded_length is None or read.welded_thickness is None:
         words.append("Length and thickness of the welded can were not both read: how it settles is hardly known.")
     words.append(
-        "This is counted from now on: leave the can's fill density and shares as they are. It holds for this can, and "
-        "for others that are filled and welded alike."
+        "How it settles and scales is counted from now on: leave the shares of its settling as they are. It holds for "
+        "this can, and for others that are filled and welded alike."
     )
-    if np.abs(deviations).max() > 3:
-        words.append("The can's readings do not fit each other: is one misread, or the can's size another?")
     return tuple(say("{}", word) for word in words)
+
+
+def _more(share: float) -> str:
+    return "more" if share >= 0 else "less"
+
+
+def _left_over(off: dict[str, float], *, fits: bool) -> Iterator[Sentence]:
+    """Yield what each of a can's readings lies off the fit, g or mm, and whether that is more than it should."""
+    told = [
+        say(
+            "{} {}",
+            name.replace("_", " "),
+            f"{round(value):+d} g" if name.endswith("weight") else mm(round(value, 1) + 0.0, form="+.1f"),
+        )
+        for name, value in off.items()
+    ]
+    listed = ", ".join(["{}"] * len(told))
+    words = f"The can, cold, measured less fitted: {listed}. The outside of a welded can is read to some {{}}."
+    yield say(words, *told, mm(SHELL_ERROR, form="g"))
+    if not fits:
+        yield say("The can's readings do not fit each other: is one misread, or the can's size another?")

@@ -29,13 +29,20 @@ PRIOR_FRICTION, PRIOR_FRICTION_ERROR = DEFAULT_FRICTION, 0.2
 (Altan and others, Cold and Hot Forging, ASM 2005, from memory)."""
 
 
+FILLED_ALIKE = 0.005
+"""How far the fill densities of cans may differ that are filled alike: what their last digits hide."""
+
+
 class Settling(Settings):
-    """What is known of how a can fills, settles and scales, beside what the job says, with standard errors.
+    """What is known of how a can fills, settles and scales, with standard errors.
+
+    Settling and scale are counted beside what a job says. The fill is not: how full a can is, is said in one place, its
+    `Can.fill_density`, and this is what it was found to be, and how surely.
 
     Parameters
     ----------
-    fill_factor, fill_factor_error
-        Fill density over the one that the job says.
+    fill_density, fill_density_error
+        Of the can that was weighed and measured.
     along, along_error, across, across_error
         Added to the shares of the settling that go along the can and across it, taken from that through it. Below 0
         in all the can bulges that way.
@@ -46,8 +53,8 @@ class Settling(Settings):
         the third with the fourth.
     """
 
-    fill_factor: Annotated[Number, Field(gt=0, le=3)] = 1.0
-    fill_factor_error: Annotated[Number, Field(ge=0)]
+    fill_density: Annotated[Number, Field(gt=0, le=1)]
+    fill_density_error: Annotated[Number, Field(ge=0)]
     along: Annotated[Number, Field(ge=-1, le=1)] = 0.0
     along_error: Annotated[Number, Field(ge=0)]
     across: Annotated[Number, Field(ge=-1, le=1)] = 0.0
@@ -63,16 +70,22 @@ class Settling(Settings):
         upper[np.triu_indices(4, 1)] = self.correlation
         return np.eye(4) + upper + upper.T
 
-    def can(self, can: Can) -> Can:
-        """Return a can filled as this forge fills it."""
-        return can.model_copy(update={"fill_density": min(can.fill_density * self.fill_factor, 1.0)})
+    def fills(self, can: Can) -> bool:
+        """Say whether a can is as full as the one that this was found of."""
+        return abs(can.fill_density - self.fill_density) <= FILLED_ALIKE
+
+    def of_another_fill(self, density: float, error: float) -> Settling:
+        """Return the same for a can of another fill, whose error goes with none of the others."""
+        correlation = (0.0, 0.0, 0.0, *self.correlation[3:])
+        update = {"fill_density": density, "fill_density_error": error, "correlation": correlation}
+        return self.model_copy(update=update)
 
     def step(self, step: Step) -> Step:
         """Return a forging step as the can settles and the fire scales here."""
         return step.settled(self.along, self.across).in_fire(self.scale_factor)
 
 
-SETTLING = ("fill_factor", "along", "across", "scale_factor")
+SETTLING = ("fill_density", "along", "across", "scale_factor")
 """The names of what `Settling` knows."""
 
 
@@ -111,10 +124,6 @@ class Calibration(Settings):
         """Return a forging step as this forge does it: friction where it was left out, and its own spread by bite."""
         forged = step.in_forge(self.friction, self.spread_factor)
         return forged if self.settling is None else self.settling.step(forged)
-
-    def can(self, can: Can) -> Can:
-        """Return a can as this forge fills it."""
-        return can if self.settling is None else self.settling.can(can)
 
     def etch(self, etch: Etch) -> Etch:
         """Return the etch with the coupon's tones, where one was read."""

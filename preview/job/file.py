@@ -17,7 +17,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from preview.base.errors import FileError, JobError, PreviewError
-from preview.base.files import OWNER_ONLY, cache_home, put_into, read_bytes, read_text, write_whole
+from preview.base.files import OWNER_ONLY, cache_home, leaves_folder, put_into, read_bytes, read_text, write_whole
 from preview.base.packed import LARGEST_MEMBER, LARGEST_PACK, pack, unpack
 from preview.base.toml import parse_toml
 from preview.job.calibration import dump_calibration, load_calibration
@@ -88,9 +88,9 @@ def _comma(text: str) -> str:
 
 def make_job(values: dict[str, Any]) -> Job:
     """Make a job from plain values (as a TOML file gives them), and check it; raise `JobError` with every fault."""
-    job = check_job(unchecked_job(values))
-    if job.calibration is None or job.forge is not None:
-        return job
+    job = unchecked_job(values)
+    if job.calibration is None or job.forge is not None or leaves_folder(job.calibration):
+        return check_job(job)
     forge = load_calibration(job.folder / job.calibration)
     return check_job(job.model_copy(update={"forge": forge}))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from math import copysign
+from math import ceil, copysign
 from pathlib import Path
 from typing import Annotated
 
@@ -20,8 +20,9 @@ from preview.base.words import brief
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind
 from preview.blade.ground import Ground
-from preview.forging.bar import Bar, Can
+from preview.forging.bar import LARGEST_CAN, Bar, Can
 from preview.forging.bites import LAPPED, UNPRESSED
+from preview.forging.can_size import can_size
 from preview.forging.history import History
 from preview.forging.steps import AnyStep
 from preview.forging.steps.base import Heat
@@ -73,14 +74,22 @@ class Job(Settings):
         """The can and its forging steps, as the calibrated forge does them."""
         if self.forge is None:
             return History(self.can.bar(), self.forging)
-        return History(self.forge.can(self.can).bar(), tuple(map(self.forge.step, self.forging)))
+        return History(self.can.bar(), tuple(map(self.forge.step, self.forging)))
 
     @property
     def settling(self) -> Settling:
-        """How surely the can's fill, settling and scale are known: as measured, or as `Unsure` has it."""
+        """How surely the can's fill, settling and scale are known: as measured, or as `Unsure` has it.
+
+        The fill is known as it was measured where this can is filled as the measured one.
+        """
         unsure, measured = self.unsure, None if self.forge is None else self.forge.settling
-        return measured or Settling(
-            fill_factor_error=unsure.fill / self.can.fill_density if self.can.fill_density < 1 else 0.0,
+        density = self.can.fill_density
+        error = unsure.fill if density < 1 else 0.0
+        if measured is not None:
+            return measured if measured.fills(self.can) else measured.of_another_fill(density, error)
+        return Settling(
+            fill_density=density,
+            fill_density_error=error,
             along_error=unsure.settling,
             across_error=unsure.settling,
             scale_factor_error=unsure.scale,
@@ -245,14 +254,19 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     faults = []
     blade = job.blade
     outline, placement = blade.outline, blade.placement
-    for key, start, size, room, end in (
-        ("heel", placement.heel, outline.length, bar.length, "length"),
-        ("edge", placement.edge, outline.height, bar.width, "height"),
+    for key, start, size, room, end, side in (
+        ("heel", placement.heel, outline.length, bar.length, "length", "length"),
+        ("edge", placement.edge, outline.height, bar.width, "height", "width"),
     ):
         if size > room + 1e-9:
-            word = "long" if end == "length" else "wide"
-            problem = "has to fit the bar, which is {} {} after the last step; given {}"
-            faults.append(Fault(f"blade.outline.{end}", say(problem, mm(room), word, mm(size, form="g"))))
+            word = "long" if side == "length" else "wide"
+            problem = "has to fit the bar, which is {} {} after the last step ({}); given {}"
+            told = [mm(room), word, mm(*bar.size, form=".1f"), mm(size, form="g")]
+            needed = can_size(job.can, job.history.steps, side, side, size)
+            if needed is not None and needed <= LARGEST_CAN:
+                problem += ". A can at least {} {} inside would do, the rest as it is"
+                told += [mm(ceil(needed)), word]
+            faults.append(Fault(f"blade.outline.{end}", say(problem, *told)))
         elif start is not None and start + size > room + 1e-9:
             problem = "at most {} is needed for the blade to stay inside the bar; given {}"
             faults.append(Fault(f"blade.placement.{key}", say(problem, mm(room - size), mm(start, form="g"))))

@@ -50,8 +50,9 @@ def show_forge(job: preview.Job, table: Table) -> None:
         )
         if job.forge.settling:
             st.success(
-                f"Its can is measured: it fills to {job.forge.settling.fill_factor:.2f} ± "
-                f"{job.forge.settling.fill_factor_error:.2f} of what is set. That is counted already."
+                f"Its can is measured: it was filled to {job.forge.settling.fill_density:.3f} ± "
+                f"{job.forge.settling.fill_density_error:.3f} of solid steel. How it settles and scales is counted "
+                f"already; the fill is the one that is set for the can, {job.can.fill_density:g}."
             )
     st.markdown("**Caliper readings**, a row for each pass: type them in, or paste them from a spreadsheet")
     st.caption(

@@ -114,7 +114,11 @@ def show_likely(job: preview.Job) -> None:
         alt="Right face with rings where it may lie.",
     )
     chosen, bands = units(), preview.worst_first(found.bands)
-    st.caption("How far off, four times in five, half way up the bevel; the worst place first:")
+    heel, middle, tip = (chosen.length(ring.along, form=".0f") for ring in found.stations)
+    st.caption(
+        f"How far off half way up the bevel ({heel}, {middle} and {tip} from the heel), four times in five for each of "
+        "both ways taken alone; a ring holds both at once, so it is wider. The worst place first:"
+    )
     st.table(
         {
             "at the": [band.place for band in bands],

@@ -255,8 +255,10 @@ def use_pattern(table: Table, filled: preview.Job) -> None:
 
 
 def use_forge(table: Table, calibration: preview.Calibration) -> None:
-    """Let the job on the page be forged and etched as measured."""
+    """Let the job on the page be forged and etched, and its can filled, as measured."""
     table["forge"], table["calibration"] = calibration, "forge.toml"
+    if calibration.settling is not None:
+        table["can"]["fill_density"] = round(calibration.settling.fill_density, 3)
 
 
 def use_bevel(table: Table, job: preview.Job) -> None:

@@ -95,7 +95,7 @@ def _what_to_expect(page: Page, versions: tuple[Version, ...], story: str, room:
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1
     y += (
         page.words(
-            f"{EXPECT} In four blades of five the pattern lies near where it is shown. {RINGS}",
+            f"{EXPECT} In four blades of five the pattern lies near where it is shown. {RINGS}.",
             EDGE,
             y,
             room,

@@ -16,11 +16,13 @@ from preview.blade.grind import SIDES
 from preview.blade.handle import behind_heel
 from preview.face.view import RIM
 from preview.face.wear_numbers import WearNumbers
-from preview.forge.bands import Band, worst_first
+from preview.forge.bands import STATIONS, Ellipse
 from preview.forge.draws import Likely
 from preview.job.job import Job
 from preview.pipeline import after_years
+from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
+from preview.sheets.seam_words import seam_words
 from preview.sheets.wear_words import years_words
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
@@ -35,12 +37,15 @@ HELD = 15.0
 BREAK = 2.0
 """How far the zigzag of a line of break reaches to either side, mm."""
 
+NAME = (1.0, 1.0, 1.0)
+"""Colour of a face's name, which stands on the picture's slate."""
+
 YEARS, READ_AT = 3.0, 4.0
 """How much of the edge (mm) a client is told will go, our own choice; and pixels in a millimetre for what it takes."""
 
 LONGEST = 1500
 UNCHANGED = 0.05
-"""Band (mm) along the blade of a pattern that does not change that way."""
+"""Reach (mm) along the blade of a pattern that does not change that way."""
 
 Line = Annotated[str, Field(max_length=120)]
 
@@ -113,7 +118,7 @@ def client_sheet(
             page.turn_over()
             y = EDGE
         page.picture(picture, x, y, wide, tall, photograph=True)
-        page.words(name, x + 2, y + 1.5, 60, 8, "serif-italic", SOFT)
+        page.words(name, x + 2, y + 1.5, 60, 9, "sans-bold", NAME)
         if beyond:
             _line_of_break(page, heel_end, y, tall)
         y += tall + 1.5
@@ -214,7 +219,7 @@ def told_of_years(job: Job) -> WearNumbers:
 def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units: Units) -> tuple[tuple[str, str], ...]:
     """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
     return (
-        ("What to expect", f"{LIKELY} {_band_words(likely, units)}"),
+        ("What to expect", f"{LIKELY} {_ring_words(likely, units)}"),
         *((("The pattern", story),) if story else ()),
         ("Steel and finish", steel_words(job, units)),
         ("Care", f"{CARE} {years_words(worn, units)}"),
@@ -222,31 +227,37 @@ def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units:
     )
 
 
-RINGS = "Each ring drawn on the blade holds its spot of the pattern as often."
+RINGS = "Each ring drawn on the blade holds its spot of the pattern as often"
 
 
-def _band_words(likely: Likely, units: Units) -> str:
-    """Return how far off the pattern may lie, the worst place first."""
-    told = "; ".join(f"{_at(band.place)} within {_reach_words(band, units)}" for band in worst_first(likely.bands))
-    return f"In four blades of five the pattern lies near where it is shown: {told}. {RINGS}"
+def _ring_words(likely: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie, the worst place first: as far everywhere as a ring there reaches."""
+    worst_first = sorted(zip(STATIONS, likely.stations, strict=True), key=lambda each: -max(each[1].reach))
+    told = "; ".join(f"{_at(place, ring, units)} within {_reach_words(ring, units)}" for place, ring in worst_first)
+    widest = units.length(max(ring.half_long for ring in likely.parts), form=".1f")
+    return (
+        f"In four blades of five the pattern lies near where it is shown. Half way up the bevel that is {told}. "
+        f"{RINGS}; the widest reaches {widest} to either side."
+    )
+
+
+def _at(place: str, ring: Ellipse, units: Units) -> str:
+    near = "in the middle" if place == "middle" else f"near the {place}"
+    return f"{near} ({units.length(ring.along, form='.0f')} from the heel)"
 
 
 def reach_at_worst(likely: Likely, units: Units) -> str:
     """Return how far off the pattern may lie in the place where that is most."""
-    worst = worst_first(likely.bands)[0]
+    place, ring = max(zip(STATIONS, likely.stations, strict=True), key=lambda each: max(each[1].reach))
     return (
-        f"In four blades of five the pattern lies near where it is shown: {_at(worst.place)}, where it may lie off "
-        f"most, within {_reach_words(worst, units)}."
+        f"In four blades of five the pattern lies near where it is shown: {_at(place, ring, units)}, where it may lie "
+        f"off most, within {_reach_words(ring, units)}."
     )
 
 
-def _at(place: str) -> str:
-    return "in the middle" if place == "middle" else f"at the {place}"
-
-
-def _reach_words(band: Band, units: Units) -> str:
-    along, across = (units.length(reach, form=".1f") for reach in band.reach)
-    if band.reach[0] < UNCHANGED:  # lines that run along the blade
+def _reach_words(ring: Ellipse, units: Units) -> str:
+    along, across = (units.length(reach, form=".1f") for reach in ring.reach)
+    if ring.reach[0] < UNCHANGED:  # lines that run along the blade
         return f"{across} from edge to spine"
     return f"{along} along the blade and {across} from edge to spine"
 
@@ -266,6 +277,7 @@ def steel_words(job: Job, units: Units) -> str:
         f"{grind_words(job, units)}. The bright steel is {finish_words(job)}. No colour is painted on: "
         "the pattern goes through the steel."
     )
+    text = " ".join(filter(None, (text, mirror_words(job), seam_words(job, units))))
     if outline.tang_length and job.blade.handle != "none":
         text += " The handle is drawn as a plain shape only; its form and material are yet to be chosen."
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line

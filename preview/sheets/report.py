@@ -9,8 +9,10 @@ from preview.base.results import plain
 from preview.base.units import METRIC, Units, mm, say
 from preview.blade.grind import SIDES
 from preview.blade.sharpening import mid_strip
+from preview.face.running_off import RunsOff, running_off
 from preview.pattern.fineness import LADDER
 from preview.pipeline import Preview
+from preview.sheets.mirror_words import mirror_words
 
 TRUST = say(
     "How far to trust it: with usual bites and friction, pressed to a fifth of its height in all, the flow of the "
@@ -19,6 +21,9 @@ TRUST = say(
     "steels. Grind a little less than shown, etch, and look.",
     mm(0.2),
 )
+
+WORTH_PLACING, MOST_PLACES = 0.005, 3
+"""Share of the bright pattern off the blade from which it is told where, and how many places are told."""
 
 
 def report_dict(shown: Preview) -> dict[str, Any]:
@@ -61,6 +66,8 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
                 moved += f", {units.length(abs(face.slide_on_blade), form='.1f')} on the blade"
             lines.append((f"{name} face, pattern slides from flat to edge", moved))
         lines.append((f"{name} face, stays bright", f"{face.bright_share:.1%}"))
+    if mirrored := mirror_words(job):
+        lines.append(("Left face against the right", mirrored))
     strip = mid_strip(job.ground, "right" if job.grind.right.is_ground else "left")
     angle = f"sharpened at {job.grind.edge_angle:g}° a side"
     shows = "shows as no strip" if strip is None else f"shows {units.length(strip, form='.2f')} wide at mid-length"
@@ -75,8 +82,20 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
     if found.joints:
         lines.append(("Joints of the tiles", f"{units.length(*found.joints, form='.0f', between=', ')} from the heel"))
     if found.motif_off is not None:
-        lines.append(("Bright pattern off the blade", f"{found.motif_off:.0%}"))
+        where = running_off(shown.faces[0], job.bright_powders) if found.motif_off >= WORTH_PLACING else ()
+        lines.append(("Bright pattern off the blade", f"{found.motif_off:.0%}{off_words(where, units)}"))
     return lines
+
+
+def off_words(where: tuple[RunsOff, ...], units: Units) -> str:
+    """Return where figures run off the right face, the worst first, to be set after how much does."""
+    told = []
+    for each in where[:MOST_PLACES]:
+        ends = units.length(each.start, each.end, form=".0f", between=" to ")
+        told.append("the heel" if each.over == "heel" else f"the {each.over} {ends} from the heel")
+    if len(where) > MOST_PLACES:
+        told.append(f"{len(where) - MOST_PLACES} places more")
+    return f"; figures are cut off at {', '.join(told)}" if told else ""
 
 
 def report_text(shown: Preview, units: Units = METRIC) -> str:

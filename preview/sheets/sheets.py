@@ -24,6 +24,7 @@ from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
+from preview.sheets.uncut_page import uncut_faces
 
 SheetKind = Literal["client", "shop"]
 
@@ -90,7 +91,9 @@ def sheet_pdf(
         drawn = draw_can(job, larger=smaller)
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
-    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station, day), words, size, units)
+    return shop_sheet(
+        job, Shop(weigh(job), drawn, plan, templates, uncut_faces(job), cut, station, day), words, size, units
+    )
 
 
 def _choices(

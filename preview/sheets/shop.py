@@ -23,9 +23,11 @@ from preview.sheets.bar_sheet import draw_in_bar, draw_section
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.day_sheet import draw_day
+from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
+from preview.sheets.uncut_page import UncutFace, draw_uncut
 
 GROUND_PLACES = 6
 """Places along the blade in the grind table."""
@@ -57,6 +59,8 @@ class Shop:
         The can, and its rooms in the order in which they are filled.
     templates
         Each face's marking template.
+    uncut
+        Both faces of the bar before the blade is cut.
     cut, station
         The section, and where it is cut, mm from the heel.
     """
@@ -65,6 +69,7 @@ class Shop:
     drawn: CanDrawing
     plan: tuple[Room, ...]
     templates: tuple[Template, ...]
+    uncut: tuple[UncutFace, ...]
     cut: Section
     station: float
     day: Plan | None = None
@@ -74,8 +79,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
     Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, the
-    last the templates. Where a can leaves no room
-    beside it, what it is filled with goes on a page of its own.
+    templates, and last the flat bar. Where a can leaves no room beside it, what it is filled with goes on a page of its
+    own.
 
     Raises
     ------
@@ -98,6 +103,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
         draw_day(page, shop.day, units)
         page.turn_over()
     _templates(page, job, templates, units)
+    page.turn_over()
+    draw_uncut(page, job, shop.uncut, units)
     return page.finish()
 
 
@@ -148,7 +155,8 @@ def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float
     start, can = y, job.can
     y += page.words("Can and fill", x, y, wide, 9, "sans-bold") + 0.5
     inside, wall = units.length(*can.inside, form="g"), units.length(can.wall, form="g")
-    y += page.words(f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}.", x, y, wide, 7.5) + 1
+    told = f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}. {mirror_words(job)}"
+    y += page.words(told, x, y, wide, 7.5) + 1
     heed = _heeded(weighed, units)
     rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
     for each, (name, _, tap, _, filled) in zip(weighed.fills, fill_rows(weighed)[1:], strict=True):

@@ -12,7 +12,7 @@ from shapely import Polygon
 from preview.blade.blade import Blade
 from preview.blade.outlines import NamedOutline
 from preview.filling.budget import blade_volumes, weigh
-from preview.filling.budget_words import budget_text, save_budget
+from preview.filling.budget_words import budget_text, save_budget, stage_rows
 from preview.filling.fill import tapped_fill
 from preview.forging.bar import Bar
 from preview.forging.expansion import elongation
@@ -175,6 +175,8 @@ def test_nothing_is_lost_between(demo):
     grams_in = found.powder + found.shell
     lost = sum(stage.off + stage.scale for stage in found.stages)
     assert found.stages[-1].grams + lost == pytest.approx(grams_in, rel=1e-9)
+    folds = f"{found.stages[0].off:.0f} g of wall folded at the sides, still on"
+    assert [folds in row[-1] for row in stage_rows(found)[1:]] == [step.welds for step in demo.forging]
     before = None
     for step, stage, bar in zip(demo.forging, found.stages, demo.history.bars[1:], strict=True):
         if isinstance(step, (Press, Turn, Twist, Taper, ForgeBevel)):

@@ -26,6 +26,9 @@ def test_an_unground_blade_is_the_bar_less_what_is_milled(make, thickness):
     assert poor_faces(job) == pytest.approx(max(left - (5.9 - thickness) / 2, 0), abs=0.03)
     told = budget_text(job, weigh(job, bead=0))
     assert ("none stays on the blade" in told) == (thickness == 2.5)
+    assert (f"milling takes 0.30 mm; grinding takes the other {left:.2f} mm, and none stays" in told) == (
+        thickness == 2.5
+    )
 
 
 def test_a_bevel_grinds_it_away(make):

@@ -5,16 +5,18 @@ import pytest
 
 from preview.cli import main
 from preview.forge import uncertain
-from preview.forge.bands import stations
+from preview.forge.bands import motif_parts, stations
 from preview.forge.draws import likely
 from preview.forge.uncertain import Uncertain, uncertain_things
 from preview.job.calibration import Calibration, Settling
 from preview.job.unsure import Unsure
-from preview.pipeline import preview, trace
+from preview.pipeline import face_maps, preview, trace
 from tests.conftest import DEMOS
 
 SURE = dict.fromkeys(Unsure.model_fields, 0.0) | {"hammer_length": 30.0}
-SURE_SETTLING = {"fill_factor_error": 0.0, "along_error": 0.0, "across_error": 0.0, "scale_factor_error": 0.0}
+SURE_SETTLING = {"fill_density": 0.55} | dict.fromkeys(
+    ("fill_density_error", "along_error", "across_error", "scale_factor_error"), 0.0
+)
 SURE_FORGE = Calibration(spread_factor_error=0.0, friction_error=0.0)
 TABLES = {
     "powders": [
@@ -89,8 +91,7 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
         for name in ("spread_factor", "friction"):
             moved = getattr(forge, name) + getattr(forge, f"{name}_error")
             yield job.model_copy(update={"forge": forge.model_copy(update={name: moved})})
-        moved = forge.model_copy(update={"settling": Settling(**SURE_SETTLING, fill_factor=1 + 0.003 / 0.6)})
-        yield job.model_copy(update={"forge": moved})
+        yield job.model_copy(update={"can": job.can.model_copy(update={"fill_density": job.can.fill_density + 0.003})})
         for name in ("along", "across"):
             moved = forge.model_copy(update={"settling": Settling(**SURE_SETTLING, **{name: 0.01})})
             yield job.model_copy(update={"forge": moved})
@@ -134,6 +135,20 @@ def test_a_calibrated_forge_has_narrower_bands(make):
     assert len(bands[0]) == 3
     for vague, sure in zip(*bands, strict=True):
         assert np.ptp(sure.across) < np.ptp(vague.across)
+
+
+def test_a_ring_s_middle_lies_on_the_steel_that_it_stands_for(make):
+    """A hoop's centroid lies in its hole, an angle's beside it: a point of each is bright all round."""
+    rows, columns = np.indices((300, 700))
+    away = np.hypot(rows - 150, columns - 200)
+    angle = (columns > 400) & (columns < 600) & (rows > 50) & (rows < 250) & ((columns < 440) | (rows > 210))
+    job = make(((away > 60) & (away < 100)) | angle, **TABLES)
+    face = face_maps(job, 8.0)[0]
+    points = motif_parts(face, ("bright",))
+    assert len(points) == 2
+    for along, across in points:
+        near = np.hypot(face.grid.along - along, face.grid.across - across) < 1.0
+        assert (face.share_of(("bright",))[near] > 0.9).all()
 
 
 @pytest.mark.usefixtures("bands_alone")

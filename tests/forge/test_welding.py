@@ -7,7 +7,8 @@ import pytest
 
 from preview.base.errors import RequestError
 from preview.base.units import Units
-from preview.forge.bands import ellipses_of
+from preview.filling.budget import weigh
+from preview.forge.bands import Ellipse, ellipses_of
 from preview.forge.measurements import learn
 from preview.forge.readings import CAN_COLUMNS, CanReading, make_can_reading, make_readings
 from preview.forge.welding import fit_settling
@@ -29,11 +30,12 @@ def test_a_weighed_can_is_as_full_as_it_weighs(make):
     job = make(**TABLES)
     density = np.mean([powder.density for powder in job.powders])
     found, words = fit_settling(job, CanReading(powder_weight=96 * 0.55 * density))
-    assert 0.6 * found.fill_factor == pytest.approx(0.55, abs=0.001)
-    assert 0.6 * found.fill_factor_error < 0.004
+    assert found.fill_density == pytest.approx(0.55, abs=0.001)
+    assert found.fill_density_error < 0.004
     assert (found.along, found.along_error, found.scale_factor_error) == pytest.approx((0, 0.1, 0.4), abs=1e-6)
     assert "0.55" in str(words[0])
     assert any("hardly known" in str(word) for word in words)
+    assert "The can, cold, measured less fitted: powder weight +0 g. " in str(words[-1])
 
 
 def test_welded_sizes_tell_how_it_settled(make):
@@ -48,14 +50,49 @@ def test_welded_sizes_tell_how_it_settled(make):
     found = learnt.calibration.settling
     assert learnt.fit is None
     assert learnt.calibration.rows == 0
-    assert (0.6 * found.fill_factor, 0.05 + found.along, 0.05 + found.across) == pytest.approx(
+    assert (found.fill_density, 0.05 + found.along, 0.05 + found.across) == pytest.approx(
         (rho, along, across), abs=0.006
     )
     assert found.along_error < 0.02
     assert found.across_error < 0.04
-    made = job.model_copy(update={"forge": learnt.calibration})
+    can = job.can.model_copy(update={"fill_density": round(found.fill_density, 3)})
+    made = job.model_copy(update={"forge": learnt.calibration, "can": can})
     assert made.history.bars[1].size == pytest.approx(sizes, abs=0.3)
     assert made.settling == found
+
+
+def test_a_fill_counts_once(make):
+    """The fill that is set gives weights and sizes alike, whatever an earlier can was found filled to."""
+    job = make(**TABLES)
+    density = np.mean([powder.density for powder in job.powders])
+    forge = learn(job, readings=[{"powder_weight": 96 * 0.5 * density}]).calibration
+
+    def calibrated(fill):
+        can = job.can.model_copy(update={"fill_density": fill})
+        return job.model_copy(update={"can": can, "forge": forge})
+
+    for fill in (0.5, 0.6):
+        found = calibrated(fill)
+        welded = weigh(found, bead=0)
+        assert welded.fill_density == pytest.approx(fill, abs=1e-9)
+        assert welded.powder == pytest.approx(96 * fill * density, rel=1e-3)
+        assert found.history.bars[1].size == pytest.approx(
+            [80 * fill**0.05 + 4, 30 * fill**0.05 + 4, 40 * fill**0.9 + 4], abs=0.01
+        )
+    assert not [each for each in weigh(calibrated(0.5), bead=0).remarks if each.about == "fill density"]
+    (told,) = [each for each in weigh(calibrated(0.6), bead=0).remarks if each.about == "fill density"]
+    assert "give it that fill density" in str(told.words)
+    assert calibrated(0.5).settling.fill_density_error < 0.004
+    assert calibrated(0.6).settling.fill_density_error == job.unsure.fill
+
+
+def test_what_a_can_lies_off_the_fit_is_told(make):
+    """All three sizes of a can too large for its weight: the fit cannot take them up, and says what is left over."""
+    _, words = fit_settling(make(**TABLES), CanReading(330.0, 89.0, 33.0, 33.0))
+    told = next(word for word in words if "measured less fitted" in str(word))
+    assert "welded length +" in str(told)
+    assert "read to some 0.020 in" in told.told(Units(sizes="inch"))
+    assert "do not fit each other" in str(words[-1])
 
 
 def test_a_can_is_kept_in_the_calibration_file(make, tmp_path):
@@ -101,3 +138,8 @@ def test_an_ellipse_holds_four_draws_of_five():
     (ellipse,) = ellipses_of(np.array([[50.0, 20.0]]), moved[:, None, :])
     assert ellipse.holds(np.array([50.0, 20.0]) + moved).mean() == pytest.approx(0.8, abs=0.01)
     assert ellipse.turn == pytest.approx(np.degrees(np.arctan2(2 * 1.2, 4.0 - 1.0) / 2), abs=1)
+
+
+def test_an_ellipse_reaches_as_far_as_its_outline():
+    ellipse = Ellipse(50.0, 20.0, half_long=5.0, half_short=1.5, turn=30.0)
+    assert ellipse.reach == pytest.approx(np.abs(ellipse.outline - (50.0, 20.0)).max(axis=0), rel=2e-3)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from preview.base.errors import FileError, JobError
@@ -52,3 +54,31 @@ def test_a_calibration_file_that_is_missing_or_outside(make):
 
     with pytest.raises(JobError, match=r"calibration: .*inside its own folder"):
         make(**TABLES, calibration="../none.toml")
+
+
+def test_a_blade_is_held_against_the_bar_of_its_own_forge(make, tmp_path):
+    """More spread makes the bar wider: a blade may fit the bar of a forge that spreads well, and not the law's."""
+    save_calibration(Calibration(spread_factor=1.3), tmp_path / "forge.toml")
+    tables = {**TABLES, "blade": {"thickness": 8, "outline": {"length": 60, "height": 30}}}
+    wide = make(**tables, calibration="forge.toml").history.bar.width - 0.1
+    tables["blade"]["outline"]["height"] = wide
+    with pytest.raises(JobError, match="has to fit the bar"):
+        make(**tables)
+    assert make(**tables, calibration="forge.toml").blade.outline.height == wide
+
+
+@pytest.mark.parametrize(("end", "side"), [("length", "length"), ("height", "width")])
+def test_a_blade_that_is_refused_is_told_the_bar_and_the_can_that_would_do(make, end, side):
+    """Forged anew, the can of the told size holds the blade, and one 1 mm smaller does not."""
+    bar = make(**TABLES).history.bar
+    outline = {"length": 90, "height": 30, end: getattr(bar, side) + 10}
+    tables = {**TABLES, "blade": {"thickness": 8, "outline": outline}}
+    with pytest.raises(JobError) as caught:
+        make(**tables)
+    (fault,) = caught.value.faults
+    assert fault.where == f"blade.outline.{end}"
+    assert " x ".join(f"{each:.1f}" for each in bar.size) in str(fault)
+    told = int(re.search(r"at least (\d+) mm", str(fault))[1])
+    assert make(**{**tables, "can": {**TABLES["can"], side: told}})
+    with pytest.raises(JobError):
+        make(**{**tables, "can": {**TABLES["can"], side: told - 1}})

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pypdfium2
 import pytest
@@ -10,11 +12,16 @@ from pypdfium2 import raw
 from preview.base.papers import PAPERS
 from preview.base.units import METRIC
 from preview.face.view import View
+from preview.filling.insert import insert_of
 from preview.forge.draws import likely
 from preview.job.faults import make_settings
-from preview.sheets.client import SheetWords, client_sheet, told_of_years
+from preview.job.file import load_job
+from preview.look.backdrop import backdrop
+from preview.sheets.client import NAME, SheetWords, client_sheet, client_words, steel_words, told_of_years
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
+from preview.sheets.seam_words import SEAMS, seam_words
 from preview.sheets.sheets import sheet_pdf
+from tests.conftest import DEMOS
 from tests.support.pdf import size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
@@ -40,6 +47,14 @@ def test_the_client_sheet(job):
     wide = [(box[2] - box[0]) / POINTS_PER_MM for box in (each.get_bounds() for each in pictures)]
     document.close()
     assert wide == pytest.approx([130 + 16] * 2, abs=0.1)  # the blade and its 8 mm rim at true size
+
+
+def test_a_face_s_name_is_told_from_the_ground_it_stands_on(job):
+    """Contrast by WCAG 2.1, success criterion 1.4.3: 4.5 to 1 at least."""
+    slate, _ = backdrop(View.of("right", job.blade, 4.0), None)
+    ground = float(slate[: round(4.0 * 5), : round(4.0 * 25)].max())
+    red, green, blue = (((each + 0.055) / 1.055) ** 2.4 for each in NAME)
+    assert (0.2126 * red + 0.7152 * green + 0.0722 * blue + 0.05) / (ground + 0.05) > 4.5
 
 
 MARKED_AT, SEEN_AT = 4.0, 10.0
@@ -88,3 +103,23 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
         columns = slice(*(round(SEEN_AT * each) for each in (left + 1, right - 1)))
         dark = np.flatnonzero(printed[rows, columns].mean(axis=0) < 128)
         assert (dark[-1] - dark[0]) / SEEN_AT == pytest.approx((length + 1) / smaller, abs=0.3)
+
+
+def test_a_client_is_told_of_seams_and_on_how_much_bridges_show():
+    wave = load_job(DEMOS / "running_wave.toml")
+    told = seam_words(wave, METRIC)
+    assert f"at most {insert_of(wave).found.harm:.0f} mm² of both faces" in told
+    assert told in steel_words(wave, METRIC).replace("\u00a0", " ")
+    one_wall = load_job(DEMOS / "along_the_bar.toml")
+    assert seam_words(one_wall, METRIC) == f"{SEAMS}."  # its bridges show on a seventh of a square millimetre
+
+
+def test_the_client_is_told_nothing_that_the_rings_do_not_show(job, quick):
+    (_, expect), *_ = client_words(job, quick, told_of_years(job), "", METRIC)
+    reaches = [max(ring.reach) for ring in quick.stations]
+    for ring in quick.stations:
+        assert f"({ring.along:.0f} mm from the heel)" in expect
+    first = re.findall(r"within ([\d.]+)", expect)
+    assert [float(each) for each in first] == pytest.approx(sorted(reaches, reverse=True), abs=0.06)
+    widest = max(ring.half_long for ring in quick.parts)
+    assert f"the widest reaches {widest:.1f}" in expect
