@@ -27,7 +27,7 @@ CROSS = 0.7
 
 PAPER = (1.0, 1.0, 1.0)
 
-WORTH, LARGEST = 1.25, 3.0
+WORTH, LARGEST = 1.6, 4.0
 """How many times its size the can is drawn once more, at least and at most."""
 
 TITLE = 5.5
