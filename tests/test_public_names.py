@@ -1,4 +1,4 @@
-"""Each public name is there, and in use: by the page, the command line, the README's example or the demos' maker."""
+"""Each public name is there, and in use: by the page, the command line, the handbook's example or the demos' maker."""
 
 from __future__ import annotations
 
@@ -27,10 +27,10 @@ def names_used(source: str) -> set[str]:
 
 
 def used() -> set[str]:
-    readme = (ROOT / "README.md").read_text("utf-8")
-    examples = re.findall(r"```python\n(.*?)```", readme, re.DOTALL)
+    handbook = (ROOT / "HANDBOOK.md").read_text("utf-8")
+    examples = re.findall(r"```python\n(.*?)```", handbook, re.DOTALL)
     assert examples
-    told = set(re.findall(r"`preview\.(\w+)`", readme))
+    told = set(re.findall(r"`preview\.(\w+)`", handbook))
     return told.union(*(names_used(source) for source in (*examples, *(path.read_text("utf-8") for path in USERS))))
 
 

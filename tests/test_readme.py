@@ -1,4 +1,4 @@
-"""The README's example runs, its job is a job, and its commands are what CI runs."""
+"""The handbook's example runs, its job is a job, and the README's commands are what CI runs."""
 
 from __future__ import annotations
 
@@ -12,17 +12,18 @@ from preview.job.file import parse_job
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")
+HANDBOOK = (ROOT / "HANDBOOK.md").read_text("utf-8")
 
 
-def block(language: str) -> list[str]:
-    return re.findall(rf"```{language}\n(.*?)```", README, re.DOTALL)
+def block(language: str, text: str = HANDBOOK) -> list[str]:
+    return re.findall(rf"```{language}\n(.*?)```", text, re.DOTALL)
 
 
 def test_python_example_runs(capsys, monkeypatch):
     monkeypatch.chdir(ROOT)
     (example,) = block("python")
     assert len([line for line in example.splitlines() if line.strip()]) <= 10
-    exec(compile(example, "README.md", "exec"), {})
+    exec(compile(example, "HANDBOOK.md", "exec"), {})
     assert "came from [[" in capsys.readouterr().out
 
 
@@ -33,7 +34,7 @@ def test_job_example_is_a_job():
 
 
 def test_each_command_is_one_line():
-    run, test, *_ = block("sh")
+    run, test, *_ = block("sh", README)
     for command, end in ((run, "etch-preview page"), (test, "pytest -q")):
         assert command.count("\n") == 1
         assert command.startswith("python3 -m venv .venv && ")
@@ -49,7 +50,7 @@ def test_pictures_are_there():
             picture.load()
 
 
-@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
+@pytest.mark.parametrize("name", ["README.md", "HANDBOOK.md", "DEVELOPERS.md"])
 def test_links_lead_somewhere(name):
     text = (ROOT / name).read_text("utf-8")
     links = re.findall(r"\[[^]]+\]\((?!http)([^)#]+)\)", text)

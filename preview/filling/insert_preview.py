@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 import shapely
-from PIL import Image, ImageDraw, ImageFont
 from shapely.geometry import box
 
 from preview.base.arrays import Bytes, Float32
@@ -19,6 +18,7 @@ from preview.base.units import METRIC
 from preview.face.face_map import FaceMap, compose_both
 from preview.filling.insert import Insert
 from preview.job.job import Job
+from preview.look.caption import caption
 from preview.pattern.coverage import covered
 from preview.pattern.pattern import VOID
 from preview.pattern.raster import Cells, Raster
@@ -34,9 +34,6 @@ WORST = (  # common practice, no published source
     "At worst: streaks are drawn as wide as if the voids stretched with the steel. A hole holds no metal, and closes "
     "in the forging to a seam that is narrower, but stays dark."
 )
-
-CAPTION, INK = 235, 30
-"""Tones of the strip under the picture and of the words on it."""
 
 
 def as_filled(raster: Raster, made: Insert) -> Raster:
@@ -74,22 +71,4 @@ def insert_picture(job: Job, made: Insert) -> Bytes:
     """
     right, left = insert_faces(job, made)
     faces = np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=METRIC)])
-    return np.concatenate([faces, _caption(faces.shape[1])])
-
-
-def _caption(wide: int) -> Bytes:
-    """Return `WORST` on a strip ``wide`` pixels wide, in as many lines as it takes, sRGB bytes."""
-    size = round(2.4 * PX_PER_MM)
-    font = ImageFont.load_default(size=size)
-    lines = [""]
-    for word in WORST.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if font.getlength(longer) <= wide - 2 * size:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    strip = Image.new("RGB", (wide, round((1.4 * len(lines) + 1) * size)), (CAPTION,) * 3)
-    draw = ImageDraw.Draw(strip)
-    for number, line in enumerate(lines):
-        draw.text((size, round((1.4 * number + 0.5) * size)), line, fill=(INK,) * 3, font=font)
-    return np.asarray(strip)
+    return np.concatenate([faces, caption(WORST, faces.shape[1], round(2.4 * PX_PER_MM))])

@@ -12,19 +12,23 @@ from preview.blade.grind import SIDES, Side
 from preview.blade.ground import Ground
 from preview.face.origins import Origins
 from preview.forging.carbon import carbon_skin
+from preview.look.caption import INK, PAPER, caption
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import srgb
 from preview.pattern.pattern import VOID
 from preview.pattern.powders import Powder
 
 BACKDROP_SRGB = 0.84
-FADE = 0.6
-"""How far the metal that is ground away fades into the ground."""
+GONE, FADE = (0.95, 0.80, 0.58), 0.6
+"""Colour (sRGB) that metal which is ground away goes towards, and how far: no etched steel is sand-coloured."""
 
 LINE_COLOUR = (196, 62, 30)
-POOR_COLOUR, POOR_TINT = (40, 90, 200), 0.4
+POOR_COLOUR, POOR_TINT = (30, 80, 220), 0.75
 SKIN = 0.005
 """Depth (mm) that is too little to mark."""
+
+SCALE = 10
+"""Length of the scale under a section, mm."""
 
 SAMPLES = 2
 SMOOTH = 4
@@ -53,6 +57,24 @@ class Section:
     left: Array
     poor: bool
 
+    @property
+    def key(self) -> str:
+        """What its colours say."""
+        return f"Red: the ground faces. Sand: ground away.{' Blue: short of carbon.' if self.poor else ''}"
+
+    @property
+    def explained(self) -> Bytes:
+        """The picture with a millimetre scale and its key under it, RGB bytes."""
+        columns = self.rgb.shape[1]
+        per_mm = (columns - 1) / float(self.across[-1] - self.across[0])
+        scale = Image.new("RGB", (columns, round(1.2 * per_mm)), (PAPER,) * 3)
+        draw, left = ImageDraw.Draw(scale), round(0.7 * per_mm)
+        for mm in range(SCALE + 1):
+            x, tall = left + round(mm * per_mm), (1.0 if mm % 5 == 0 else 0.5) * per_mm
+            draw.line((x, 0.1 * per_mm, x, 0.1 * per_mm + tall), fill=(INK,) * 3, width=max(1, round(per_mm / 12)))
+        words = f"Scale: {SCALE} marks of 1 mm. Edge on the left, right face above. {self.key}"
+        return np.concatenate([self.rgb, np.asarray(scale), caption(words, columns, round(0.7 * per_mm))])
+
 
 def cross_section(
     origins: Origins, powders: tuple[Powder, ...], etch: Etch, station: float, px_per_mm: float
@@ -75,8 +97,9 @@ def cross_section(
     on_blade &= bool(0 <= station <= outline.length)
     faces = [_face(ground, side, station, across, on_blade) for side in SIDES]
     inside = (through[:, None] <= faces[0]) & (through[:, None] >= -faces[1])
-    shown = np.where(inside, shown, shown + (BACKDROP_SRGB - shown) * FADE)
-    shown = np.where(metal, shown, BACKDROP_SRGB)
+    shown = shown[..., None]
+    shown = np.where(inside[..., None], shown, shown + (np.array(GONE) - shown) * FADE)
+    shown = np.where(np.broadcast_to(metal, shape)[..., None], shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
     skin = carbon_skin(origins.history)
     if skin.by_fire:
@@ -85,9 +108,7 @@ def cross_section(
         lost = np.abs((x, y, z)[skin.axis]) > skin.reach
     poor = np.broadcast_to(lost & metal, shape)
     averaged, marked = (
-        each[: rows * SAMPLES, : columns * SAMPLES]
-        .reshape(rows, SAMPLES, columns, SAMPLES)
-        .mean(axis=(1, 3))[..., None]
+        each[: rows * SAMPLES, : columns * SAMPLES].reshape(rows, SAMPLES, columns, SAMPLES, -1).mean(axis=(1, 3))
         for each in (shown, POOR_TINT * poor)
     )
     toned = averaged * 255 * (1 - marked) + np.array(POOR_COLOUR) * marked

@@ -83,10 +83,7 @@ def show_section(shown: preview.Preview) -> None:
         data_url(preview.png_bytes(cut_there.rgb, 20.0), "png"), width="stretch",
         alt=f"Cross-section {units().length(station, form='.0f')} from the heel, edge on the left, right face above.",
     )  # fmt: skip
-    st.caption(
-        "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
-        + (" Blue: short of carbon." if cut_there.poor else "")
-    )
+    st.caption(f"True to scale, edge on the left, right face above. {cut_there.key}")
     st.image(
         data_url(preview.jpeg_bytes(shown.spine()), "jpeg"), width="stretch",
         alt="The blade from above its spine, tip on the right, the right face below.",

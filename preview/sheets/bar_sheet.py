@@ -73,9 +73,7 @@ def draw_section(
     y += high + 1.5
     thick = cut.right - cut.left
     on_blade = np.flatnonzero(np.isfinite(thick))
-    told = f"Drawn {larger:.1f} times its size: edge on the left, right face above; red: the ground faces."
-    if cut.poor:
-        told += " Blue: short of carbon."
+    told = f"Drawn {larger:.1f} times its size: edge on the left, right face above. {cut.key}"
     if len(on_blade):
         spine, middle = (
             units.length(float(thick[each]), form=".2f") for each in (on_blade[-1], on_blade[len(on_blade) // 2])

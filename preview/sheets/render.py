@@ -63,7 +63,7 @@ def _preview_files(shown: Preview, units: Units = METRIC) -> dict[str, bytes]:
     contents = (
         png_bytes(shown.picture, shown.px_per_mm),
         png_bytes(shown.spine(), shown.px_per_mm),
-        png_bytes(shown.section(middle, SECTION_PX_PER_MM).rgb, SECTION_PX_PER_MM),
+        png_bytes(shown.section(middle, SECTION_PX_PER_MM).explained, SECTION_PX_PER_MM),
         numbers.encode(),
         report_text(shown, units).encode(),
     )

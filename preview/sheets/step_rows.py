@@ -7,10 +7,11 @@ from preview.filling.budget import Budget
 from preview.filling.budget_words import stage_rows
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK
+from preview.forging.squeeze import Squeeze
 from preview.job.job import Job
 
-MOST_LISTED = 8
-"""Passes up to which each has a line of its own; of more the thicknesses alone are told."""
+MOST_LISTED = 12
+"""Passes of the whole forging up to which each has a line of its own; of more the thicknesses alone are told."""
 
 
 def step_rows(job: Job, weighed: Budget, units: Units) -> list[tuple[str, ...]]:
@@ -18,23 +19,25 @@ def step_rows(job: Job, weighed: Budget, units: Units) -> list[tuple[str, ...]]:
     heads = ("step", "heat", "target, cold", f"read at {units.heat(weighed.read_at, form='.0f')}", "your reading")
     rows: list[tuple[str, ...]] = [heads]
     grow = 1 + elongation(weighed.read_at)
+    history = job.history
+    passes = [step.counted(met) for step, met in zip(history.steps, history.met, strict=True)]
+    each = sum(map(len, passes)) <= MOST_LISTED
     for number, (told, cold, hot, *_) in enumerate(stage_rows(weighed, units)[1:]):
-        each = _passes(job, number, 1.0, units), _passes(job, number, grow, units)
-        rows.append((told, _heat(job, number, weighed, units), cold + each[0], hot + each[1], " "))
+        sizes = (_passes(passes[number], times, units, each=each) for times in (1.0, grow))
+        cold, hot = (size + more for size, more in zip((cold, hot), sizes, strict=True))
+        rows.append((told, _heat(job, number, weighed, units), cold, hot, " "))
     return rows
 
 
-def _passes(job: Job, number: int, grow: float, units: Units) -> str:
-    """Return what a step comes to pass by pass, ``grow`` times its cold size; empty where no passes are counted."""
-    passes = job.history.steps[number].counted(job.history.met[number])
+def _passes(passes: tuple[Squeeze, ...], grow: float, units: Units, *, each: bool) -> str:
+    """Return what passes come to, ``grow`` times their cold size, ``each`` in a line; empty where there are none."""
     if not passes:
         return ""
-    sizes = [tuple(units.number(size * grow, ".1f") for size in (each.h1, each.width)) for each in passes]
-    if len(sizes) > MOST_LISTED:
+    sizes = [tuple(units.number(size * grow, ".1f") for size in (one.h1, one.width)) for one in passes]
+    if not each:
         return "\nafter each pass: " + ", ".join(thick for thick, _ in sizes)
-    lines = [f"{k}: {thick} x {wide}" for k, (thick, wide) in enumerate(sizes, start=1)]
-    turned = any(each.turned for each in passes)
-    return "\n".join(["", "pass: dies x across" if turned else "pass: thick x wide", *lines])
+    head = "pass: dies x across" if any(one.turned for one in passes) else "pass: thick x wide"
+    return "\n".join(["", head, *(f"{k}: {thick} x {wide}" for k, (thick, wide) in enumerate(sizes, start=1))])
 
 
 def _heat(job: Job, number: int, weighed: Budget, units: Units) -> str:

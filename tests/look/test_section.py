@@ -34,3 +34,28 @@ def test_steel_short_of_carbon_is_marked_as_deep_as_it_is():
     thin = {"forging": (weld, press, mill.milling_more(0.8)), "blade": job.blade.model_copy(update={"thickness": 3.2})}
     sound = preview(job.model_copy(update=thin), width=200)
     assert not sound.section(60.0, PX_PER_MM).poor
+
+
+def test_what_is_ground_away_is_sand_coloured_and_steel_that_stays_is_grey():
+    job = load_job(DEMOS / "running_wave.toml")
+    cut = preview(job, width=200).section(job.blade.outline.length / 2, PX_PER_MM)
+    rows = len(cut.rgb)
+    column = int(np.quantile(np.isfinite(cut.right).nonzero()[0], 0.2))  # where much is ground away
+    red, _, blue = np.moveaxis(cut.rgb[:, column].astype(int), -1, 0)
+    ends = rows / 2 - np.array([cut.right[column], cut.left[column]]) * PX_PER_MM
+    number = np.arange(rows)
+    stays = (number > ends[0] + 6) & (number < ends[1] - 6)
+    np.testing.assert_array_equal(red[stays], blue[stays])
+    bar = job.history.bar.thickness / 2 * PX_PER_MM
+    gone = (number > rows / 2 - bar + 6) & (number < ends[0] - 6)
+    assert gone.any()
+    assert ((red - blue)[gone & ~is_blue(cut.rgb[:, column])] > 25).all()
+
+
+def test_a_section_that_is_explained_has_a_scale_of_ten_marks_a_millimetre_apart():
+    job = load_job(DEMOS / "running_wave.toml")
+    cut = preview(job, width=200).section(job.blade.outline.length / 2, PX_PER_MM)
+    below = cut.explained[len(cut.rgb) :]
+    marks = np.flatnonzero(np.diff((below[round(0.3 * PX_PER_MM), :, 0] < 100).astype(int)) == 1)
+    assert len(marks) == 11
+    assert np.diff(marks) == pytest.approx([PX_PER_MM] * 10, abs=1)

@@ -39,6 +39,6 @@ def test_each_pass_has_its_size_and_each_step_its_heat(make):
 
 
 def test_many_passes_are_told_in_short(make):
-    _, (_, press, _) = rows_of(make, {"height": 7, "repeat": 12})
+    _, (_, press, _) = rows_of(make, {"height": 7, "repeat": 14})
     assert press[2].splitlines()[1].startswith("after each pass: ")
-    assert press[2].count(",") == 11
+    assert press[2].count(",") == 13
