@@ -37,7 +37,7 @@ from preview.pattern.raster import Cells, Raster, read_raster
 from preview.pattern.sampler import Sampler
 
 PREVIEW_WIDTH = 1600
-"""Width of one face's picture on the page, in pixels."""
+"""Width of one face's picture on the page, in pixels; a tang and its handle come on top."""
 
 SURVIVAL_PX_PER_MM = 6.0
 
@@ -181,7 +181,8 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     px_per_mm
         Resolution; by default such that each face is ``width`` pixels wide.
     width
-        Width of a face's picture in pixels where no resolution is given.
+        Width of a face's picture in pixels where no resolution is given; a tang and its handle come on top, so that
+        the steel is as sharp with them as without.
     units
         What the scale bar is in.
 

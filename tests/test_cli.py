@@ -3,6 +3,7 @@ from __future__ import annotations
 import argparse
 import io
 import json
+import math
 import re
 import shlex
 import shutil
@@ -16,11 +17,13 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from preview.advice.can import enough
 from preview.blade.outlines import OUTLINES
 from preview.blade.outlines.writing import outline_svg
 from preview.cli import main
 from preview.cli.grammar import parser
-from tests.conftest import DEMOS
+from preview.job.file import load_job, save_packed
+from tests.conftest import DEMOS, without_tang
 from tests.support.template_photo import Table, laid, photograph
 
 JOB = str(DEMOS / "plain_start.toml")
@@ -38,7 +41,10 @@ def test_render_writes_all_and_says_what(tmp_path, capsys):
     with Image.open(tmp_path / "faces.png") as picture:
         assert picture.info["dpi"][0] == pytest.approx(101.6, abs=0.1)
     numbers = json.loads((tmp_path / "numbers.json").read_text())
-    assert numbers["right"]["stations"][0]["angle_deg"] == pytest.approx(3.259, abs=0.01)
+    job = load_job(JOB)  # ground flat, from an edge of its own up to the spine
+    rise = (job.history.bar.thickness - job.grind.edge) / 2
+    angle = math.degrees(math.atan(rise / job.blade.outline.height))
+    assert numbers["right"]["stations"][0]["angle_deg"] == pytest.approx(angle, abs=0.01)
     report = (tmp_path / "report.txt").read_text()
     for word in ("mm", "°", "Vent the can", "How far to trust it", "local rules"):
         assert word in report
@@ -407,10 +413,12 @@ def test_budget(tmp_path, capsys):
     assert " in²" in said
     assert " in³" in said
     assert "What costs most" not in said
-    assert run("budget", str(DEMOS / "marsh_moon.toml"), "--bead", "0", "--inches") == 0
+    longer = without_tang(load_job(DEMOS / "marsh_moon.toml"))  # its can holds the tang too, and now for nothing
+    save_packed(longer, tmp_path / "longer.zip")
+    assert run("budget", str(tmp_path / "longer.zip"), "--bead", "0", "--inches") == 0
     first = capsys.readouterr().out.splitlines()[:2]
     assert first[0] == "What costs most steel as it is:"
-    assert "a can 2.598 in long inside would do" in first[1]
+    assert f"a can {enough(longer, 'length') / 25.4:.3f} in long inside would do" in first[1]
     with pytest.raises(SystemExit):
         run("budget", JOB, "--margin", "-5")
     assert run("budget", JOB, "--bead", "0.05") == 2

@@ -137,7 +137,8 @@ def test_filling_by_number(tmp_path):
 def test_the_filled_job_previews(tmp_path):
     job = load_job(DEMOS / "plain_start.toml")
     document = ezdxf.new("R2010", units=4)
-    document.modelspace().add_line((-37.5, 0), (37.5, 0))
+    half = job.pattern_area[0] / 2
+    document.modelspace().add_line((-half, 0), (half, 0))
     document.saveas(tmp_path / "d.dxf")
     regions = read_regions(tmp_path / "d.dxf", job.pattern_area)
     out = tmp_path / "out"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 import preview
@@ -48,7 +50,9 @@ def test_what_is_possible_stays(demo):
         ({"grind": {"edge": 2, "edge_offset": -3}}, ["grind.edge_offset"]),
         ({"grind": {"left": {"kind": "none"}, "edge_offset": 0.2}}, ["grind.edge_offset"]),
         ({"grind": {"left": {"kind": "none"}, "edge_offset": -0.2}}, ["grind.edge_offset"]),
-        ({"grind": {"heel_flat": 500}}, ["grind.heel_flat", "grind.plunge"]),
+        ({"grind": {"heel_flat": 500}}, ["grind.heel_flat"]),  # the plunge starts at the ricasso, not there
+        ({"grind": {"plunge": 500}}, ["grind.plunge"]),
+        ({"blade": {"outline": {}}, "grind": {"heel_flat": 500}}, ["grind.heel_flat", "grind.plunge"]),  # no ricasso
         ({"blade": {"outline": {"length": 900, "height": 90}}}, ["blade.outline.length", "blade.outline.height"]),
         ({"blade": {"thickness": 20, "tip_thickness": 30}}, ["blade.thickness", "blade.tip_thickness"]),
         ({"blade": {"placement": {"heel": 900, "edge": 90}}}, ["blade.placement.heel", "blade.placement.edge"]),
@@ -77,7 +81,7 @@ WELD = {"step": "consolidate"}
     ids=["press twice", "press and mill", "milled through", "upset longer"],
 )  # fmt: skip
 def test_the_steps_move_in_their_order_and_what_comes_after_follows(forging, where):
-    told = values(forging=forging)
+    told = values(forging=forging, blade={"thickness": 3.0})  # of its own, so that it has to follow the bar
     found = nearest_job(told)
     assert set(where) <= set(found.moved)
     assert not [each for each in found.moved if each.startswith("forging") and each not in where]
@@ -86,8 +90,14 @@ def test_the_steps_move_in_their_order_and_what_comes_after_follows(forging, whe
 
 
 def test_the_height_moves_with_the_wheel():
-    assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 250}}) == {"grind.right.height": 22.5}
-    assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 60}}) == {"grind.right.height": 10.8}
+    """A chord of the wheel (Euclid, Elements III.35): height**2 = rise * (diameter - rise), down to a tenth."""
+    job = preview.load_job(DEMOS / "plain_start.toml")
+    rise = (job.history.bar.thickness - job.grind.edge) / 2
+    assert rise == pytest.approx((4.9 - 0.4) / 2)
+    for wheel in (250, 60):
+        height = math.floor(10 * math.sqrt(rise * (wheel - rise))) / 10
+        assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": wheel}}) == {"grind.right.height": height}
+    assert math.sqrt(rise * (900 - rise)) > job.blade.outline.height
     assert moved(grind={"right": {"kind": "hollow", "wheel_diameter": 900}}) == {}
 
 

@@ -28,7 +28,7 @@ def test_contrast_of_two_tones():
 
 
 def test_etch_limits_and_half_point():
-    etch = Etch(half_point=1.5, minutes=1e6)
+    etch = Etch(half_point=1.5, minutes=1e5)
     assert float(etch.resistance(1.5)) == pytest.approx(0.5)
     assert float(etch.lightness(0.0)) == pytest.approx(etch.dark)
     assert float(etch.lightness(60.0)) == pytest.approx(etch.bright, abs=1e-6)
@@ -39,8 +39,8 @@ def test_etch_limits_and_half_point():
 
 
 def test_a_dark_finish_lowers_the_dark_end_only():
-    plain, coffee = Etch(minutes=1e6), Etch(minutes=1e6, dark_finish=14)
+    plain, coffee = Etch(minutes=1e5), Etch(minutes=1e5, dark_finish=14)
     assert float(coffee.lightness(0.0)) == pytest.approx(14)
     assert float(coffee.lightness(60.0)) == pytest.approx(float(plain.lightness(60.0)), abs=1e-6)
-    lighter = Etch(minutes=1e6, dark_finish=60)
+    lighter = Etch(minutes=1e5, dark_finish=60)
     assert float(lighter.lightness(0.0)) == pytest.approx(float(plain.lightness(0.0)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -11,19 +13,24 @@ from tests.page.visiting import control, moved, open_job, picture, seems_well, v
 
 
 def test_a_tang_shows_with_a_handle_and_is_checked_against_the_bar():
-    """Behind the heel there is room for the longer of the two; the tang is longer than the bar is."""
+    """Behind the heel there is room for the longer of the two; blade and tang are longer than the bar is."""
     page = visit(3)
+    control(page, "number_input", "Tang, mm").set_value(0.0).run()
     before = picture(page).shape
-    control(page, "number_input", "Tang, mm").set_value(105.0).run()
+    good = page.session_state.good
+    tang = math.ceil(good.history.bar.length - good.blade.outline.length) + 3.0
+    assert tang > 104  # else the handle is longer by more: a hand's width at least
+    assert not any("The tang reaches" in each.value for each in page.warning)
+    control(page, "number_input", "Tang, mm").set_value(tang).run()
     assert not page.exception
     with_handle = picture(page)
-    scale = before[1] / (page.session_state.good.blade.outline.length + 16)
+    scale = before[1] / (good.blade.outline.length + 16)
     assert with_handle.shape[0] == before[0]
-    assert with_handle.shape[1] - before[1] == pytest.approx(113 * scale, abs=2)  # the handle: 8 mm longer
+    assert with_handle.shape[1] - before[1] == pytest.approx((tang + 8) * scale, abs=2)  # the handle's end
     assert any("The tang reaches" in each.value and "beyond the bar's end" in each.value for each in page.warning)
     control(page, "selectbox", "Handle").set_value("none").run()
     bare = picture(page)
-    assert bare.shape[1] - before[1] == pytest.approx(105 * scale, abs=2)
+    assert bare.shape[1] - before[1] == pytest.approx(tang * scale, abs=2)
 
 
 def test_moving_the_grind_moves_the_picture():
@@ -135,7 +142,8 @@ def test_what_a_choice_makes_impossible_moves_and_says_so():
     control(page, "number_input", "Blade length, mm").set_value(900.0).run()
     assert not page.error
     assert "the most that this bar allows" in moved(page)[0]
-    assert page.session_state.good.blade.outline.length < 300
+    good = page.session_state.good
+    assert good.blade.outline.length == math.floor(10 * good.history.bar.length) / 10
     control(page, "number_input", "Blade height, mm").set_value(20.0).run()
     assert not page.error
     assert (height(page), moved(page)) == (
@@ -146,13 +154,14 @@ def test_what_a_choice_makes_impossible_moves_and_says_so():
 
 def test_a_larger_blade_gets_a_larger_can():
     page = visit(3)
-    control(page, "number_input", "Blade length, mm").set_value(300.0).run()
+    wanted = math.ceil(page.session_state.good.history.bar.length) + 12.0
+    control(page, "number_input", "Blade length, mm").set_value(wanted).run()
     assert any("Blade length moved to" in each.value for each in page.caption)
     take = next(each for each in page.button if each.label.startswith("Make the can"))
     take.click().run()
     assert not page.exception
     assert not page.error
-    assert page.session_state.good.blade.outline.length == 300
+    assert page.session_state.good.blade.outline.length == wanted
 
 
 @pytest.mark.slow
