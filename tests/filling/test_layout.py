@@ -151,7 +151,7 @@ def test_faces_that_ask_differently_are_told(tmp_path):
     found = lay_out(job, wanted_on(job, tmp_path, "both"))
     assert found.contested_area > 1
     orange = (found.marked == (213, 94, 0)).all(axis=2)
-    assert orange.mean() * 80 * 34 == pytest.approx(found.contested_area)
+    assert orange.mean() * job.can.length * job.can.width == pytest.approx(found.contested_area)
     low, high, edge, spine = found.contested_on_blade
     assert 0 <= low < high <= job.blade.outline.length
     assert edge < spine

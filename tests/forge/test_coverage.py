@@ -58,13 +58,13 @@ def drawn_shifts(job, places, draws=2000):
     return shifts(moves, places, weights)
 
 
-def coverage(inside: np.ndarray, slack: float = 0.0) -> None:
+def coverage(inside: np.ndarray) -> None:
     """Check how often true shifts lay inside (forges, levels, places, ways): at each place, and over all of them.
 
-    At a place as many forges as there are leave a scatter; ``slack`` of its standard deviations are let pass there.
+    At a place as many forges as there are leave a scatter; one standard deviation of it is let pass there.
     """
     for level, share, (low, high) in zip(LEVELS, inside.mean(axis=0), LEVELS.values(), strict=True):
-        by_chance = slack * np.sqrt(level * (1 - level) / len(inside))
+        by_chance = np.sqrt(level * (1 - level) / len(inside))
         assert (share >= low - by_chance).all(), share
         assert (share <= high + by_chance).all(), share
         assert low <= share.mean() <= high
@@ -99,4 +99,4 @@ def test_bands_hold_after_test_bars_and_the_can_were_measured(make):
         known = job.model_copy(update={"forge": learn(job, readings=true.readings(rng)).calibration})
         places = stations(known)
         inside.append(held(true.shifts(known, places), drawn_shifts(known, places)))
-    coverage(np.array(inside), slack=1.0)
+    coverage(np.array(inside))
