@@ -27,7 +27,7 @@ def names_used(source: str) -> set[str]:
 
 
 def used() -> set[str]:
-    handbook = (ROOT / "HANDBOOK.md").read_text("utf-8")
+    handbook = (ROOT / "demo_patterns" / "HANDBOOK.md").read_text("utf-8")
     examples = re.findall(r"```python\n(.*?)```", handbook, re.DOTALL)
     assert examples
     told = set(re.findall(r"`preview\.(\w+)`", handbook))
