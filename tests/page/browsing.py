@@ -7,6 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from preview.face.view import RIM, View
+from preview.job.file import load_job
+from preview.pipeline import PREVIEW_WIDTH
+
 ROOT = Path(__file__).parents[2]
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 ARGUMENTS = [
@@ -19,11 +23,20 @@ IN_BROWSER = [
     # Playwright leaves its event loop's sockets to the interpreter's end
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
-ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-ROOT = Path(__file__).parents[2]
+
+
+def frame_of(demo: str) -> View:
+    """Return how the page's sharp picture shows a demo's right face: with handle and paper round it, at what scale."""
+    blade = load_job(ROOT / "demo_patterns" / f"{demo}.toml").blade
+    return View.of("right", blade, PREVIEW_WIDTH / (blade.outline.length + 2 * RIM))
+
+
+def wait_for_sharp(page, demo: str = "marsh_moon") -> int:
+    """Wait for a demo's sharp picture; return how many pixels wide it is."""
+    frame = frame_of(demo)
+    wide = round(frame.size[0] * frame.px_per_mm)
+    page.wait_for_function(f"Math.abs((document.querySelector('.st-key-faces img')?.naturalWidth ?? 0) - {wide}) <= 2")
+    return wide
 
 
 def settled(page):

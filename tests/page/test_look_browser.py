@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from tests.page.browsing import IN_BROWSER, blade, settled, turn_to
+from tests.page.browsing import IN_BROWSER, blade, frame_of, settled, turn_to, wait_for_sharp
 
 pytestmark = IN_BROWSER
-SHARP = 1600
-LENGTH = 216
-"""Millimetres across the demo's picture: a blade of 200 and 8 of paper on each side, as the README says."""
+LENGTH = round(frame_of("marsh_moon").size[0])
+"""Millimetres across the demo's picture: the blade, its handle, and paper on each side."""
 
 WATCH = """
 () => {
@@ -40,7 +39,7 @@ def watched(page, change):
     change()
     page.wait_for_function("window.seen.some(each => each.working)")
     settled(page)
-    page.wait_for_function(f"Math.abs((document.querySelector('.st-key-faces img')?.naturalWidth ?? 0) - {SHARP}) <= 2")
+    wait_for_sharp(page)
     page.wait_for_timeout(200)
     return page.evaluate("() => { cancelAnimationFrame(window.watching); return window.seen; }")
 
@@ -65,7 +64,7 @@ def test_the_blade_never_goes_and_nothing_moves_it(page):
         awaited.wait_for()
         settled(page)
     changes = {
-        "the can's width": lambda: type_into(page, "Width", "32"),
+        "the can's width": lambda: type_into(page, "Width", "38"),
         "a press's height": lambda: type_into(page, "Down to", "6"),
         "a step more": lambda: page.get_by_role("button", name="Add", exact=True).click(),
     }
@@ -172,7 +171,7 @@ def test_a_close_look_shows_the_whole_blade_and_goes_down_to_its_pixels(browser,
     assert min(whole["left"], whole["top"]) >= -1
     assert whole["right"] <= width + 1
     assert whole["bottom"] <= height - 50  # where the buttons are
-    assert abs(whole["pixels"] - SHARP) <= 2  # the picture of the page: nothing was fetched for it
+    assert abs(whole["pixels"] - wait_for_sharp(page)) <= 2  # the picture of the page: nothing was fetched for it
 
     for _ in range(20):
         page.keyboard.press("+")
@@ -260,7 +259,8 @@ def test_a_client_sees_the_work_and_can_change_nothing(page):
     settled(client)
     buttons = [each for each in client.get_by_role("button").all() if each.is_visible()]
     names = {each.inner_text() or each.get_attribute("aria-label") for each in buttons}
-    assert names <= {"Look close", "Turn it in your hand", "Fullscreen: Six likely looks, right face."}
+    closer = {"Six likely looks, right face.", "Right face, with rings where it may lie."}
+    assert names <= {"Look close", "Turn it in your hand", *(f"Fullscreen: {each}" for each in closer)}
     assert client.locator("input:visible, textarea:visible, [role=slider], [role=tab]").count() == 0
     client.close()
 

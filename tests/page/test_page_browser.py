@@ -14,7 +14,18 @@ from PIL import Image, ImageDraw
 from preview.forging.steps import Press
 from preview.job.file import load_job
 from preview.sheets.paper import page_pictures
-from tests.page.browsing import IN_BROWSER, ROOT, blade, choose, drag, middle, settled, turn_to
+from tests.page.browsing import (
+    IN_BROWSER,
+    ROOT,
+    blade,
+    choose,
+    drag,
+    frame_of,
+    middle,
+    settled,
+    turn_to,
+    wait_for_sharp,
+)
 
 pytestmark = IN_BROWSER
 
@@ -37,7 +48,7 @@ def test_moving_the_grind_changes_the_picture(page):
     slider.press("ArrowRight")
     expect(blade(page)).not_to_have_attribute("src", before)
     # first a quick picture, then the sharp one
-    page.wait_for_function("Math.abs((document.querySelector('.st-key-faces img')?.naturalWidth ?? 0) - 1600) <= 2")
+    wait_for_sharp(page, "running_wave")
 
 
 def test_upload_move_and_save(page, tmp_path):
@@ -165,12 +176,13 @@ def told(page, expected, within=0.3, labels=NUMBERS):
 def place_on_screen(drawing, blade_height=46.0) -> list[float]:
     """Return middle (along, across), width and height, in mm, of an unturned drawing on the right face's picture.
 
-    The picture's frame is the README's: the blade's box and 8 mm of paper round it; 200 mm long in the demo.
+    The picture's frame is the blade's box with its handle and paper round it.
     """
+    wide, before_heel = frame_of("marsh_moon").size[0], frame_of("marsh_moon").paper[1][0]
     box = drawing.bounding_box()
     ground = drawing.locator("xpath=../img").bounding_box()
-    mm = ground["width"] / 216
-    along = (box["x"] + box["width"] / 2 - ground["x"]) / mm - 8
+    mm = ground["width"] / wide
+    along = (box["x"] + box["width"] / 2 - ground["x"]) / mm - before_heel
     across = blade_height + 8 - (box["y"] + box["height"] / 2 - ground["y"]) / mm
     return [along, across, box["width"] / mm, box["height"] / mm]
 
@@ -302,23 +314,24 @@ def test_the_pattern_is_moved_in_the_can(page):
     turn_to(page, "Fill the can", "Lay it in the can")
     drawing = page.get_by_role("application", name="your pattern")
     expect(drawing).to_be_visible()
-    told(page, [0, 0, 80, 0], labels=labels)  # the demo's can is 80 by 34 inside, the picture all over it
+    all_over = load_job(ROOT / "demo_patterns" / "marsh_moon.toml").can.length
+    told(page, [0, 0, all_over, 0], labels=labels)
     for _ in range(20):
         drawing.press("-")
-    told(page, [0, 0, 60, 0], labels=labels)
+    told(page, [0, 0, all_over - 20, 0], labels=labels)
     expect(blade(page)).not_to_have_attribute("src", before)
     expect(drawing).to_be_focused()
     for stroke in ("Shift+ArrowRight", "ArrowDown", "ArrowDown"):
         page.keyboard.press(stroke)
-    told(page, [5, -1, 60, 0], labels=labels)
+    told(page, [5, -1, all_over - 20, 0], labels=labels)
     drawing.evaluate("each => each.scrollIntoView({ block: 'end' })")
-    mm = drawing.bounding_box()["width"] / 60
+    mm = drawing.bounding_box()["width"] / (all_over - 20)
     drag(page, middle(drawing.bounding_box()), (-30 * mm, 0))  # as far as the can's end lets it
-    told(page, [-10, -1, 60, 0], labels=labels)
+    told(page, [-10, -1, all_over - 20, 0], labels=labels)
     page.get_by_role("button", name="As large as fits").click()
-    told(page, [0, 0, 80, 0], labels=labels)
+    told(page, [0, 0, all_over, 0], labels=labels)
     page.get_by_role("button", name="Undo", exact=True).click()
-    told(page, [-10, -1, 60, 0], labels=labels)
+    told(page, [-10, -1, all_over - 20, 0], labels=labels)
 
 
 def test_dividers_go_out_and_come_in_again(page, tmp_path):
