@@ -19,7 +19,7 @@ TRUST = say(
     "press is known to some 5 % of the final height and lines on the face to {}, less near the bar's sides; spread "
     "laws agree to some 3 % of the width; tones are a likely look until they are calibrated on a coupon of your own "
     "steels. Grind a little less than shown, etch, and look.",
-    mm(0.2),
+    mm(0.25),
 )
 
 WORTH_PLACING, MOST_PLACES = 0.005, 3

@@ -69,7 +69,7 @@ def test_pressed_as_far_as_real_work_is():
 
 @pytest.mark.slow
 def test_upright_lines_on_the_ground_face():
-    """The first job's five passes, each with its own spread: lines show within 0.2 mm of the finite elements'."""
+    """The first job's five passes, each with its own spread: lines show within 0.25 mm of the finite elements'."""
     job = load_job(DEMOS / "plain_start.toml")
     history, ground = job.history, job.ground
     (press, before), (trim, pressed) = zip(history.steps[1:], history.bars[1:-1], strict=True)
@@ -104,7 +104,7 @@ def test_upright_lines_on_the_ground_face():
     seen = on_face(found)
     off, off_plain = np.abs(on_face(law) - seen), np.abs(on_face(plain) - seen)
     assert np.isfinite(off).sum() >= 20
-    assert np.nanmax(off) <= 0.2
+    assert np.nanmax(off) <= 0.25
     assert np.sqrt(np.nanmean(off**2)) <= 0.1 < 1 < np.sqrt(np.nanmean(off_plain**2))
 
 

@@ -44,14 +44,16 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--smallest": ("0.5",), "--smooth": ("0.3",), "--pale": ("0.5",), "--corners": ("0,0,1,0,1,1,0,1",),
     "--crop": ("0.1,0.1,0.9,0.9",), "--length": ("120",), "--ricasso": ("10",), "--tang": ("50",),
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
-    "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",),
+    "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
+    "--after": ("1",), "--beside": ("in/plain_start.toml",),
 }  # fmt: skip
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv",), "--marks": ("marks.csv",), "--ruler": ("ruler.csv",),
     "--coupon": PICTURES, "--wanted": PICTURES, "--dividers": DRAWN,
+    "--shop": ("shop.toml",),
 }  # fmt: skip
 ENDINGS = {"fields": "out.npz", "calibrate": "out.toml", "trace": "out.csv", "outline": "out.svg", "pack": "out.zip",
-           "sketch": "out.png"}  # fmt: skip
+           "sketch": "out.png", "view": "out.html"}  # fmt: skip
 
 
 @dataclass

@@ -43,6 +43,7 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     del files["marsh_moon_etched.png"]
     texts = {
         "readings.csv": READINGS, "marks.csv": MARKS, "ruler.csv": RULER, "points.csv": POINTS,
+        "shop.toml": (demos / "shops" / "press_12t.toml").read_text("utf-8"),
         "drawing.svg": SVG, "profile.svg": PROFILE,
     }  # fmt: skip
     files |= {name: text.encode() for name, text in texts.items()}
