@@ -295,8 +295,8 @@ UNITS = (
     "mm", "mm2", "cm3", "um", "mm_per_mm", "deg", "g", "g_per_cm3", "celsius", "min", "share", "lightness",
 )  # fmt: skip
 ENDINGS = tuple(f"_{unit}" for unit in UNITS)
-NO_UNIT = {"draws", "seed", "rungs", "open_after", "off"}
-"""Counts, and numbers of trials."""
+NO_UNIT = {"draws", "seed", "rungs", "open_after", "off", "axis"}
+"""Counts, and numbers of trials and of axes."""
 
 
 def bare_numbers(value, name=""):
@@ -308,7 +308,7 @@ def bare_numbers(value, name=""):
     elif isinstance(value, list):
         for below in value:
             yield from bare_numbers(below, name)
-    elif isinstance(value, (int, float)) and not (name in NO_UNIT or name.endswith(ENDINGS)):
+    elif isinstance(value, (int, float)) and not (isinstance(value, bool) or name in NO_UNIT or name.endswith(ENDINGS)):
         yield name
 
 
