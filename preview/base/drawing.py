@@ -91,6 +91,11 @@ class TooMuch(Exception):
     """A drawing that is too large, with the reason."""
 
 
+def too_many_points() -> TooMuch:
+    """Return what is wrong where a drawing has more points than are taken."""
+    return TooMuch(f"over {MOST_POINTS} points are too many; simplify the drawing")
+
+
 class Counted:
     """Makes the lines of a drawing, as long as they are not too many, and none reaches too far."""
 
@@ -102,8 +107,7 @@ class Counted:
         taken = list(islice(points, MOST_POINTS + 1 - self.points))
         self.points += len(taken)
         if self.points > MOST_POINTS:
-            msg = f"over {MOST_POINTS} points are too many; simplify the drawing"
-            raise TooMuch(msg)
+            raise too_many_points()
         return np.array(taken, dtype=float).reshape(-1, 2)
 
 

@@ -20,13 +20,12 @@ DEEPEST = 20
 """How deep blocks may lie within each other."""
 
 
-def read_dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
+def read_dxf(path: Path, stray: float, unit: Unit) -> Drawing:
     """Read what stands in a DXF file; see `read_shapes`."""
     import ezdxf
     from ezdxf import path as paths
 
-    del content  # ezdxf finds out the encoding from the file itself
-    document = ezdxf.readfile(path)
+    document = ezdxf.readfile(path)  # which finds out the encoding
     stated = {1: MM_PER_INCH, 2: 12 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}.get(document.header.get("$INSUNITS", 0))
     factor = stated or MM_OF[unit]
     shapes: list[Shape] = []

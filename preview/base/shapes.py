@@ -6,10 +6,9 @@ import re
 import warnings
 from pathlib import Path
 
-from preview.base.drawing import MOST_NUMBERS, MOST_POINTS, Drawing, TooMuch, Unit
+from preview.base.drawing import MOST_NUMBERS, Drawing, TooMuch, Unit, too_many_points
 from preview.base.dxf_shapes import read_dxf
 from preview.base.errors import FileError
-from preview.base.svg_bulk import bulk_fault
 from preview.base.svg_shapes import read_svg
 
 FLAT = (".svg", ".dxf")
@@ -37,19 +36,12 @@ def read_shapes(path: Path, content: bytes, *, stray: float, unit: Unit = "mm") 
     kind = path.suffix.lower()
     if kind == ".svg":
         check_markup(path, content)
-    if sum(1 for _ in re.finditer(rb"\d+(?:\.\d*)?", content)) > MOST_NUMBERS:
-        raise _too_many(path)
-    reader = read_svg if kind == ".svg" else read_dxf
     try:
-        fault = bulk_fault(content, MOST_NUMBERS) if kind == ".svg" else None
-        if fault:
-            msg = f"{path}: {fault}"
-            raise FileError(msg)
+        if sum(1 for _ in re.finditer(rb"\d+(?:\.\d*)?", content)) > MOST_NUMBERS:
+            raise too_many_points()
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the readers warn of is refused later on, or harmless
-            found = reader(path, content, stray, unit)
-    except FileError:
-        raise
+            return read_svg(content, stray, unit) if kind == ".svg" else read_dxf(path, stray, unit)
     except TooMuch as error:
         msg = f"{path}: {error}"
         raise FileError(msg) from None
@@ -57,11 +49,6 @@ def read_shapes(path: Path, content: bytes, *, stray: float, unit: Unit = "mm") 
         told = " ".join(str(error).split())[:200] or type(error).__name__
         msg = f"{path}: cannot be read as {kind[1:].upper()} ({told})"
         raise FileError(msg) from None
-    return found
-
-
-def _too_many(path: Path) -> FileError:
-    return FileError(f"{path}: over {MOST_POINTS} points are too many; simplify the drawing")
 
 
 def check_markup(path: Path, start: bytes) -> None:

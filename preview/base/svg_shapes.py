@@ -5,34 +5,38 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from preview.base.drawing import (
     MM_OF,
+    MOST_NUMBERS,
     PX_PER_INCH,
     Colour,
     Counted,
     Drawing,
     LeftOut,
     Shape,
+    TooMuch,
     Unit,
     check_reach,
     counts,
 )
 from preview.base.settings import MM_PER_INCH
+from preview.base.svg_bulk import bulk_fault
 from preview.base.units import say
 
 CHORDS = 32
 """Chords by which a curve's length is judged."""
 
 
-def read_svg(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:  # noqa: ARG001
+def read_svg(content: bytes, stray: float, unit: Unit) -> Drawing:
     """Read what stands in an SVG file; see `read_shapes`."""
     import svgelements as svg
 
+    if fault := bulk_fault(content, MOST_NUMBERS):
+        raise TooMuch(fault)
     shapes, left_out, counted = [], [], Counted()
     start = re.search(rb"<(?:\w+:)?svg[^>]*>", content, re.DOTALL)
     sized = start and re.search(rb"\swidth\s*=\s*[\"'][\d.eE+-]+\s*(mm|cm|in|pt|pc|px)", start[0])
