@@ -147,5 +147,8 @@ from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
 from .forging.order import came_from as came_from
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
-from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home, put_upload as put_upload
+from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
+from .job.work import put_upload as put_upload, new_draft as new_draft
+from .base.files import put_into as put_into
+from .job.room import Visit as Visit, taken as taken, MOST_OF_ONE as MOST_OF_ONE, DAYS_KEPT as DAYS_KEPT
 from .job.shelf import Shelf as Shelf
