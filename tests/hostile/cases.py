@@ -142,7 +142,7 @@ class Maker:
                 self._beside(case, dice, content)
                 return "in/job.toml"
         elif chance < 0.6:
-            content = self._table(content, dice)
+            content = self.table(content, dice)
         elif chance < 0.75:
             content = mutating.text(content.decode(), dice).encode("utf-8", "surrogatepass")
         elif chance < 0.8:
@@ -151,12 +151,12 @@ class Maker:
             self._beside(case, dice, content)
             return "in/job.toml"
         else:
-            case.files["in/job.zip"] = self._pack(dice)
+            case.files["in/job.zip"] = self.packed(dice)
             return "in/job.zip"
         case.files["in/job.toml"] = content
         return dice.choice(("in/job.toml",) * 30 + ("in", "in/none.toml", "in/\0", "n" * 300, "/dev/null"))
 
-    def _table(self, content: bytes, dice: Random) -> bytes:
+    def table(self, content: bytes, dice: Random) -> bytes:
         changed = mutating.table(tomllib.loads(content.decode()), KEYS, dice)
         try:
             return tomli_w.dumps(changed).encode("utf-8", "surrogatepass")
@@ -169,11 +169,11 @@ class Maker:
         match dice.randrange(4):
             case 0 | 1:
                 name = dice.choice(PICTURES)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["pattern"] = {"picture": name}
             case 2:
                 name = dice.choice(OUTLINED)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["blade"] = {"outline": {"drawing": name, "length": 150}}
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
@@ -183,7 +183,7 @@ class Maker:
                 )
         case.files["in/job.toml"] = tomli_w.dumps(table).encode("utf-8", "surrogatepass")
 
-    def _pack(self, dice: Random) -> bytes:
+    def packed(self, dice: Random) -> bytes:
         good = self.good["packed.zip"]
         if dice.random() < 0.5:
             return mutating.content(good, dice)
@@ -192,7 +192,7 @@ class Maker:
             for name in archive.namelist():
                 inside = archive.read(name)
                 if name == "job.toml":
-                    inside = self._table(inside, dice)
+                    inside = self.table(inside, dice)
                 elif dice.random() < 0.3:
                     inside = mutating.content(inside, dice)
                 made.writestr(dice.choice((name,) * 12 + ("../" + name, "a/" + name, name.upper())), inside)
@@ -200,7 +200,7 @@ class Maker:
                 made.writestr("bomb.bin", bytes(5_000_000))
         return stream.getvalue()
 
-    def _bad(self, name: str, dice: Random) -> bytes:
+    def bad(self, name: str, dice: Random) -> bytes:
         good = self.good[name]
         ending = os.path.splitext(name)[1]  # noqa: PTH122
         chance = dice.random()
@@ -231,7 +231,7 @@ class Maker:
 
     def _file(self, case: Case, names: tuple[str, ...], dice: Random, *, hostile: bool) -> str:
         name = dice.choice(names)
-        case.files[f"in/{name}"] = self._bad(name, dice) if hostile else self.good[name]
+        case.files[f"in/{name}"] = self.bad(name, dice) if hostile else self.good[name]
         return f"in/{name}"
 
     def _options(self, case: Case, dice: Random, bad: str) -> None:
