@@ -50,7 +50,8 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     del files["marsh_moon_etched.png"]
     for name in {f"{demo}.png" for demo in DEMOS}:
         with Image.open(io.BytesIO(files[name])) as picture:
-            picture.reduce(SMALLER).save(home / name)
+            size = picture.width // SMALLER, picture.height // SMALLER
+            picture.resize(size, Image.Resampling.NEAREST).save(home / name)  # no tones between: they are mixed powders
         files[name] = (home / name).read_bytes()
     texts = {
         "readings.csv": READINGS, "marks.csv": MARKS, "ruler.csv": RULER, "points.csv": POINTS,
