@@ -60,7 +60,7 @@ def test_the_blade_never_goes_and_nothing_moves_it(page):
         ("Forging", page.get_by_role("button", name="Add", exact=True)),
         ("2 · Press", number(page, "Down to")),
     ):
-        page.get_by_text(group).click()
+        page.get_by_test_id("stSidebarUserContent").get_by_text(group).click()
         awaited.wait_for()
         settled(page)
     changes = {
