@@ -20,6 +20,7 @@ from preview.blade.grinds import GRIND_KINDS
 from preview.blade.outlines import OUTLINES
 from preview.cli.grammar import parser
 from tests.hostile import mutating
+from tests.hostile.good import DEMOS
 
 PICTURES = (
     "plain_start.png", "half.png", "half.tif", "half.gif", "half.bmp", "half.webp", "half.jpg", "grey.png", "deep.tif",
@@ -31,7 +32,6 @@ QUICK = ("budget", "trace", "pack", "outline", "calibrate", "fill", "fields")
 """Commands that take little time, and so are tried more often."""
 
 TEXTS = (".toml", ".csv", ".svg", ".dxf")
-DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
 
 USUAL: dict[str, tuple[str, ...]] = {
     "--px-per-mm": ("0.5", "1", "0.5", "1", "2", "4"), "--likely": ("6", "8"), "--bead": ("0.4", "0.8", "100"),
