@@ -169,16 +169,19 @@ def budget(options: Namespace) -> None:
 
 def plan(options: Namespace) -> None:
     """Plan the day at the forge."""
-    from preview import day_text, load_job, load_shop, make_plan, save_plan, suit
+    from preview import day_text, load_job, load_shop, make_batch, make_plan, save_plan, suit
 
     job, shop, units = load_job(options.job), load_shop(options.shop), _units(options)
     found = make_plan(job, shop)
     suited = suit(job, shop) if options.fit else None
+    batch = None
+    if options.blades is not None:
+        batch = make_batch(suited.plan if suited and not suited.faults else found, options.blades)
     if options.out is not None:
         known = {"own": options.job, "units": units, "force": options.force}
-        for path in save_plan(found, options.out, suited=suited, **known):
+        for path in save_plan(found, options.out, suited=suited, batch=batch, **known):
             print(path)
-    sys.stdout.write(day_text(found, suited, units))
+    sys.stdout.write(day_text(found, suited, units, batch))
 
 
 def trials(options: Namespace) -> None:

@@ -45,7 +45,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--crop": ("0.1,0.1,0.9,0.9",), "--length": ("120",), "--ricasso": ("10",), "--tang": ("50",),
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
     "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
-    "--after": ("1",), "--beside": ("in/plain_start.toml",),
+    "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
 }  # fmt: skip
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv",), "--marks": ("marks.csv",), "--ruler": ("ruler.csv",),
