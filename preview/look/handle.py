@@ -6,7 +6,6 @@ from functools import lru_cache
 
 import numpy as np
 from PIL import Image
-from scipy.ndimage import gaussian_filter
 
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
@@ -44,8 +43,11 @@ def wood_grain() -> Float32:
     columns, rows = (round(size * fine) for size, fine in zip(GRAIN_SIZE, GRAIN_FINE, strict=True))
 
     def noise(long: float, wide: float) -> Array:
-        each = gaussian_filter(rng.standard_normal((rows, columns)), (wide * GRAIN_FINE[1], long * GRAIN_FINE[0]))
-        return np.asarray(each / each.std())
+        steps = (max(1.0, 2 * size * fine) for size, fine in zip((wide, long), GRAIN_FINE[::-1], strict=True))
+        coarse = [int(side / step) + 3 for side, step in zip((rows, columns), steps, strict=True)]
+        each = Image.fromarray(rng.standard_normal(coarse, dtype=np.float32))
+        made = np.asarray(each.resize((columns, rows), Image.Resampling.BICUBIC))
+        return np.asarray(made / made.std())
 
     x = np.arange(columns) / GRAIN_FINE[0]
     y = (np.arange(rows) / GRAIN_FINE[1] - GRAIN_SIZE[1] / 2)[:, None]
