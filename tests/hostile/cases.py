@@ -48,7 +48,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
     "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
     "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
-    "--after": ("1",), "--beside": ("in/plain_start.toml",), "--day": ("2026-03-21",), "--bar": ("200,40,5",),
+    "--day": ("2026-03-21",), "--bar": ("200,40,5",),
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
     "--past": ("in/log/second",),
