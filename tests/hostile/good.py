@@ -68,14 +68,19 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     Image.new("L", (32, 32), 128).save(home / "grey.png")
     Image.effect_noise((64, 48), 80).convert("I;16").save(home / "deep.tif")
     half.convert("P").save(home / "palette.png", transparency=1)
+    (home / "can.csv").write_text("powder_weight\n400\n")
     child = os.fork()
     if child == 0:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         job = str(demos / "plain_start.toml")
         made = main(["pack", job, "--out", str(home / "packed.zip")])
         made += main(["dividers", job, "--bead", "0.6", "--out", str(home / "walls")])
+        log, read = str(home / "log"), ["--readings", str(home / "can.csv"), "--bar", "200,40,5"]
+        made += main(["log", log, "--add", job, "--name", "First", *read, "--dips", "ferric, 12"])
+        made += main(["log", log, "--add", job, "--name", "Second", "--right", str(home / "half.png")])
         os._exit(made)
     assert os.waitpid(child, 0)[1] == 0
     files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").glob("dividers.*"))}
+    files |= {path.relative_to(home).as_posix(): path.read_bytes() for path in home.glob("log/**/*") if path.is_file()}
     shutil.rmtree(home)
     return files
