@@ -62,8 +62,8 @@ class Shader:
     def lit(self, body: Body, seen: Seen, world: Array, eye: float) -> tuple[Array, Array, Array]:
         """Return what seen pixels of a body send back.
 
-        ``world`` are its corners in the picture's frame, mm, and ``eye`` is how far the eye is from it. Returns light, the share of the etched dark in it (of no
-        steel: `BESIDE`), and the share of wood; each ``(n,)``.
+        ``world`` are its corners in the picture's frame, mm, and ``eye`` is how far the eye is from it. Returns light,
+        the share of the etched dark in it (of no steel: `BESIDE`), and the share of wood; each ``(n,)``.
         """
         corners = body.triangles[seen.triangle]
         names = body.name[corners[:, 0]]
