@@ -93,14 +93,28 @@ from .filling.budget_words import budget_tables as budget_tables, budget_text as
 from .day.shop_file import load_shop as load_shop
 from .day.planning import make_plan as make_plan
 from .day.suiting import suit as suit
+from .day.batch import make_batch as make_batch
 from .day.tools import Shop as Shop
 from .day.plan_rows import plan_sums as plan_sums, plan_tables as plan_tables, plan_verdict as plan_verdict
+from .day.batch_words import (
+    batch_lines as batch_lines,
+    batch_verdict as batch_verdict,
+    blanks_svg as blanks_svg,
+    cost_rows as cost_rows,
+    time_rows as time_rows,
+)
 from .day.plan_words import PLAN_NOTES as PLAN_NOTES, after_forging as after_forging
 from .day.plan_words import day_text as day_text, suited_text as suited_text
 
 # your own forge
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
+
+# the blade log
+from .log.log import find_blade as find_blade, load_blade as load_blade, load_log as load_log
+from .log.adding import Known as Known, add_blade as add_blade, add_to_blade as add_to_blade, parse_dip as parse_dip
+from .log.log_words import compare_text as compare_text, log_text as log_text
+from .log.over_time import save_over_time as save_over_time
 
 # handing over
 from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years

@@ -282,6 +282,7 @@ def test_the_examples_of_the_help_work(examples):
         "laid",
         "walls",
         "filled",
+        "planned",
         "trials",
         "sheets",
         "forge.toml",
@@ -293,10 +294,14 @@ def test_the_examples_of_the_help_work(examples):
 
 UNITS = (
     "mm", "mm2", "cm3", "um", "mm_per_mm", "deg", "g", "g_per_cm3", "celsius", "min", "share", "lightness",
+    "money",
 )  # fmt: skip
 ENDINGS = tuple(f"_{unit}" for unit in UNITS)
-NO_UNIT = {"draws", "seed", "rungs", "open_after", "off", "axis"}
-"""Counts, and numbers of trials and of axes."""
+NO_UNIT = {
+    "draws", "seed", "rungs", "open_after", "off", "axis", "number", "bites", "closings", "bites_a_heat", "heats",
+    "blades", "cans", "last", "often",
+}  # fmt: skip
+"""Counts, and numbers of trials, of steps and of axes."""
 
 
 def bare_numbers(value, name=""):
@@ -315,7 +320,14 @@ def bare_numbers(value, name=""):
 @pytest.mark.slow
 @pytest.mark.parametrize(
     "file",
-    ["looks/numbers.json", "likely/likely.json", "laid/agreement.json", "trials/trials.json", "weighed/budget.json"],
+    [
+        "looks/numbers.json",
+        "likely/likely.json",
+        "laid/agreement.json",
+        "trials/trials.json",
+        "weighed/budget.json",
+        "planned/plan.json",
+    ],
 )
 def test_every_number_of_a_file_names_its_unit(examples, file):
     def refuse(constant):

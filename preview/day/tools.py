@@ -12,6 +12,7 @@ from preview.base.settings import Control, Either, Number, PositiveLength, Setti
 from preview.base.units import Sentence, mm, say
 from preview.day import strength
 from preview.day.force import MOST_BLOWS, blows, force
+from preview.day.prices import Prices, Times
 from preview.forging.squeeze import Squeeze
 
 NEWTONS_PER_TONNE = 9806.65
@@ -223,8 +224,14 @@ class Bath(Settings):
     length: Annotated[PositiveLength, Control("Length, or depth of a standing one", "mm")] = 400.0
 
 
+class Saw(Settings):
+    """What blanks are cut out with."""
+
+    kerf: Annotated[PositiveLength, Field(le=20), Control("Kerf", "mm", "Saw, cutting disc, jet: what it takes.")] = 2.0
+
+
 class Shop(Settings):
-    """All the tools. Press or hammer is needed; of both, the press does what it manages."""
+    """All the tools, and the smith's own prices and times. Of press and hammer, the press does what it manages."""
 
     title: str = ""
     press: Press | None = None
@@ -233,6 +240,9 @@ class Shop(Settings):
     mill: Mill | None = None
     grinder: Grinder | None = None
     bath: Bath | None = None
+    saw: Saw | None = None
+    prices: Prices | None = None
+    times: Times | None = None
 
     @model_validator(mode="after")
     def _something_to_forge_with(self) -> Self:

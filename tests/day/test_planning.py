@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from preview.base.errors import FileError, RequestError
@@ -9,6 +11,7 @@ from preview.base.units import Units
 from preview.day.cooling import Piece
 from preview.day.moving import moved_by_quarter_turns, pattern_moved
 from preview.day.plan_files import save_plan
+from preview.day.plan_numbers import day_numbers
 from preview.day.plan_words import day_text
 from preview.day.planning import make_plan
 from preview.day.suiting import suit
@@ -160,7 +163,8 @@ def test_milled_off_at_one_end(moon):
 def test_a_first_set_that_leaves_too_little(shops):
     """The running wave's can, half its settling across, is narrower than it is pressed to next: told, not raised."""
     job = load_job(DEMOS / "running_wave.toml")
-    assert "cannot be forged on as it stands" in day_text(make_plan(job, shops["press_25t"]))
+    text = day_text(make_plan(job, shops["press_25t"]))
+    assert "cannot be forged on as it stands:\n- step 2: has to be under" in text
 
 
 def test_a_first_set_with_quarter_turns(moon):
@@ -180,10 +184,37 @@ def test_in_inches(moon, shops):
 def test_files(moon, tmp_path):
     plan, found = make_plan(moon, WEAK), suit(moon, WEAK)
     paths = save_plan(plan, tmp_path / "planned", suited=found)
-    assert {path.name for path in paths} == {"plan.txt", "fitted.toml", "marsh_moon.png"}
+    assert {path.name for path in paths} == {"plan.txt", "plan.json", "fitted.toml", "marsh_moon.png"}
     assert load_job(tmp_path / "planned" / "fitted.toml").forging == found.job.forging
     with pytest.raises(FileError, match="exists already"):
         save_plan(plan, tmp_path / "planned", suited=found)
+
+
+def test_what_holds_no_blade_is_not_written(moon, shops, tmp_path):
+    """Fitted to 12 t, the moon's bar comes out too narrow: told first of all, and there is no file to forge from."""
+    plan, found = make_plan(moon, shops["press_12t"]), suit(moon, shops["press_12t"])
+    assert found.faults
+    paths = save_plan(plan, tmp_path, suited=found)
+    assert {path.name for path in paths} == {"plan.txt", "plan.json"}
+    text = (tmp_path / "plan.txt").read_text()
+    assert text.startswith("DO NOT FORGE BY THE FITTED PLAN")
+    assert "fitted.toml" in text.splitlines()[0]
+    assert "has to fit the bar" in text.splitlines()[1]
+    numbers = json.loads((tmp_path / "plan.json").read_text())
+    assert numbers["fitted"]["fits"] is False
+    assert numbers["plan"]["possible"] is False
+
+
+def test_numbers_agree_with_the_plan(moon, shops):
+    plan = make_plan(moon, shops["press_25t"])
+    numbers = json.loads(json.dumps(day_numbers(plan), allow_nan=False))["plan"]
+    assert numbers["heats"] == plan.heats == sum(each["heats"] for each in numbers["steps"])
+    assert numbers["time_min"] == pytest.approx(
+        sum(each["in_fire_min"] + each["at_dies_min"] for each in numbers["steps"])
+    )
+    first = numbers["steps"][1]["passes"][0]
+    assert first["after_mm"] == plan.steps[1].passes[0].squeeze.h1
+    assert first["read_hot_mm"] > first["after_mm"]
 
 
 def test_never_over_the_users_own(moon, tmp_path):
