@@ -124,6 +124,10 @@ def add_sheet(to: Commands) -> None:
     sheet.option(
         "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"
     )
+    sheet.option(
+        "--blades", type=int, metavar="N",
+        help="with --shop: the shop's sheet then has what so many blades of this kind take, and the blanks in the bar",
+    )  # fmt: skip
     sheet.option("--maker", metavar="TEXT", help="who makes the blade")
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")
     sheet.option("--story", metavar="TEXT", help="what the pattern is about")
