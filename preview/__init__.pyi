@@ -90,7 +90,7 @@ from .filling.budget import weigh as weigh
 from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text
 
 # the day at the forge
-from .day.shop_file import load_shop as load_shop
+from .day.shop_file import dump_shop as dump_shop, load_shop as load_shop
 from .day.planning import make_plan as make_plan
 from .day.suiting import suit as suit
 from .day.batch import make_batch as make_batch

@@ -126,6 +126,14 @@ def test_bad_paths(arguments, words, capsys, monkeypatch, tmp_path):
     assert not list(tmp_path.iterdir())
 
 
+def test_several_blades_are_reckoned_with_tools(tmp_path, capsys):
+    assert run("sheet", JOB, "--kind", "shop", "--blades", "2", "--out", str(tmp_path)) == 2
+    assert "--shop is needed as well" in capsys.readouterr().err
+    shop = str(DEMOS / "shops" / "press_25t.toml")
+    assert run("plan", JOB, "--shop", shop, "--blades", "0") == 2
+    assert "a number from 1 to 200 is needed; given 0" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("content", ["", "along\n", "1,2\n", "1,2,3,4\n", "1,2,nan\n", "1,2,x\n", "\x00"])
 def test_bad_points(content, tmp_path, capsys):
     points = tmp_path / "points.csv"

@@ -236,14 +236,29 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_blade, load_job, load_shop, make_plan, make_settings, save_sheet
+    from preview import (
+        RequestError,
+        SheetWords,
+        load_blade,
+        load_job,
+        load_shop,
+        make_batch,
+        make_plan,
+        make_settings,
+        save_sheet,
+    )
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
     known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     day = make_plan(job, load_shop(options.shop)) if options.shop else None
+    if options.blades is not None and day is None:
+        raise RequestError.at(
+            "blades", "what several blades take is reckoned with your tools; --shop is needed as well"
+        )
+    batch = make_batch(day, options.blades) if day and options.blades is not None else None
     past = load_blade(options.past) if options.past else None
-    for path in save_sheet(job, options.kind, options.out, words=words, day=day, past=past, **known):
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, batch=batch, past=past, **known):
         print(path)
 
 
