@@ -29,7 +29,7 @@ def page(options: Namespace) -> None:
     """Serve the page."""
     from preview.page.serving import serve
 
-    serve(options.port)
+    serve(options.port, options.log)
 
 
 def render(options: Namespace) -> None:

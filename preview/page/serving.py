@@ -29,8 +29,14 @@ PATIENCE = 60.0
 """Seconds in which the page has to answer; a busy machine takes one or two."""
 
 
-def serve(port: int | None = None) -> None:
+OWN_LOG = "ETCH_PREVIEW_LOG"
+"""Names, in the environment, the folder of the blade log that the page keeps; see `serve`."""
+
+
+def serve(port: int | None = None, log: Path | None = None) -> None:
     """Serve the page until it is stopped; where no port is given, at the usual one or, if that is taken, at another.
+
+    The blade log is kept in the folder ``log``, or where none is given with each visitor's work.
 
     Raises
     ------
@@ -46,6 +52,8 @@ def serve(port: int | None = None) -> None:
         port = USUAL_PORT if is_free(USUAL_PORT) else free_port()
     elif not 0 < port < 65_536 or not is_free(port):
         raise RequestError.at("port", f"one from 1 to 65535 that nothing else listens at is needed; given {port}")
+    if log is not None:
+        os.environ[OWN_LOG] = str(log.absolute())
     Thread(target=announce, args=(port,), daemon=True).start()
     at = (f"--server.address={HERE}", f"--server.port={port}", "--server.headless=true")
     hide_links()
