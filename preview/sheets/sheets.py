@@ -70,13 +70,10 @@ def sheet_pdf(
         Up to three other versions for the client to choose from, each a job of its own.
     day
         The plan of the day, for the shop to work down.
-<<<<<<< HEAD
-    past
-        A blade of the log, for the client to see beside its own preview.
-=======
     batch
         What several blades of this kind take, likewise.
->>>>>>> several
+    past
+        A blade of the log, for the client to see beside its own preview.
 
     Raises
     ------
