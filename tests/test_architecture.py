@@ -21,6 +21,7 @@ ROOMS = (
     "cli",
     "page",
     "sheets",
+    "log",
     "day",
     "advice",
     "trials",

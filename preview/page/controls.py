@@ -1,4 +1,4 @@
-"""The controls at the side, in the order of the work: can, forging, blade, grind, etch and light, what wanders."""
+"""The controls at the side, in the order of the work: can, forging, blade, grind, etch and light, what is unsure."""
 
 from __future__ import annotations
 
