@@ -110,6 +110,12 @@ from .day.plan_words import day_text as day_text, suited_text as suited_text
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
+# the blade log
+from .log.log import find_blade as find_blade, load_blade as load_blade, load_log as load_log
+from .log.adding import Known as Known, add_blade as add_blade, add_to_blade as add_to_blade, parse_dip as parse_dip
+from .log.log_words import compare_text as compare_text, log_text as log_text
+from .log.over_time import save_over_time as save_over_time
+
 # handing over
 from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
 from .sheets.sheets import sheet_pdf as sheet_pdf

@@ -20,6 +20,7 @@ ROOMS = (
     "cli",
     "page",
     "sheets",
+    "log",
     "day",
     "advice",
     "trials",

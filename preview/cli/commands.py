@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from preview import Printing, Units
+    from preview import Known, Printing, Units
 
 ASIDE = Path("-")
 """Standard input, or output."""
@@ -87,6 +87,44 @@ def calibrate(options: Namespace) -> None:
         for each in learnt.fit.residuals:
             print(f"{each.row:>3}  {each.quantity.replace('_', ' '):<12} {each.off:>24.2f}")
     print(options.out)
+
+
+def log(options: Namespace) -> None:
+    """Keep the log: add a blade or what is known of one, compare two, or list them all."""
+    import preview
+
+    known = _known(options)
+    asked = [name for name in ("add", "name", "compare") if getattr(options, name) is not None]
+    if asked in (["add"], ["compare", "name"]) or ("compare" in asked and (len(asked) > 1 or known != preview.Known())):
+        raise preview.RequestError.at("log", "a blade is added with --add and --name; --compare goes by itself")
+    if asked and options.out is not None:
+        raise preview.RequestError.at("log.out", "is of the whole log, so it goes with no other option but units")
+    if not asked and known != preview.Known():
+        raise preview.RequestError.at("log.name", "is needed, to say of which blade this is known")
+    if options.compare:
+        first, second = (preview.find_blade(options.log, name) for name in options.compare)
+        sys.stdout.write(preview.compare_text(first, second, _units(options)))
+    elif options.name:
+        if options.add:
+            blade = preview.add_blade(options.log, preview.load_job(options.add), options.name, known)
+        else:
+            blade = preview.add_to_blade(options.log, options.name, known, force=options.force)
+        print(blade.folder)
+        sys.stdout.write(preview.log_text([blade], _units(options)))
+    else:
+        blades = preview.load_log(options.log)
+        if options.out is not None:
+            for path in preview.save_over_time(blades, options.out, units=_units(options), force=options.force):
+                print(path)
+        sys.stdout.write(preview.log_text(blades, _units(options)))
+
+
+def _known(options: Namespace) -> Known:
+    from preview import Known, parse_dip
+
+    given = _given(options, "day", "bar", "result", "readings", "marks", "ruler", "coupon", "right", "left", "photos")
+    regions = _given(options, "bright", "dark", "card", "card_lightness")
+    return Known(**given, dips=tuple(map(parse_dip, options.dips or ())), regions=regions)
 
 
 def trace(options: Namespace) -> None:
@@ -198,7 +236,17 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import RequestError, SheetWords, load_job, load_shop, make_batch, make_plan, make_settings, save_sheet
+    from preview import (
+        RequestError,
+        SheetWords,
+        load_blade,
+        load_job,
+        load_shop,
+        make_batch,
+        make_plan,
+        make_settings,
+        save_sheet,
+    )
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
@@ -209,7 +257,8 @@ def sheet(options: Namespace) -> None:
             "blades", "what several blades take is reckoned with your tools; --shop is needed as well"
         )
     batch = make_batch(day, options.blades) if day and options.blades is not None else None
-    for path in save_sheet(job, options.kind, options.out, words=words, day=day, batch=batch, **known):
+    past = load_blade(options.past) if options.past else None
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, batch=batch, past=past, **known):
         print(path)
 
 

@@ -22,10 +22,11 @@ from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.job import Job, check_job
-from preview.look.backdrop import BARE_STEEL, GROUND, HANDLE
-from preview.look.colours import DULL, SHARES, SLATE, WOOD
+from preview.look.backdrop import GROUND
+from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
 from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.photograph import CLOUDY, GRAIN
 from preview.look.still import EYE, KEEN, oxide
@@ -46,6 +47,9 @@ PICTURE_WIDTH = 1300
 
 LARGEST = 3_000_000
 """Bytes of a page, at most: a pattern as fine as dust gets fewer pixels."""
+
+WOOD_SIZE, WOOD_STEPS = (448, 256), 80
+"""Pixels of the wood's picture, along the handle and across it, and steps to its usual light."""
 
 SHADOW_RIM = 20
 """How far the shadow's picture reaches beyond the blade, mm; one pixel a millimetre."""
@@ -102,6 +106,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
         "matt": tables.matt.astype("<f2"),
         "noise": _noise(job.seed),
+        "wood": np.rint(WOOD_STEPS * _wood()).astype("u1"),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": places.astype("<f4"),
         "outwards": np.concatenate([body.outwards for body in bodies]).astype("<f4"),
@@ -120,6 +125,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "eye": EYE,
         "ground": GROUND,
         "slate": SLATE.tolist(),
+        "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
         "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES, "uGrain": GRAIN, "uCloud": CLOUDY},
@@ -136,7 +142,7 @@ def _steel(job: Job) -> dict[str, Any]:
     return {
         "uMetal": metal_colour(max((powder.nickel for powder in job.powders), default=0.0)).tolist(),
         "uOxide": coloured(OXIDES[etch.tint]).tolist(),
-        "uWood": WOOD.tolist(),
+        "uWood": WOOD_COLOUR.tolist(),
         "uBright": float(luminance(etch.bright)),
         "uMatt": matt,
         "uSheen": sheen,
@@ -145,8 +151,8 @@ def _steel(job: Job) -> dict[str, Any]:
         "uOxideScratch": OXIDE_SCRATCHES,
         "uDull": DULL,
         "uShares": SHARES,
-        "uHandle": HANDLE[0],
-        "uTang": BARE_STEEL[0],
+        "uHandle": WOOD,
+        "uTang": BARE_STEEL,
         "uAlong": [0.0, 1.0] if across else [1.0, 0.0],
         "uWide": [gloss * gloss for gloss in GLOSS],
         "uLengthwise": int(finish.lengthwise),
@@ -176,6 +182,11 @@ def _noise(seed: int) -> Array:
     tile = np.stack([scratches, grain], axis=-1)
     tile /= tile.std(axis=(0, 1))
     return np.asarray(np.rint(np.clip(127.5 + 40 * tile, 0, 255)).astype("u1"))
+
+
+def _wood() -> Array:
+    """Return the light of a handle's wood, row 0 at the spine's side."""
+    return np.asarray(Image.fromarray(wood_grain()).resize(WOOD_SIZE, Image.Resampling.BOX))
 
 
 def _shadow(bodies: tuple[Body, ...], rim: Array) -> Array:

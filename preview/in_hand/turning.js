@@ -59,10 +59,11 @@ void main() {
 const STEEL = SHOWN + `
 uniform mat3 uLight;
 uniform vec3 uMetal, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uHandle, uTang, uShares;
-uniform vec2 uAlong, uWide;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uShares;
+uniform vec2 uAlong, uWide, uHandle, uTang;
+uniform vec3 uGrown;
 uniform bool uLengthwise;
-uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge;
+uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
 in vec3 vWorld, vOutwards;
 in vec2 vSheet, vLevel;
 flat in int vKind;
@@ -94,8 +95,9 @@ void main() {
   if (vKind > 4) {  // tang and handle
     vec3 n = uTurn * normalize(vOutwards);
     float wood = vKind == 6 ? 1. : 0.;
-    float lit = matt(n) * mix(uTang, uHandle, wood) * (1. + .05 * wood * line)
-      + .02 * gloss(n, v, vec3(0), vec3(0));
+    vec2 parts = mix(uTang, uHandle, wood), grown = vec2(1. + vLevel.x / uGrown.x, 1. - vLevel.y / uGrown.y);
+    float lit = parts.x * matt(n) + parts.y * gloss(n, v, vec3(0), vec3(0));
+    lit *= mix(1., uGrown.z * texture(tWood, grown).r, wood);
     oColour = shown(lit, mix(uMetal, uWood, wood));
     return;
   }
@@ -190,6 +192,7 @@ texture(1, gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core"));
 texture(2, gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss"));
 texture(3, gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt"));
 texture(4, gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true });
+texture(7, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, new Uint8Array(arrays.wood), { shrinks: true });
 texture(6, gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge"));
 texture(5, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow));
 
@@ -228,6 +231,8 @@ gl.uniform1f(ground.at("uTone"), D.ground);
 gl.uniform3fv(ground.at("uSlate"), D.slate);
 gl.useProgram(steel.made);
 gl.uniform1i(steel.at("tEdge"), 6);
+gl.uniform1i(steel.at("tWood"), 7);
+gl.uniform3f(steel.at("uGrown"), ...D.wood.size, D.wood.steps);
 ["tSheet", "tCore", "tGloss", "tMatt", "tNoise"].forEach((name, unit) => gl.uniform1i(steel.at(name), unit));
 for (const [name, value] of Object.entries(D.steel)) {
   const at = steel.at(name);

@@ -10,7 +10,8 @@ from typing import Any, Literal
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, ask_fields, key, units
+from preview.page.asking import Table, key, units
+from preview.page.field_controls import ask_fields
 from preview.page.looking import show_faces, words_of
 from preview.page.placing import Frame, Place, Placing, kept_inside
 from preview.page.session import folder, open_table, saved, use_pattern

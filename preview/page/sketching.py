@@ -9,8 +9,9 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.asking import ask, ask_fields, key, units
+from preview.page.asking import ask, key, units
 from preview.page.corners import CORNERS_BOARD
+from preview.page.field_controls import ask_fields
 from preview.page.hand import Hand
 from preview.page.session import folder, open_table, saved, table_of
 from preview.page.showing import BLADE_AT_REST, SMALLER_BLADE, as_lines, data_url

@@ -7,7 +7,8 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, ask_either, ask_fields, key, labelled, units
+from preview.page.asking import Table, key, labelled, units
+from preview.page.field_controls import ask_either, ask_fields
 from preview.page.session import saved
 from preview.page.telling import told
 

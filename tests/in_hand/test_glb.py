@@ -67,7 +67,7 @@ def parts_of(content):
     ("outline", "handle", "bodies"),
     [
         ({}, "plain", 1),
-        ({"ricasso": 16, "tang": 70}, "plain", 2),
+        ({"ricasso": 16, "tang": 70}, "plain", 3),  # blade, handle, collar
         ({"ricasso": 16, "choil": 5, "tang": 90, "tang_height": 30}, "plain", 3),
         ({"tang": 70}, "none", 2),
     ],
