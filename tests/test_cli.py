@@ -409,7 +409,16 @@ def test_dividers_out_and_in_again(tmp_path, capsys):
     assert run("dividers", JOB, "--bed", "10,10,10", "--out", str(back)) == 2
     assert "printing.bed" in capsys.readouterr().err
     assert not back.exists()
-    arguments = ("fill", JOB, "--dividers", str(out / "dividers.3mf"), "--powders", "2=nickel", "--cut", "10")
+    arguments = (
+        "fill",
+        JOB,
+        "--dividers",
+        str(out / "ordinary_printing" / "dividers.3mf"),
+        "--powders",
+        "2=nickel",
+        "--cut",
+        "10",
+    )
     assert run(*arguments, "--out", str(back)) == 0
     assert "regions, numbered in regions.png" in capsys.readouterr().out
     assert run("budget", str(back / "job.toml"), "--bead", "0") == 0

@@ -211,6 +211,7 @@ def test_what_cannot_be_opened_is_refused_in_words_and_the_last_picture_stays(pa
         upload(page, name, content)
         assert words in page.error[0].value
         assert "/" not in page.error[0].value
+        assert any("may take 500 MB in all" in each.value for each in page.caption)  # told before
     assert names(page) == []
     np.testing.assert_array_equal(picture(page), before)
 
