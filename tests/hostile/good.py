@@ -55,7 +55,7 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
         files[name] = (home / name).read_bytes()
     texts = {
         "readings.csv": READINGS, "marks.csv": MARKS, "ruler.csv": RULER, "points.csv": POINTS,
-        "shop.toml": (demos / "shops" / "press_12t.toml").read_text("utf-8"),
+        "shop.toml": (demos / "shops" / "press_25t.toml").read_text("utf-8"),
         "drawing.svg": SVG, "profile.svg": PROFILE,
     }  # fmt: skip
     files |= {name: text.encode() for name, text in texts.items()}
