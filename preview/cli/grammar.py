@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from preview.cli import commands
 from preview.cli.of_blade import add_fields, add_render, add_sheet, add_trace, add_trials, add_view
@@ -48,4 +49,7 @@ def add_page(to: Commands) -> None:
         help="let other machines reach it too: only in a workshop's own network that you trust, since nothing is "
         "encrypted and no password is asked",
     )  # fmt: skip
+    page.option(
+        "--log", type=Path, metavar="LOG", help="folder of your blade log (default: kept with the work on the page)"
+    )
     page.set_defaults(run=commands.page)

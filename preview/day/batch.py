@@ -150,7 +150,7 @@ def _one_more(plan: Plan, lays: tuple[Lay, ...], kerf: float) -> float | None:
 def _times(plan: Plan, each: Times, cans: int, blades: int) -> tuple[Spent, ...]:
     done = (
         ("lay, fill and weld a can shut", cans, each.can),
-        ("fire and dies, by the plan", cans, plan.minutes),
+        ("forge, by the plan", cans, plan.minutes),
         ("mill a bar off", cans, each.mill),
         ("cut a blank out", blades, each.cut),
         ("grind a blade", blades, each.grind),

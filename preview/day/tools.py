@@ -18,6 +18,10 @@ from preview.forging.squeeze import Squeeze
 NEWTONS_PER_TONNE = 9806.65
 """A press's tonne is the weight of 1000 kg."""
 
+MANAGED = 1.05
+"""What a pass may ask of a tool over what it can give, and still counts as managed: so little is nothing beside the
+third that forces are good to (our own choice)."""
+
 APPROACH = 10.0
 """Millimetres that the ram comes down before it meets the bar, and goes back after it (common practice)."""
 
@@ -34,10 +38,12 @@ BLOW_SECONDS = 0.01
 class Tool(Settings):
     """A press or a hammer with flat dies.
 
-    ``die_width`` is their size along the bar: a bite is no wider. ``die_length`` is their size across it.
+    ``die_width`` is their size along the bar: a bite is no wider. ``die_length`` is their size across it. A bite takes
+    so many of what is ``counted``.
     """
 
     title: ClassVar[str]
+    counted: ClassVar[str]
 
     die_width: Annotated[
         PositiveLength, Field(ge=1, le=500), Control("Die width", "mm", "Along the bar: the widest bite.", start=50.0)
@@ -86,6 +92,7 @@ class Press(Tool):
     """A press: its force, and how fast its ram comes down under load."""
 
     title: ClassVar[str] = "press"
+    counted: ClassVar[str] = "closings"
 
     tonnes: Annotated[Number, Field(gt=0, le=2000), Control("Force", "t", "Of 1000 kg each.", start=25.0)]
     ram_speed: Annotated[Number, Field(ge=0.1, le=500), Control("Ram speed", "mm/s", "Under load.")] = 10.0
@@ -132,6 +139,7 @@ class Hammer(Tool):
     """
 
     title: ClassVar[str] = "hammer"
+    counted: ClassVar[str] = "blows"
     either: ClassVar[Either] = Either("Blow from", ("speed", "energy"))
 
     mass: Annotated[

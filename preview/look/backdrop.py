@@ -41,8 +41,8 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
     behind = [_cover(view, shape) for shape in (view.behind.tang, view.behind.handle) if shape.size]
     for shape in behind:
         np.maximum(coverage, shape, out=coverage)
-    light = _slate(coverage.shape, view.px_per_mm)
-    light *= _unshaded(coverage, view.px_per_mm)
+    light = empty_ground(coverage.shape, view.px_per_mm)
+    light *= unshaded(coverage, view.px_per_mm, SHADOWS)
     wood = np.zeros_like(light)
     for shape in behind:
         lit, wood = behind_light(view, coverage.shape)
@@ -53,7 +53,7 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
     return light.astype(np.float32), wood
 
 
-def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
+def empty_ground(shape: tuple[int, int], px_per_mm: float) -> Float32:
     """Return an empty ground: brighter where the light is, darker towards the corners, not quite even."""
     rows, columns = shape
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
@@ -68,14 +68,14 @@ def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
     return np.asarray(light * (1 + np.float32(CLOUDS) * np.asarray(uneven)), dtype=np.float32)
 
 
-def _unshaded(cover: Float32, px_per_mm: float) -> Float32:
-    """Return what of the light reaches the ground beside what lies on it."""
+def unshaded(cover: Float32, px_per_mm: float, shadows: tuple[tuple[float, float, float], ...]) -> Float32:
+    """Return what of the light reaches the ground beside what lies over it; shadows as `SHADOWS` tells them."""
     rows, columns = cover.shape
     small = min(1.0, SMALL / columns)
     size = (max(2, round(columns * small)), max(2, round(rows * small)))
     seen = Image.fromarray(np.uint8(cover * 255)).resize(size, Image.Resampling.BOX)
     per_mm, left = px_per_mm * small, np.ones(size[::-1], dtype=np.float32)
-    for soft, below, depth in SHADOWS:
+    for soft, below, depth in shadows:
         shadow = Image.new("L", size)
         shadow.paste(seen, (round(-0.25 * below * per_mm), round(below * per_mm)))
         blurred = shadow.filter(ImageFilter.GaussianBlur(soft * per_mm))

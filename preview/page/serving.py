@@ -36,12 +36,15 @@ QUIET = (
 )
 PATIENCE = 60.0
 """Seconds in which the page has to answer; a busy machine takes one or two."""
+OWN_LOG = "ETCH_PREVIEW_LOG"
+"""Names, in the environment, the folder of the blade log that the page keeps; see `serve`."""
 
 
-def serve(port: int | None = None, *, network: bool = False) -> None:
+def serve(port: int | None = None, log: Path | None = None, *, network: bool = False) -> None:
     """Serve the page until it is stopped; where no port is given, at the usual one or, if that is taken, at another.
 
-    With ``network`` other machines reach it too, and a warning says so.
+    The blade log is kept in the folder ``log``, or where none is given with each visitor's work. With ``network`` other
+    machines reach the page too, and a warning says so.
 
     Raises
     ------
@@ -57,6 +60,8 @@ def serve(port: int | None = None, *, network: bool = False) -> None:
         port = USUAL_PORT if is_free(USUAL_PORT) else free_port()
     elif not 0 < port < 65_536 or not is_free(port):
         raise RequestError.at("port", f"one from 1 to 65535 that nothing else listens at is needed; given {port}")
+    if log is not None:
+        os.environ[OWN_LOG] = str(log.absolute())
     shown = own_address() if network else HERE
     if network:
         print(WARNING, flush=True)  # noqa: T201

@@ -325,8 +325,11 @@ class Maker:
 
 
 NAMES = (
-    "faces.png", "spine.png", "section.png", "numbers.json", "report.txt", "insert.stl", "insert.3mf", "insert.svg",
-    "insert.dxf", "insert.txt", "dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt",
-    "can_plan.svg", "insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt", "trials.json",
-    "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf", "shop_sheet.pdf",
+    "faces.png", "spine.png", "section.png", "numbers.json", "report.txt", "spiral_printing/insert.stl",
+    "spiral_printing/insert.3mf", "spiral_printing/insert.svg", "spiral_printing/insert.dxf",
+    "spiral_printing/insert.txt", "ordinary_printing/dividers.stl", "ordinary_printing/dividers.3mf",
+    "ordinary_printing/dividers.svg", "ordinary_printing/dividers.dxf", "ordinary_printing/dividers.txt",
+    "can_plan.svg", "spiral_printing/insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt",
+    "trials.json", "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf",
+    "shop_sheet.pdf",
 )  # fmt: skip

@@ -80,7 +80,7 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
         made += main(["log", log, "--add", job, "--name", "Second", "--right", str(home / "half.png")])
         os._exit(made)
     assert os.waitpid(child, 0)[1] == 0
-    files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").glob("dividers.*"))}
+    files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").rglob("dividers.*"))}
     files |= {path.relative_to(home).as_posix(): path.read_bytes() for path in home.glob("log/**/*") if path.is_file()}
     shutil.rmtree(home)
     return files

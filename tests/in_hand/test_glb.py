@@ -140,7 +140,7 @@ def test_a_large_blade_has_fewer_pixels_in_a_millimetre(blade):
 
 
 def test_another_ending_is_refused(blade, tmp_path):
-    with pytest.raises(FileError, match=r"is .html or .glb; given .obj"):
+    with pytest.raises(FileError, match=r"is .html, .png or .glb; given .obj"):
         save_view(blade(), tmp_path / "blade.obj")
 
 
