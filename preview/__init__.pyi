@@ -177,5 +177,11 @@ from .base.progress import listening as listening
 from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
 from .job.work import put_upload as put_upload, new_draft as new_draft
 from .base.files import put_into as put_into
-from .job.room import Visit as Visit, taken as taken, MOST_OF_ONE as MOST_OF_ONE, DAYS_KEPT as DAYS_KEPT
+from .job.room import (
+    Visit as Visit,
+    make_room as make_room,
+    taken as taken,
+    MOST_OF_ONE as MOST_OF_ONE,
+    DAYS_KEPT as DAYS_KEPT,
+)
 from .job.shelf import Shelf as Shelf
