@@ -11,6 +11,7 @@ from .job.file import (
     pack_job as pack_job,
     open_packed as open_packed,
 )
+from .job.uncut import uncut as uncut
 from .job.limits import Nearest as Nearest, nearest_job as nearest_job
 from .job.arranging import arranged as arranged, forging_fault as forging_fault
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
@@ -101,6 +102,7 @@ from .sheets.render import (
     save_profile as save_profile,
     trace_table as trace_table,
 )
+from .sheets.uncut_files import render_uncut as render_uncut
 from .trials.trial_files import save_trials as save_trials
 from .filling.layout_files import save_layout as save_layout
 from .filling.printing import save_dividers as save_dividers

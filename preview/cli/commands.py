@@ -36,16 +36,22 @@ def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
 
-    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws")
-    for path in preview.render(job, options.out, units=_units(options), force=options.force, **wanted):
+    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws", "after")
+    draw = preview.render_uncut if options.bar else preview.render
+    if options.bar and "draws" in wanted:
+        raise preview.RequestError.at("likely", "likely looks are of the blade; leave out one of --likely and --bar")
+    if "after" in wanted and not options.bar:
+        raise preview.RequestError.at("after", "it is the bar that is drawn after a step; --bar is needed as well")
+    for path in draw(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
 
 
 def fields(options: Namespace) -> None:
     """Write the raw arrays."""
-    from preview import load_job, save_fields
+    from preview import load_job, save_fields, uncut
 
-    save_fields(load_job(options.job), options.px_per_mm, options.out, force=options.force)
+    job = load_job(options.job)
+    save_fields(uncut(job) if options.bar else job, options.px_per_mm, options.out, force=options.force)
     print(options.out)
 
 

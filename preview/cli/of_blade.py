@@ -25,6 +25,11 @@ def add_render(to: Commands) -> None:
         "--likely", dest="draws", type=draws, metavar="N",
         help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
     )  # fmt: skip
+    render.option(
+        "--bar", action="store_true",
+        help="instead, the flat bar's faces before the blade is cut, with the blade's outline, and their numbers",
+    )  # fmt: skip
+    render.option("--after", type=int, metavar="N", help="with --bar: after step N of the forging (default: the last)")
     unit_options(render)
     render.set_defaults(run=commands.render)
 
@@ -38,6 +43,9 @@ def add_fields(to: Commands) -> None:
         f"{START} --px-per-mm 4 --out plain_start.npz",
     )  # fmt: skip
     fields.option("--px-per-mm", type=resolution, required=True, metavar="N", help="pixels in a millimetre, 0.5 to 60")
+    fields.option(
+        "--bar", action="store_true", help="of the flat bar before the blade is cut; along and across from it"
+    )
     fields.option("--out", type=Path, required=True, metavar="F.npz", help="file to write")
     fields.set_defaults(run=commands.fields)
 

@@ -21,6 +21,7 @@ from preview.sheets.client import SheetWords, client_sheet
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
+from preview.sheets.uncut_page import uncut_faces
 
 SheetKind = Literal["client", "shop"]
 
@@ -73,7 +74,7 @@ def sheet_pdf(
         drawn = draw_can(job, larger=smaller)
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
-    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, cut, station), words, size, units)
+    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, uncut_faces(job), cut, station), words, size, units)
 
 
 def save_sheet(

@@ -23,6 +23,7 @@ from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_h
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.template import Template
+from preview.sheets.uncut_page import UncutFace, draw_uncut
 
 GROUND_PLACES = 6
 """Places along the blade in the grind table."""
@@ -54,6 +55,8 @@ class Shop:
         The can, and its rooms in the order in which they are filled.
     templates
         Each face's marking template.
+    uncut
+        Both faces of the bar before the blade is cut.
     cut, station
         The section, and where it is cut, mm from the heel.
     """
@@ -62,6 +65,7 @@ class Shop:
     drawn: CanDrawing
     plan: tuple[Room, ...]
     templates: tuple[Template, ...]
+    uncut: tuple[UncutFace, ...]
     cut: Section
     station: float
 
@@ -69,8 +73,8 @@ class Shop:
 def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float], units: Units) -> bytes:
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
-    Its first page is the can, the second what is done with it, the last the templates. Where a can leaves no room
-    beside it, what it is filled with goes on a page of its own.
+    Its first page is the can, the second what is done with it, then come the templates, and last the flat bar. Where
+    a can leaves no room beside it, what it is filled with goes on a page of its own.
 
     Raises
     ------
@@ -90,6 +94,8 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     _work(page, job, shop, units)
     page.turn_over()
     _templates(page, job, templates, units)
+    page.turn_over()
+    draw_uncut(page, job, shop.uncut, units)
     return page.finish()
 
 

@@ -56,7 +56,7 @@ def test_a_blade_too_long_for_the_paper(job):
 
 def test_files_and_bad_words(job, tmp_path):
     names = [path.name for path in save_sheet(job, "shop", tmp_path)]
-    assert names == ["shop_sheet.pdf", *(f"shop_sheet_{page}.png" for page in (1, 2, 3))]
+    assert names == ["shop_sheet.pdf", *(f"shop_sheet_{page}.png" for page in (1, 2, 3, 4))]
     with Image.open(tmp_path / "shop_sheet_1.png") as page:
         assert page.info["dpi"][0] == pytest.approx(150, abs=0.1)
         assert page.width == pytest.approx(297 / 25.4 * 150, abs=1)
@@ -71,7 +71,7 @@ def test_files_and_bad_words(job, tmp_path):
 @pytest.mark.slow
 def test_every_demo_has_its_sheets(demo):
     pdf = sheet_pdf(demo, "shop")
-    assert size(pdf)[0] == 3
+    assert size(pdf)[0] == 4
     with Image.open(io.BytesIO(page_pictures(pdf, 40)[2])) as page:
         assert np.asarray(page.convert("L")).min() < 80
 

@@ -46,9 +46,9 @@ def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
     assert "The can holds one powder" in text
     boxes = [(right - left, top - low) for left, low, right, top in paths(pdf, 0)]
     assert any(wide == pytest.approx(240, abs=0.01) and tall == pytest.approx(48, abs=0.01) for wide, tall in boxes)
-    assert size(pdf)[0] == 3
+    assert size(pdf)[0] == 4
     deep = make(np.zeros((40, 200), dtype=bool), can={**can, "width": 110}, blade=blade)
-    assert size(sheet_pdf(deep, "shop"))[0] == 4  # the fill has a page of its own
+    assert size(sheet_pdf(deep, "shop"))[0] == 5  # the fill has a page of its own
 
 
 @pytest.mark.parametrize(("name", "soak"), [("fine_rain", "200 °C, 60 min"), ("three_steels", "180 °C, 45 min")])
@@ -88,4 +88,4 @@ def test_the_maker_is_the_author_and_fonts_are_embedded(shop):
     assert len(found) >= 2
     assert all(found.values()), found
     assert b"Helvetica" not in shop
-    assert size(shop)[0] == 3
+    assert size(shop)[0] == 4

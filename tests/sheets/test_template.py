@@ -12,7 +12,7 @@ pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
 
 def test_the_shop_sheet_is_true_to_scale(job, shop):
-    assert size(shop) == (3, pytest.approx((297, 210), abs=0.01))
+    assert size(shop) == (4, pytest.approx((297, 210), abs=0.01))
     boxes = paths(shop, 2)
     bars = [box for box in boxes if box[2] - box[0] == pytest.approx(50.0, abs=0.02) and box[3] - box[1] < 2]
     assert len(bars) == 1

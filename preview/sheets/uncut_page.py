@@ -1,0 +1,72 @@
+"""The bar's faces at true size on paper, with the blade's outline: to lay beside the milled and etched bar."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from preview.base.arrays import Bytes
+from preview.base.units import Units
+from preview.blade.grind import SIDES
+from preview.face.view import View
+from preview.job.job import Job
+from preview.job.uncut import uncut
+from preview.pipeline import face_maps, take_picture
+from preview.sheets.paper import MARGIN, SOFT, Page
+
+SHOWN_AT = 6.0
+"""Pixels in a millimetre of the faces."""
+
+MARK = (0.77, 0.24, 0.12)
+
+
+@dataclass(frozen=True, eq=False)
+class UncutFace:
+    """One face of the bar: its picture, RGB bytes, and the frame of that."""
+
+    picture: Bytes
+    view: View
+
+
+def uncut_faces(job: Job) -> tuple[UncutFace, ...]:
+    """Return both faces of the bar of ``job`` before the blade is cut, the right one first."""
+    bar = uncut(job)
+    return tuple(UncutFace(take_picture(bar, face), face.view) for face in face_maps(bar, SHOWN_AT))
+
+
+def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units) -> None:
+    """Draw the page: both faces at true size, each with the blade's outline; what the paper does not hold is cut off.
+
+    Where both do not fit under each other, the right one stands alone.
+    """
+    room, foot = page.size[0] - 2 * MARGIN, page.size[1] - MARGIN
+    bar, blade = job.history.bar, job.blade
+    heel, edge, _ = blade.corner(bar)
+    profile = blade.outline.profile + np.array([heel + bar.length / 2, edge + bar.width / 2])
+    y = MARGIN
+    y += page.words("The bar before the blade is cut, at true size", MARGIN, y, room, 11, "sans-bold") + 1
+    told = (
+        "Mill the shell off, etch the flat bar for a moment, and lay it beside this. The blade's place is still free: "
+        "move the outline to where the pattern came out."
+    )
+    y += page.words(told, MARGIN, y, room, 7.5, colour=SOFT) + 2
+    for side, face in zip(SIDES, faces, strict=True):
+        if y + bar.width + 6 > foot:
+            break
+        held = min(bar.length, room)
+        middle = float(np.clip(heel + bar.length / 2 + blade.outline.length / 2, held / 2, bar.length - held / 2))
+        start = middle - held / 2  # along the bar, mm from its heel end
+        rows, columns = face.view.inside
+        picture = face.picture[rows, columns]
+        first = start if side == "right" else bar.length - start - held
+        scale = face.view.px_per_mm
+        picture = picture[:, round(first * scale) : round((first + held) * scale)]
+        left = MARGIN + (room - held) / 2
+        cut = "" if held > bar.length - 0.1 else f"; of its {units.length(bar.length, form='.0f')} a part"
+        y += page.words(f"{side.capitalize()} face, edge side down{cut}", MARGIN, y, room, 8, "sans-bold") + 1
+        page.picture(picture, left, y, held, bar.width, photograph=True)
+        along = profile[:, 0] - start if side == "right" else held - (profile[:, 0] - start)
+        on_page = np.stack([left + along, y + bar.width - profile[:, 1]], axis=1)
+        page.line(np.clip(on_page, [left, y], [left + held, y + bar.width]), wide=0.35, colour=MARK, closed=True)
+        y += bar.width + 5
