@@ -23,6 +23,7 @@ from .pipeline import preview as preview, Preview as Preview, steps_at_a_glance 
 from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
+from .forge.bands import worst_first as worst_first
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .pattern.on_screen import screen_picture as screen_picture
 

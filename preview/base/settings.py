@@ -132,6 +132,13 @@ TEMPERATURE_UNITS: Mapping[str, _Scale] = {
     "F": _from_fahrenheit,
     "°F": _from_fahrenheit,
 }
+WEIGHT_UNITS: Mapping[str, _Scale] = {
+    "g": _times("1"),
+    "kg": _times("1000"),
+    "oz": _times("28.349523125"),
+    "lb": _times("453.59237"),
+}
+"""Ounce and pound are avoirdupois: 0.45359237 kg a pound by the international agreement of 1959."""
 DURATION_UNITS: Mapping[str, _Scale] = {"min": _times("1"), "h": _times("60"), "s": _times("1/60")}
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from preview.base.arrays import Array
@@ -9,48 +11,59 @@ from preview.base.units import Sentence, say
 from preview.blade.grind import Side
 from preview.blade.ground import Ground
 
-LEAST_STEEPER = 0.5
-"""Degrees by which the edge has to be steeper than the bevel for the stones to leave a strip (our own choice)."""
-
 _NEAR = 0.05
 """How far from the edge a bevel's own angle there is read, mm."""
 
 
-def edge_middle(ground: Ground, side: Side, along: Array) -> Array:
-    """Return where the sharpened edge lies, mm outwards of the mid-plane on ``side``, at stations ``along``."""
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """The strip that sharpening leaves along one face's edge, at stations along the blade; arrays of one shape, mm.
+
+    Parameters
+    ----------
+    middle
+        Where the sharpened edge lies, outwards of the mid-plane.
+    off
+        How far outwards of it the bevel's foot stands: half the edge's thickness, all of it at a single bevel.
+    width
+        How wide the strip shows from the side; NaN where there is none.
+    bevel_angle
+        At what angle (degrees a side) the bevel meets the edge.
+    """
+
+    middle: Array
+    off: Array
+    width: Array
+    bevel_angle: Array
+
+
+def strip_of(ground: Ground, side: Side, along: Array) -> Strip:
+    """Return the strip that sharpening leaves on ``side`` at stations ``along`` (mm).
+
+    The stones' plane rises from the edge at the edge angle ``a`` and meets the bevel, which stands half the edge's
+    thickness ``t`` off it and rises at its own angle ``b``: it is ``(t / 2) / (tan a - tan b)`` wide. There is none
+    where the bevel is as steep, or so nearly that all of it would be ground away; and where nothing is ground to the
+    full: on the ricasso and in the plunge.
+    """
     lines = ground.bevel(side, along)
     other = ground.grind.bevel("left" if side == "right" else "right")
     # a face that is not ground stays as it is: all the stones take comes off the other one
-    return lines.foot - ground.grind.edge * (0.5 if other.is_ground else 1.0)
-
-
-def bevel_angle(ground: Ground, side: Side, along: Array) -> Array:
-    """Return the angle (degrees a side) at which the bevel meets the edge at stations ``along``."""
-    lines = ground.bevel(side, along)
-    distance = np.full_like(lines.foot, _NEAR)
-    return np.degrees(np.arctan((lines.stand(distance) - lines.stand(0 * distance)) / _NEAR))
-
-
-def strip_width(ground: Ground, side: Side, along: Array) -> Array:
-    """Return how wide (mm) the strip is that sharpening leaves on ``side``, seen from the side, at stations ``along``.
-
-    The stones' plane rises from the edge at the edge angle ``a`` and meets the bevel, which stands half the edge's
-    thickness ``t`` off it and rises at its own angle ``b``: ``(t / 2) / (tan a - tan b)``. NaN where the bevel is as
-    steep, and where nothing is ground to the full: on the ricasso and in the plunge.
-    """
-    lines = ground.bevel(side, along)
+    off = np.full_like(lines.foot, ground.grind.edge * (0.5 if other.is_ground else 1.0))
     if not lines.bevel.is_ground:
-        return np.full(lines.foot.shape, np.nan)
-    bevel, edge = bevel_angle(ground, side, along), ground.grind.edge_angle
-    off = lines.foot - edge_middle(ground, side, along)
-    steeper = (lines.depth >= 1) & (edge - bevel >= LEAST_STEEPER)
-    rise = np.tan(np.radians(edge)) - np.tan(np.radians(np.where(steeper, bevel, 0.0)))
-    return np.where(steeper, off / rise, np.nan)
+        none = np.full_like(lines.foot, np.nan)
+        return Strip(lines.foot - off, off, none, np.zeros_like(none))
+    near = np.full_like(lines.foot, _NEAR)
+    bevel = (lines.stand(near) - lines.stand(0 * near)) / _NEAR
+    angle = np.degrees(np.arctan(bevel))
+    rise = np.tan(np.radians(ground.grind.edge_angle)) - bevel
+    width = off / np.maximum(rise, 1e-9)
+    left = (lines.depth >= 1) & (width < lines.height)
+    return Strip(lines.foot - off, off, np.where(left, width, np.nan), angle)
 
 
 def mid_strip(ground: Ground, side: Side) -> float | None:
     """Return how wide the strip is at mid-length, mm; None where ``side`` has none."""
-    width = float(strip_width(ground, side, np.array([ground.blade.outline.length / 2]))[0])
+    width = float(strip_of(ground, side, np.array([ground.blade.outline.length / 2])).width[0])
     return width if np.isfinite(width) else None
 
 
@@ -66,6 +79,6 @@ def sharpening_notes(ground: Ground) -> tuple[Sentence, ...]:
             "edge shows, the stones would take the whole bevel down. A steeper edge, or a thinner bevel, leaves one."
         )
         which = "The bevel" if ground.grind.left is None else f"The {key} bevel"
-        angle = float(bevel_angle(ground, side, middle)[0])
+        angle = float(strip_of(ground, side, middle).bevel_angle[0])
         notes.append(say(words.format(which, angle, ground.grind.edge_angle)))
     return tuple(notes)

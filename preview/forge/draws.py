@@ -14,42 +14,30 @@ from zlib import crc32
 import numpy as np
 from PIL import Image
 
-from preview.base.arrays import Bytes, Float32, Mask
+from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.base.progress import counted
-from preview.base.results import Mm
-from preview.face.face_map import sample
-from preview.face.view import scale_for
-from preview.forge.uncertain import Effects, find_effects
+from preview.face.face_map import FaceMap, sample
+from preview.face.view import View, scale_for
+from preview.forge.bands import Band, Ellipse, apart, bands_of, ellipses_of, motif_parts, shifts, stations
+from preview.forge.ellipses import with_ellipses
+from preview.forge.uncertain import Effects, Moves, find_effects
 from preview.forge.wander import Wander
-from preview.job.calibration import Calibration
+from preview.job.calibration import SETTLING, Calibration
 from preview.job.job import Job, check_job
 from preview.pipeline import PREVIEW_WIDTH, face_maps, find_origins, take_picture
 
 LOOKS = 6
 DRAWS = 64
+BAND_DRAWS = 2000
+"""Draws for bands and ellipses, at a few places only: their ends are held to some 3 per cent."""
+
 BLOCK = 2048
 """Pixels of which all draws are worked out at once: their coordinates stay in the cache."""
 
-COARSE = 8
-"""Pixels between the points at which a look's wander is worked out exactly."""
-
-
-@dataclass(frozen=True)
-class Band:
-    """Where 80 per cent of the draws put a point of the pattern, mm on the right face from where it is shown.
-
-    Parameters
-    ----------
-    place
-        ``grind line``, ``mid-bevel`` or ``edge``, at mid-length.
-    along, across
-        10th and 90th percentile, towards the tip and towards the spine.
-    """
-
-    place: str
-    along: tuple[Mm, Mm]
-    across: tuple[Mm, Mm]
+COARSE, A_WAVE = 16, 12
+"""Pixels between the points at which a look's wander is worked out exactly, at most, and points to its length at least:
+read in between by a cubic, it is off by a twentieth of its size at most."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,20 +55,33 @@ class Likely:
         Which of those pixels lie on the blade.
     bands
         How far the pattern may wander.
+    parts
+        Ellipses round the parts of the motif on the right face, the largest first; of a pattern without any, at the
+        bands' places.
+    picture, view
+        The right face as it is shown, and the frame of that picture.
     draws
-        How many draws the chances and bands rest on.
+        How many draws the chances rest on.
     """
 
     looks: tuple[Bytes, ...]
     chance: tuple[Float32, ...]
     on_blade: tuple[Mask, ...]
     bands: tuple[Band, ...]
+    parts: tuple[Ellipse, ...]
+    picture: Bytes
+    view: View
     draws: int
 
     @property
     def sheet(self) -> Bytes:
         """The six looks in three rows of two."""
         return np.concatenate([np.concatenate(self.looks[row : row + 2], axis=1) for row in range(0, LOOKS, 2)])
+
+    @property
+    def where(self) -> Bytes:
+        """The right face with its ellipses, RGB bytes."""
+        return with_ellipses(self.picture, self.view, self.parts)
 
     @property
     def map(self) -> Bytes:
@@ -97,19 +98,22 @@ def _random(seed: int, name: str) -> np.random.Generator:
     return np.random.default_rng([seed, crc32(name.encode())])
 
 
-def _draw(job: Job, draws: int, names: tuple[str, ...]) -> dict[str, Float32]:
-    """Return standard normal weights (draws,) of each uncertain thing.
+def draw_weights(job: Job, draws: int, names: tuple[str, ...]) -> dict[str, Float32]:
+    """Return standard normal weights (draws,) of each uncertain thing, in the order of ``names``.
 
-    Friction goes with spread as fitted, and stays from 0 to 1.
+    What was fitted together goes together; friction stays from 0 to 1.
     """
     weights = {name: _random(job.seed, name).standard_normal(draws) for name in names}
     forge = job.forge or Calibration()
+    flow = np.array([[1.0, forge.correlation], [forge.correlation, 1.0]])
+    for group, correlations in ((("spread", "friction"), flow), (SETTLING, job.settling.correlations)):
+        sizes, ways = np.linalg.eigh(correlations)  # a root even where errors are one and the same
+        root = ways * np.sqrt(np.maximum(sizes, 0)) @ ways.T
+        weights |= zip(group, root @ np.stack([weights[name] for name in group]), strict=True)
     if forge.friction_error:
-        together = forge.correlation * weights["spread"]
-        together += np.sqrt(1 - forge.correlation**2) * weights["friction"]
-        friction = np.clip(forge.friction + together * forge.friction_error, 0, 1)
-        weights["friction"] = (forge.friction - friction) / forge.friction_error  # moved downwards
-    return {name: each.astype(np.float32) for name, each in weights.items()}
+        friction = np.clip(forge.friction + weights["friction"] * forge.friction_error, 0, 1)
+        weights["friction"] = (friction - forge.friction) / forge.friction_error
+    return {name: weights[name].astype(np.float32) for name in names}
 
 
 def _chance(job: Job, found: Effects, weights: Float32) -> Float32:
@@ -118,6 +122,7 @@ def _chance(job: Job, found: Effects, weights: Float32) -> Float32:
     table = np.rint(255 * np.clip(bright, 0, 1)).astype(np.uint8)
     high, wide = table.shape
     flat = table.reshape(-1)
+    weights = weights * found.signs
     pixels = found.base.shape[1]
     chance = np.empty(pixels, dtype=np.float32)
     things = len(found.effects)
@@ -140,51 +145,35 @@ def _chance(job: Job, found: Effects, weights: Float32) -> Float32:
     return chance.reshape(found.face.grid.shape) / np.float32(255)
 
 
-def _bands(job: Job, found: Effects, weights: Float32) -> tuple[Band, ...]:
-    """Return how far the draws move the pattern at three places of the right face, at mid-length."""
-    grid = found.face.grid
-    rows, columns = grid.shape
-    along, middle = job.ground.mid_bevel()
-    bevel = job.ground.bevel("right", np.array([along]))
-    edge, spine = (float(curve(np.array(along))) for curve in (job.blade.outline.edge, job.blade.outline.spine))
-    top = min(edge + float(bevel.height[0]), spine)
-    bands = []
-    for place, across in (("grind line", top - 0.5), ("mid-bevel", middle), ("edge", edge + 0.5)):
-        column = int(np.clip(along * grid.px_per_mm, 1, columns - 2))
-        row = int(np.clip(rows - 1 - across * grid.px_per_mm, 1, rows - 2))
-        base = found.base.reshape(2, rows, columns)
-        # millimetres of the blade for a cell of the raster; along the bar a pattern may not change at all
-        per_mm = np.stack(
-            [
-                (base[:, row, column + 1] - base[:, row, column - 1]) * (grid.px_per_mm / 2),
-                (base[:, row - 1, column] - base[:, row + 1, column]) * (grid.px_per_mm / 2),
-            ],
-            axis=1,
-        )
-        shift = weights @ found.effects.reshape(len(found.effects), 2, rows, columns)[:, :, row, column]
-        on_blade = -shift @ np.linalg.pinv(per_mm.astype(float), rcond=1e-3).T
-        low, high = np.percentile(on_blade, [10, 90], axis=0)
-        bands.append(Band(place, (float(low[0]), float(high[0])), (float(low[1]), float(high[1]))))
-    return tuple(bands)
-
-
 def _look(job: Job, found: Effects, weights: dict[str, float], wander: Wander) -> Bytes:
     """Return the right face as one draw has it."""
     face = found.face
     rows, columns = face.grid.shape
-    moved = found.base.copy()
-    for name, effect in zip(found.names, found.effects, strict=True):
-        if name not in wander.names:
-            moved += np.float32(weights[name]) * effect
-    x, y, _ = job.blade.corner(job.history.bar)
-    coarse = np.meshgrid((face.grid.along[0] + x)[::COARSE], (face.grid.across[:, 0] + y)[::COARSE])
-    # where the metal at each pixel came from: the wander undone
-    origin = wander.moved(-np.array([weights[name] for name in wander.names]), *coarse)
-    for per_mm, here, there in zip(found.per_mm, coarse, origin, strict=True):
-        shift = Image.fromarray((there - here).astype(np.float32)).resize((columns, rows), Image.Resampling.BICUBIC)
-        moved += per_mm * np.asarray(shift).reshape(-1)
+    things = len(found.names) - wander.count
+    each = np.array([weights[name] for name in found.names[:things]], dtype=np.float32)
+    moved = each @ found.effects[:things].reshape(things, -1)
+    moved = moved.reshape(2, -1) + found.base
+    drawn = np.array([weights[name] for name in wander.names])
+    for per_mm, shift in zip(found.per_mm, _wandered(job, face, wander, drawn), strict=True):
+        moved += per_mm * shift.reshape(-1)
     column, row = moved.reshape(2, rows, columns)
     return take_picture(job, replace(face, shares=sample(find_origins(job), face.view, column, row)))
+
+
+def _wandered(job: Job, face: FaceMap, wander: Wander, weights: Array) -> tuple[Float32, Float32]:
+    """Return how far along and across (rows, columns), mm, the metal at each pixel came from: the wander undone."""
+    (rows, columns), scale = face.grid.shape, face.grid.px_per_mm
+    step = max(1, min(COARSE, int(job.unsure.hammer_length * scale / A_WAVE)))
+    x, y, _ = job.blade.corner(job.history.bar)
+    # a block more at each end: a cubic needs neighbours
+    right, down = ((np.arange(-1, -(-count // step) + 1) + 0.5) * step / scale for count in (columns, rows))
+    here = np.meshgrid(x + right, y + rows / scale - down)
+    shifts = []
+    for start, origin in zip(here, wander.moved(-weights, *here), strict=True):
+        coarse = Image.fromarray((origin - start).astype(np.float32))
+        large = coarse.resize((coarse.width * step, coarse.height * step), Image.Resampling.BICUBIC)
+        shifts.append(np.asarray(large)[step : step + rows, step : step + columns])
+    return shifts[0], shifts[1]
 
 
 def likely(
@@ -213,17 +202,23 @@ def likely(
     check_job(job)
     scale = scale_for(job.blade.outline, width)
     wander = Wander.of(job.hammer, job.unsure.hammer_length, _random(job.seed, "hammer"))
-    faces = face_maps(job, scale)[: 2 if chances else 1]
-    effects = [find_effects(job, face, wander) for face in counted("what is unsure", faces)]
+    moves = Moves.of(job, wander)
+    effects = find_effects(moves, face_maps(job, scale)[: 2 if chances else 1])
     right = effects[0]
-    drawn = _draw(job, max(draws, LOOKS), right.names)
-    weights = np.stack([drawn[name][:draws] for name in right.names], axis=1)
+    drawn = draw_weights(job, max(draws, BAND_DRAWS), moves.names)
+    weights = np.stack([drawn[name] for name in moves.names], axis=1)
     each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
-    bright = effects if chances else []
+    told, parts = stations(job), motif_parts(right.face, job.bright_powders)
+    places = np.concatenate([told, parts])
+    moved = shifts(moves, places, weights)
+    bright = effects if chances else ()
     return Likely(
         looks=tuple(_look(job, right, each, wander) for each in counted("likely looks", each_look if looks else [])),
-        chance=tuple(each.face.view.seen(_chance(job, each, weights)) for each in counted("draws", bright)),
+        chance=tuple(each.face.view.seen(_chance(job, each, weights[:draws])) for each in counted("draws", bright)),
         on_blade=tuple(each.face.view.seen(each.face.grid.mask) for each in bright),
-        bands=_bands(job, right, weights),
+        bands=bands_of(moved[:, : len(told)]),
+        parts=apart(ellipses_of(places, moved)[len(told) if len(parts) else 0 :]),
+        picture=take_picture(job, right.face),
+        view=right.face.view,
         draws=draws,
     )

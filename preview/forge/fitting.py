@@ -30,9 +30,22 @@ BULGE_GAIN, BULGE_ERROR = 1.6, 0.25
 """How much further the sides part at mid-height and at the dies than the flow law has it, which is fitted to the inside
 of the bar; and its scatter. From finite-element pressings (`tests/forge/test_fitting.py` repeats some of them)."""
 
+PASS_SPREAD_ERROR, PASS_FRICTION_ERROR = PRIOR_SPREAD_ERROR, 0.15
+"""How far one pass lies off its forge's spread and friction: bite, heat and scale differ from pass to pass. Of spread
+as much as two published laws differ between one bite and another, which is what the prior rests on, so that a single
+row counts no more than what is known before; of friction nearly as much as its prior (common practice, no published
+source)."""
+
 FLOW_ERROR = 0.06
 """How far off the friction factor is that the flow law needs to place marks as finite elements of known friction do
 (`tests/forge/test_fitting.py`): it comes on top of what the marks' own scatter leaves open."""
+
+FLOW_SPREAD_ERROR = 0.03
+"""The same of the spread that widths at face and mid-height give: a law of another shape finds it so far off
+(`tests/support/true_forge.py`)."""
+
+FEW = 3
+"""Passes under which the words say how much of the fit is what was known before."""
 
 BAD_RESIDUAL = 3.0
 """Residual, in standard deviations, beyond which a reading counts for less and less."""
@@ -81,14 +94,18 @@ def _measured(reading: Reading) -> Array:
 def _covariance(reading: Reading, friction: float) -> Array:
     """Return the covariance (3, 3), mm2, of measured less predicted: every size of the row is read with the same error.
 
-    A size read before the pass shifts all predictions alike; that is worked out by differences, at ``friction``. The
-    bulge's own uncertainty moves face and mid-height against each other.
+    A size read before the pass shifts all predictions alike; that is worked out by differences, at ``friction``. So do
+    the pass's own spread and friction. The bulge's own uncertainty moves face and mid-height against each other.
     """
     total = np.eye(3)
     bulge = _predicted(reading, 1.0, friction) - _predicted(reading, 1.0, 0.0)
     bulge = np.nan_to_num(bulge) * (BULGE_ERROR / BULGE_GAIN / CALIPER_ERROR)
     total += np.outer(bulge, bulge)
     step = 1e-3
+    for spread_by, friction_by, error in ((step, 0.0, PASS_SPREAD_ERROR), (0.0, step, PASS_FRICTION_ERROR)):
+        up, down = (_predicted(reading, 1.0 + side * spread_by, friction + side * friction_by) for side in (1, -1))
+        shift = np.nan_to_num((up - down) / (2 * step)) * (error / CALIPER_ERROR)
+        total += np.outer(shift, shift)
     for when in ("before", "after"):
         sizes = getattr(reading, when)
         for name in ("thickness",) if when == "after" else ("thickness", "length", "width_face", "width_mid"):
@@ -128,6 +145,7 @@ def fit_readings(readings: tuple[Reading, ...], date: str = "") -> Fit:
             )
         values, covariance = _least_squares(weighed)
         friction = float(values[1])
+    covariance += np.diag([FLOW_SPREAD_ERROR**2, FLOW_ERROR**2])
     calibration = _calibration(values, covariance, len(readings), date)
     residuals = []
     for number, (reading, measured, known, root) in enumerate(rows, start=1):
@@ -203,11 +221,22 @@ def _words(readings: tuple[Reading, ...], found: Calibration, residuals: tuple[R
         words.append("The widths at face and mid-height differ too little to tell much of friction.")
     if not any(reading.after.length and reading.before.length for reading in readings):
         words.append("No lengths were read: spread rests on the widths alone.")
+    if len(readings) < FEW:
+        one = "one pass" if len(readings) == 1 else "two passes"
+        words.append(
+            f"This rests on {one}, and a pass may lie as far off its forge as forges lie apart: what is usual still "
+            f"counts for {_prior_share(found):.0%}. Read {FEW} or more."
+        )
     bad = sorted({residual.row for residual in residuals if abs(residual.deviations) > BAD_RESIDUAL})
     if bad:
         rows = f"Row {bad[0]} does" if len(bad) == 1 else f"Rows {', '.join(map(str, bad))} do"
         words.append(f"{rows} not fit the rest and count{'s' if len(bad) == 1 else ''} for little: is a size misread?")
     return tuple(words)
+
+
+def _prior_share(found: Calibration) -> float:
+    """Return how much of what is known of spread was known before, 0 to 1."""
+    return float(min((found.spread_factor_error / PRIOR_SPREAD_ERROR) ** 2, 1.0))
 
 
 def fit_placed(

@@ -13,8 +13,9 @@ from preview.base.units import METRIC, Sentence, Units, mm, say
 from preview.forge.coupon import parse_box, read_coupon
 from preview.forge.fitting import Fit, fit_readings
 from preview.forge.marks import LAID, LAID_UNDER_FACE, RULED, SEEN, fit_marks, photo_to_mm, read_table
-from preview.forge.readings import make_readings, read_readings
+from preview.forge.readings import make_can_reading, make_readings, read_table as read_readings_table
 from preview.forge.residuals import residual_plot
+from preview.forge.welding import fit_settling
 from preview.job.calibration import Calibration
 from preview.job.job import Job
 
@@ -51,7 +52,8 @@ def learn(
     job
         The job whose bar was measured.
     readings
-        CSV table of caliper readings, or its rows; see `preview.forge.readings.COLUMNS`.
+        CSV table of caliper readings, or its rows; see `preview.forge.readings.COLUMNS`. Of the can, its weighings and
+        sizes once it is welded; see `preview.forge.readings.CAN_COLUMNS`.
     marks, ruler
         CSV tables of marks seen on an etched section (x, y, can_across, can_up) or on the bar's upper face (x, y,
         can_along, can_across), and of points of known place on the same photo (x, y, across, through; on a face
@@ -80,10 +82,16 @@ def learn(
     words: list[Sentence] = []
     fit = None
     if readings is not None:
-        rows = read_readings(readings) if isinstance(readings, Path) else make_readings(readings, units)
-        fit = fit_readings(rows, date)
-        calibration = _with_flow(calibration, fit.calibration)
-        words += [say("{}", word) for word in fit.words]
+        rows, units = (read_readings_table(readings), METRIC) if isinstance(readings, Path) else (readings, units)
+        passes, can = make_readings(rows, units), make_can_reading(rows, units)
+        if passes:
+            fit = fit_readings(passes, date)
+            calibration = _with_flow(calibration, fit.calibration)
+            words += [say("{}", word) for word in fit.words]
+        if can is not None:
+            settling, said = fit_settling(job, can)
+            calibration = calibration.model_copy(update={"settling": settling, "date": date})
+            words += said
     if marks is not None:
         seen = read_table(marks, SEEN)
         on_face = LAID_UNDER_FACE[0] in read_rows(marks)[0]
@@ -120,6 +128,6 @@ def learn(
 
 
 def _with_flow(kept: Calibration, fitted: Calibration) -> Calibration:
-    """Return ``fitted`` with the tones that are known already."""
-    tones = {name: getattr(kept, name) for name in ("bright", "bright_error", "dark", "dark_error")}
-    return fitted.model_copy(update=tones)
+    """Return ``fitted`` with the tones, and the can, that are known already."""
+    known = {name: getattr(kept, name) for name in ("bright", "bright_error", "dark", "dark_error", "settling")}
+    return fitted.model_copy(update=known)

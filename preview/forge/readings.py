@@ -1,4 +1,4 @@
-"""Caliper readings at the anvil: a table, a row for each pass, cold once it is read."""
+"""Readings at scales and anvil: a table with a row for each pass, and cells for the can; cold once they are read."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from preview.base.errors import Fault, FileError, RequestError
-from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, quantity
+from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, WEIGHT_UNITS, quantity
 from preview.base.tables import read_rows
 from preview.base.units import METRIC, Units, mm, say
 from preview.forging.expansion import cold_size
@@ -19,6 +19,10 @@ SIZES = ("length", "width_face", "width_mid", "thickness")
 COLUMNS = (*(f"{size}_before" for size in SIZES), *(f"{size}_after" for size in SIZES), "bite", "temperature")
 """The table's columns: sizes in mm before and after the pass, the bite in mm, and, if the sizes were read hot, the
 steel's temperature in degrees Celsius. ``width_face`` is read where the dies touch, ``width_mid`` at mid-height."""
+
+CAN_COLUMNS = ("powder_weight", "welded_length", "welded_width", "welded_thickness", "scale_weight")
+"""Columns for the can, in any row: the powder filled in, g; outside sizes once it is welded and clean of scale, mm;
+what it lost to scale until then, g."""
 
 NEEDED = ("thickness_before", "thickness_after", "bite")
 
@@ -52,36 +56,69 @@ class Reading:
     bite: float
 
 
-def read_readings(path: Path) -> tuple[Reading, ...]:
-    """Read a CSV table with the columns of `COLUMNS`; cells may be empty, columns left out.
+@dataclass(frozen=True)
+class CanReading:
+    """What was weighed and measured of a can: g and mm, cold; None where it was not."""
+
+    powder_weight: float | None = None
+    welded_length: float | None = None
+    welded_width: float | None = None
+    welded_thickness: float | None = None
+    scale_weight: float | None = None
+
+
+def read_table(path: Path) -> list[dict[str, str]]:
+    """Read a CSV table with the columns of `COLUMNS` and `CAN_COLUMNS`; cells may be empty, columns left out.
 
     Raises
     ------
     FileError
         If the file cannot be read or has no such table.
-    RequestError
-        With every row that is impossible, by its number.
     """
     rows = read_rows(path)
-    unknown = [str(name) for name in rows[0] if name not in (*COLUMNS, "pass")]
-    missing = [name for name in NEEDED if name not in rows[0]]
+    unknown = [str(name) for name in rows[0] if name not in (*COLUMNS, *CAN_COLUMNS, "pass")]
+    can_only = not any(name in rows[0] for name in COLUMNS) and any(name in rows[0] for name in CAN_COLUMNS)
+    missing = [] if can_only else [name for name in NEEDED if name not in rows[0]]
     if unknown or missing:
         found = "; ".join(
             f"{word} column {', '.join(names)}" for word, names in (("unknown", unknown), ("missing", missing)) if names
         )
-        msg = f"{path}: {found}; known: {', '.join(COLUMNS)}"
+        msg = f"{path}: {found}; known: {', '.join((*COLUMNS, *CAN_COLUMNS))}"
         raise FileError(msg)
-    return make_readings(rows)
+    return rows
+
+
+def make_can_reading(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> CanReading | None:
+    """Make what was read of the can from rows of cells, as for `make_readings`; None where nothing was.
+
+    Raises
+    ------
+    RequestError
+        With a cell that is no number or is said twice, by its row and column.
+    """
+    found: dict[str, float] = {}
+    for number, row in enumerate(rows, start=1):
+        try:
+            hot = _cell(row, "temperature", units)
+            read = {name: value for name in CAN_COLUMNS if (value := _cell(row, name, units)) is not None}
+            for name in read.keys() & found.keys():
+                raise RequestError.at(name, "is said in a row above already: one can at a time")
+        except RequestError as error:
+            raise RequestError(_of_row(number, error)) from None
+        found |= {
+            name: cold_size(value, hot) if hot and name.startswith("welded") else value for name, value in read.items()
+        }
+    return CanReading(**found) if found else None
 
 
 def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> tuple[Reading, ...]:
-    """Make readings of rows of cells.
+    """Make readings of passes from rows of cells.
 
     Parameters
     ----------
     rows
         What was read, by the names of `COLUMNS`: numbers, text with or without a unit, or empty where it was not
-        read. A row that is empty altogether is passed over.
+        read. A row that says nothing of a pass is passed over; there may be none that does where the can was read.
     units
         What sizes and heats without a unit are in.
 
@@ -90,28 +127,37 @@ def make_readings(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> t
     RequestError
         With every fault, by its row, and its column where it is one cell's.
     """
-    readings, faults = [], []
+    readings, faults, can_read = [], [], False
     for number, row in enumerate(rows, start=1):
         try:
             cells = {name: _cell(row, name, units) for name in COLUMNS}
-            if any(cells.values()):
+            can_read = can_read or any(_is_filled(row.get(name)) for name in CAN_COLUMNS)
+            if any(value for name, value in cells.items() if name != "temperature"):
                 readings.append(_reading(cells))
         except RequestError as error:
-            faults += [
-                Fault(", ".join(filter(None, (f"row {number}", each.where))), each.problem) for each in error.faults
-            ]
+            faults += _of_row(number, error)
     if faults:
         raise RequestError(faults)
-    if not readings:
+    if not readings and not can_read:
         raise RequestError.at("readings", "at least one row is needed")
     return tuple(readings)
 
 
+def _of_row(number: int, error: RequestError) -> list[Fault]:
+    return [Fault(", ".join(filter(None, (f"row {number}", each.where))), each.problem) for each in error.faults]
+
+
+def _is_filled(cell: Any) -> bool:
+    return not (cell is None or (isinstance(cell, str) and not cell.strip()) or cell != cell)
+
+
 def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
     cell = row.get(name)
-    if cell is None or (isinstance(cell, str) and not cell.strip()) or cell != cell:
+    if cell is None or not _is_filled(cell):
         return None
     known, unit = (TEMPERATURE_UNITS, "°C") if name == "temperature" else (LENGTH_UNITS, "mm")
+    if name.endswith("weight"):
+        known, unit = WEIGHT_UNITS, "g"
     try:
         if isinstance(cell, str):
             cell = re.sub(r"(?<=\d),(?=\d)", ".", cell)  # a decimal comma

@@ -48,6 +48,12 @@ class Wander:
         return len(self.height)
 
     @property
+    def size(self) -> float:
+        """How far points move each way as a rule, mm, for weights of standard deviation 1, wherever they lie."""
+        waves = np.square(self.along) + np.square(self.across)
+        return float(np.sqrt(np.square(self.height).mean() / np.mean(8 / (self.count * waves))))
+
+    @property
     def names(self) -> tuple[str, ...]:
         """What each wave is called among the uncertain things."""
         return tuple(f"hammer, wave {number}" for number in range(1, self.count + 1))

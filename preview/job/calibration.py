@@ -6,11 +6,14 @@ import tomllib
 from pathlib import Path
 from typing import Annotated, Literal
 
+import numpy as np
 from pydantic import Field, ValidationError
 
+from preview.base.arrays import Array
 from preview.base.errors import FileError
 from preview.base.files import read_text, write_whole
 from preview.base.settings import Count, Lightness, Number, Settings, Share
+from preview.forging.bar import Can
 from preview.forging.steps.base import Step
 from preview.forging.steps.press import DEFAULT_FRICTION
 from preview.look.etch import Etch
@@ -26,6 +29,53 @@ PRIOR_FRICTION, PRIOR_FRICTION_ERROR = DEFAULT_FRICTION, 0.2
 (Altan and others, Cold and Hot Forging, ASM 2005, from memory)."""
 
 
+class Settling(Settings):
+    """What is known of how a can fills, settles and scales, beside what the job says, with standard errors.
+
+    Parameters
+    ----------
+    fill_factor, fill_factor_error
+        Fill density over the one that the job says.
+    along, along_error, across, across_error
+        Added to the shares of the settling that go along the can and across it, taken from that through it. Below 0
+        in all the can bulges that way.
+    scale_factor, scale_factor_error
+        Metal lost to scale over what is reckoned.
+    correlation
+        Of the errors of `SETTLING`: the first with the second, third and fourth, the second with the third and fourth,
+        the third with the fourth.
+    """
+
+    fill_factor: Annotated[Number, Field(gt=0, le=3)] = 1.0
+    fill_factor_error: Annotated[Number, Field(ge=0)]
+    along: Annotated[Number, Field(ge=-1, le=1)] = 0.0
+    along_error: Annotated[Number, Field(ge=0)]
+    across: Annotated[Number, Field(ge=-1, le=1)] = 0.0
+    across_error: Annotated[Number, Field(ge=0)]
+    scale_factor: Annotated[Number, Field(ge=0, le=3)] = 1.0
+    scale_factor_error: Annotated[Number, Field(ge=0)]
+    correlation: tuple[Number, Number, Number, Number, Number, Number] = (0.0,) * 6
+
+    @property
+    def correlations(self) -> Array:
+        """The correlation matrix (4, 4), in the order of `SETTLING`."""
+        upper = np.zeros((4, 4))
+        upper[np.triu_indices(4, 1)] = self.correlation
+        return np.eye(4) + upper + upper.T
+
+    def can(self, can: Can) -> Can:
+        """Return a can filled as this forge fills it."""
+        return can.model_copy(update={"fill_density": min(can.fill_density * self.fill_factor, 1.0)})
+
+    def step(self, step: Step) -> Step:
+        """Return a forging step as the can settles and the fire scales here."""
+        return step.settled(self.along, self.across).in_fire(self.scale_factor)
+
+
+SETTLING = ("fill_factor", "along", "across", "scale_factor")
+"""The names of what `Settling` knows."""
+
+
 class Calibration(Settings):
     """Fitted values with their standard errors, and when and from how many rows they were fitted.
 
@@ -35,10 +85,10 @@ class Calibration(Settings):
         Spread of this forge over the published law's.
     friction, friction_error
         Friction factor of its dies.
-    scale_factor
-        Scale that this forge's fire takes over what the heats say.
     correlation
         Of the errors of both.
+    settling
+        What a weighed and measured can said; None where none was.
     bright, bright_error, dark, dark_error
         CIE lightness L* of a coupon's two zones; None where no coupon was read.
     """
@@ -50,16 +100,21 @@ class Calibration(Settings):
     spread_factor_error: Annotated[Number, Field(ge=0)] = PRIOR_SPREAD_ERROR
     friction: Share = PRIOR_FRICTION
     friction_error: Annotated[Number, Field(ge=0)] = PRIOR_FRICTION_ERROR
-    scale_factor: Annotated[Number, Field(ge=0, le=4)] = 1.0
     correlation: Annotated[Number, Field(ge=-1, le=1)] = 0.0
+    settling: Settling | None = None
     bright: Lightness | None = None
     bright_error: Lightness | None = None
     dark: Lightness | None = None
     dark_error: Lightness | None = None
 
     def step(self, step: Step) -> Step:
-        """Return a forging step as this forge does it: friction where left out, its own spread by bite, its fire."""
-        return step.in_forge(self.friction, self.spread_factor).in_fire(self.scale_factor)
+        """Return a forging step as this forge does it: friction where it was left out, and its own spread by bite."""
+        forged = step.in_forge(self.friction, self.spread_factor)
+        return forged if self.settling is None else self.settling.step(forged)
+
+    def can(self, can: Can) -> Can:
+        """Return a can as this forge fills it."""
+        return can if self.settling is None else self.settling.can(can)
 
     def etch(self, etch: Etch) -> Etch:
         """Return the etch with the coupon's tones, where one was read."""

@@ -27,7 +27,7 @@ from preview.forging.steps.base import Heat
 from preview.forging.steps.consolidate import Consolidate
 from preview.forging.steps.press import Press
 from preview.forging.steps.trim import Trim
-from preview.job.calibration import Calibration
+from preview.job.calibration import Calibration, Settling
 from preview.job.unsure import Unsure
 from preview.look.etch import Etch
 from preview.look.light import Light
@@ -70,8 +70,20 @@ class Job(Settings):
     @property
     def history(self) -> History:
         """The can and its forging steps, as the calibrated forge does them."""
-        steps = self.forging if self.forge is None else tuple(map(self.forge.step, self.forging))
-        return History(self.can.bar(), steps)
+        if self.forge is None:
+            return History(self.can.bar(), self.forging)
+        return History(self.forge.can(self.can).bar(), tuple(map(self.forge.step, self.forging)))
+
+    @property
+    def settling(self) -> Settling:
+        """How surely the can's fill, settling and scale are known: as measured, or as `Unsure` has it."""
+        unsure, measured = self.unsure, None if self.forge is None else self.forge.settling
+        return measured or Settling(
+            fill_factor_error=unsure.fill / self.can.fill_density if self.can.fill_density < 1 else 0.0,
+            along_error=unsure.settling,
+            across_error=unsure.settling,
+            scale_factor_error=unsure.scale,
+        )
 
     @property
     def hammer(self) -> float:

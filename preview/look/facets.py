@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
@@ -21,10 +22,13 @@ from preview.look.texture import dither, scratches
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
 
-OXIDE_SCRATCHES = 0.22
+OXIDE_SCRATCHES = 0.45
 """Share of the scratches' slope that shows on the etched dark (chosen by eye)."""
 
-STONES = 0.006
+PART, FARTHEST = np.float32(0.01), 320
+"""What a kept place counts in, cells, and the farthest that is kept: numbers of two bytes, as many faces are kept."""
+
+STONES = 0.013
 """Scatter of a sharpened edge's slopes from scratch to scratch (chosen by eye)."""
 
 
@@ -63,6 +67,12 @@ def mixed(
     return total
 
 
+Short = NDArray[np.int16]
+
+FULL = np.float32(16_000)
+"""What a difference of all the resistance from pixel to pixel counts in kept relief."""
+
+
 @dataclass(frozen=True, eq=False)
 class Facets:
     """Where the steel of each pixel of a face looks, as the viewer sees the face but from heel to tip.
@@ -70,18 +80,30 @@ class Facets:
     Parameters
     ----------
     right, up
-        Place in a still table (`preview.look.still`), in cells, where the face is not yet etched.
+        Place in a still table (`preview.look.still`), in `PART` of a cell, where the face is not yet etched.
     relief_right, relief_up
-        By how many cells it moves for a millimetre of relief.
+        By how many ``relief_part`` of a cell it moves for a millimetre of relief.
+    relief_part
+        What these count in, cells.
     strip
-        The sharpened edge; its slopes are places in cells too.
+        The sharpened edge; its slopes are places in cells.
     """
 
-    right: Float32
-    up: Float32
-    relief_right: Float32
-    relief_up: Float32
+    right: Short
+    up: Short
+    relief_right: Short
+    relief_up: Short
+    relief_part: float
     strip: Strip
+
+    def places(self, part: slice, deep: float) -> tuple[Float32, Float32]:
+        """Return where rows ``part`` look, in cells rightwards and upwards, once they are etched ``deep`` mm."""
+        each = []
+        for place, relief in ((self.right, self.relief_right), (self.up, self.relief_up)):
+            moved = np.multiply(relief[part], np.float32(deep * self.relief_part), dtype=np.float32)
+            moved += np.multiply(place[part], PART, dtype=np.float32)
+            each.append(moved)
+        return each[0], each[1]
 
 
 @kept
@@ -96,7 +118,7 @@ def facets(
     corners = eased_corners(view, ground.plunge or (0.0, 0.0))
     sign = -1.0 if view.mirrored else 1.0
     level = level_places(view, seed)
-    right, up, relief_right, relief_up = (np.empty(grid.shape, dtype=np.float32) for _ in range(4))
+    right, up, relief_right, relief_up = (np.empty(grid.shape, dtype=np.int16) for _ in range(4))
     per_pixel = np.float32(grid.px_per_mm * PER_UNIT)
     seen = np.float32(finish.scratches * PER_UNIT)
 
@@ -104,19 +126,24 @@ def facets(
         wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
         inner = slice(part.start - wide.start, part.start - wide.start + part.stop - part.start)
         resistance = mixed(face, powders, etch.resistance, (0.0, 0.0), wide)
-        slope(face.stand[wide], inner, right[part], up[part], per_pixel, sign)
-        slope(resistance, inner, relief_right[part], relief_up[part], per_pixel, sign)
+        aside, above = slope(face.stand[wide], inner, per_pixel, sign)
+        for whole, fall in zip((relief_right, relief_up), slope(resistance, inner, FULL, sign), strict=True):
+            whole[part] = fall
         line = resistance[inner] * (seen * np.float32(1 - OXIDE_SCRATCHES))
         line += seen * np.float32(OXIDE_SCRATCHES)
         line *= lines[part]
-        (up if finish.lengthwise else right)[part] += line
-        right[part] += level[0][part]
-        up[part] += level[1][part]
+        (above if finish.lengthwise else aside)[:] += line
+        for whole, place, flat in zip((right, up), (aside, above), level, strict=True):
+            place += flat[part]
+            place *= 1 / PART
+            whole[part] = np.clip(place, -FARTHEST / PART, FARTHEST / PART, out=place)
 
     in_row_blocks(work, rows, columns)
-    right.ravel()[corners.at] -= np.float32(sign * PER_UNIT) * corners.along
-    up.ravel()[corners.at] -= np.float32(PER_UNIT) * corners.across
-    return Facets(right, up, relief_right, relief_up, _placed(sharpened(face, ground), level, sign, seed))
+    for whole, fall in ((right, sign * corners.along), (up, corners.across)):
+        moved = whole.ravel()[corners.at] - np.float32(PER_UNIT / PART) * fall
+        whole.ravel()[corners.at] = np.clip(moved, -FARTHEST / PART, FARTHEST / PART)
+    strip = _placed(sharpened(face, ground), level, sign, seed)
+    return Facets(right, up, relief_right, relief_up, float(per_pixel / FULL), strip)
 
 
 @kept
@@ -142,12 +169,13 @@ def _placed(strip: Strip, level: tuple[Float32, Float32], sign: float, seed: int
     return Strip(strip.at, strip.share, right, up)
 
 
-def slope(height: Float32, inner: slice, right: Float32, up: Float32, scale: np.float32, sign: float) -> None:
-    """Write into ``right`` and ``up`` how a height falls that way, in cells, for rows ``inner`` of it.
+def slope(height: Float32, inner: slice, scale: np.float32, sign: float) -> tuple[Float32, Float32]:
+    """Return how a height falls rightwards and upwards, for rows ``inner`` of it.
 
-    ``scale`` is in cells for a difference of 1 from pixel to pixel; ``sign`` is -1 where the tip is on the left.
+    ``scale`` is what a difference of 1 from pixel to pixel counts; ``sign`` is -1 where the tip is on the left.
     """
     rows = height[inner]
+    right, up = np.empty_like(rows), np.empty_like(rows)
     half = np.float32(0.5) * scale
     np.subtract(rows[:, :-2], rows[:, 2:], out=right[:, 1:-1])
     right[:, 0] = 2 * (rows[:, 0] - rows[:, 1])
@@ -163,3 +191,4 @@ def slope(height: Float32, inner: slice, right: Float32, up: Float32, scale: np.
     if last:
         up[-1] = 2 * (rows[-1] - rows[-2])
     up *= half
+    return right, up

@@ -48,7 +48,7 @@ def _ground(view: View, scale_bar: Units | None) -> Bytes:
 @kept
 def _beside(view: View) -> Mask:
     """Return the pixels that the blade does not cover, ``(rows, columns)``."""
-    return view.grid.coverage == 0
+    return np.asarray(view.grid.coverage == 0)
 
 
 @kept
@@ -107,12 +107,7 @@ def _attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slic
 
 def _steel(seen: Facets, table: StillTable, dark: Float32, etch: Etch, part: slice) -> Float32:
     """Return the luminance of the steel of rows ``part``: where it looks, read for bright and dark in one."""
-    deep = np.float32(etch.depth(0.0))
-    across = seen.relief_right[part] * deep
-    across += seen.right[part]
-    up = seen.relief_up[part] * deep
-    up += seen.up[part]
-    steel = np.take(table.steel, _cell(across, up))
+    steel = np.take(table.steel, _cell(*seen.places(part, float(etch.depth(0.0)))))
     lit = steel.imag - steel.real
     lit *= dark
     lit += steel.real

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
 from preview.blade.ground import Ground
-from preview.blade.sharpening import edge_middle, strip_width
+from preview.blade.sharpening import strip_of
 from preview.face.face_map import FaceMap
 from preview.face.view import View
 
@@ -86,7 +86,8 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     """Return the strip of bare steel that sharpening leaves on a face, its width true whatever the bevel's form."""
     grid = face.grid
     along = grid.along[0]
-    width = strip_width(ground, face.side, along)
+    strip = strip_of(ground, face.side, along)
+    width = strip.width
     if not np.isfinite(width).any():
         none = np.zeros(0, dtype=np.float32)
         return Strip(np.zeros(0, dtype=np.intp), none, none, none)
@@ -97,13 +98,11 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach, 0)[columns]
     rows, columns = rows[close], columns[close]
     distance = grid.distance[rows, columns]
-    middle = edge_middle(ground, face.side, along)
-    off = ground.bevel(face.side, along).foot - middle
     begins = along[np.isfinite(width)][0]
-    proud = face.stand[rows, columns] - middle[columns] - rise * distance
+    proud = face.stand[rows, columns] - strip.middle[columns] - rise * distance
     # the stones come in from the plunge bit by bit
-    proud -= (off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
-    steps = proud * (grid.px_per_mm * width / off)[columns] + 0.5
+    proud -= (strip.off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
+    steps = proud * (grid.px_per_mm * width / strip.off)[columns] + 0.5
     share = np.clip(steps, 0, 1).astype(np.float32)
     up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
     keep = share > 0

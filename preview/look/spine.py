@@ -7,6 +7,7 @@ from math import ceil
 import numpy as np
 
 from preview.base.arrays import Array, Bytes, Float32
+from preview.blade.grind import SIDES
 from preview.face.origins import Origins
 from preview.look.backdrop import GROUND
 from preview.look.colours import BESIDE, key_of, layers, steel_colours
@@ -34,7 +35,7 @@ def spine_picture(
     along = np.arange(-RIM, outline.length + RIM, 1 / px_per_mm)[None, :] + 0.5 / px_per_mm
     held = np.clip(along, 0, outline.length)
     spine = outline.spine(held)
-    right, left = (ground.stand(side, held, spine) for side in ("right", "left"))  # type: ignore[arg-type]
+    right, left = (ground.stand(side, held, spine) for side in SIDES)
     most = float(max(right.max(), left.max())) + RIM
     rows = 2 * ceil(most * px_per_mm)
     through = ((np.arange(rows) + 0.5 - rows / 2) / px_per_mm)[:, None]
@@ -63,7 +64,7 @@ def _dark(shares: Float32, classes: tuple[str, ...], powders: tuple[Powder, ...]
         float(luminance(etch.lightness(named[each].nickel))) if each in named else VOID_LUMINANCE for each in classes
     ]
     gone = (bright - np.array(tones)) / max(bright - fully_etched(etch), 1e-6)
-    return np.clip(np.tensordot(gone, shares, axes=1), 0, 1).astype(np.float32)
+    return np.asarray(np.clip(np.tensordot(gone, shares, axes=1), 0, 1), dtype=np.float32)
 
 
 def _lit(

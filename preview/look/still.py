@@ -57,6 +57,13 @@ def fully_etched(etch: Etch) -> float:
     return float(luminance(etch.dark if etch.dark_finish is None else min(etch.dark, etch.dark_finish)))
 
 
+def oxide(etch: Etch) -> tuple[float, float]:
+    """Return the luminance of the fully etched steel's matt part and of its gloss in an even studio."""
+    dark = fully_etched(etch)
+    sheen = min(SHEEN, 2 / 3 * dark)
+    return dark - sheen, sheen
+
+
 def still_table(light: Light, etch: Etch, *, mirrored: bool) -> StillTable:
     """Return the table for a light and an etch; ``mirrored`` where the tip is on the left."""
     return _still_table(light, etch, mirrored and light.turn != 0)
@@ -65,11 +72,10 @@ def still_table(light: Light, etch: Etch, *, mirrored: bool) -> StillTable:
 @lru_cache(maxsize=16)
 def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:
     satin, keen, matt, gloss = _seen(light, mirrored)
-    bright, dark = float(luminance(etch.bright)), fully_etched(etch)
-    sheen = min(SHEEN, 2 / 3 * dark)
+    bright, (dull, sheen) = float(luminance(etch.bright)), oxide(etch)
     steel = np.empty((CELLS, CELLS), dtype=np.complex64)
     steel.real = bright * satin
-    steel.imag = blurred((dark - sheen) * matt + sheen * gloss, (0, 0), REACH, CELLS)
+    steel.imag = blurred(dull * matt + sheen * gloss, (0, 0), REACH, CELLS)
     return StillTable(steel.ravel(), (bright * keen).ravel())
 
 

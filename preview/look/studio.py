@@ -134,10 +134,10 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
     box = _step(-5, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
     box = box * (0.58 + 0.42 * np.cos(np.radians(2.2 * (azimuth + 12))))
-    strip = _step(-36, -29, height) * (1 - _step(-20, -13, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
+    strip = _step(-58, -36, height) * (1 - _step(-36, -17, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
     card = _step(50, 62, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
-    room = 0.20 + 0.16 * _step(-55, 60, height)
-    lit = room + 1.75 * box + 1.6 * strip + 0.8 * card
+    room = 0.25 + 0.15 * _step(-55, 60, height)
+    lit = room + 1.75 * box + 0.9 * strip + 0.8 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 

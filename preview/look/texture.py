@@ -43,7 +43,7 @@ def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
         coarse = rng.standard_normal([int(side / (size * px_per_mm)) + 3 for side in shape]).astype(np.float32)
         total += np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
     total /= max(float(total.std()), 1e-6)
-    return total - total.mean()
+    return np.asarray(total - total.mean())
 
 
 @kept

@@ -76,6 +76,11 @@ def show_client_view() -> None:
     st.subheader(head, anchor=False)
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(plain(expect))
+    st.image(
+        data_url(preview.jpeg_bytes(found.where), "jpeg"),
+        width="stretch",
+        alt="Right face, with rings where it may lie.",
+    )
     with st.container(key="words"):
         for column, several in zip(st.columns(2, gap="large"), (blocks[:-2], blocks[-2:]), strict=True):
             for head, text in several:

@@ -250,7 +250,10 @@ def etch_controls(job: Table) -> None:
 
 
 def unsure_controls(job: Table) -> None:
-    st.caption("One standard deviation of what is not held exactly. Spread and friction have theirs from your forge.")
+    st.caption(
+        "One standard deviation of what is not held exactly. Spread and friction have theirs from your forge; "
+        "so have fill, settling and scale once its can was weighed or measured."
+    )
     ask_fields(job["unsure"], preview.Job.part("unsure"), ("unsure",))
 
 

@@ -28,6 +28,15 @@ READINGS = {
 }
 """What is read at the anvil: its column's name and unit, and what it is."""
 
+CAN_READINGS = {
+    "powder_weight": ("powder", "g", "Weight of all the powder in the can: weigh it empty and filled."),
+    "welded_length": ("welded length", "mm", "Length outside, once welded and clean of scale."),
+    "welded_width": ("welded width", "mm", "Width outside, once welded and clean of scale."),
+    "welded_thickness": ("welded height", "mm", "Height outside, once welded and clean of scale."),
+    "scale_weight": ("lost to scale", "g", "Weight lost from the filled can to the welded one, clean of scale."),
+}
+"""What is read of the can, likewise."""
+
 
 def show_forge(job: preview.Job, table: Table) -> None:
     if job.forge:
@@ -36,6 +45,11 @@ def show_forge(job: preview.Job, table: Table) -> None:
             f"{job.forge.spread_factor:.2f} ± {job.forge.spread_factor_error:.2f} of the law's, friction factor "
             f"{job.forge.friction:.2f} ± {job.forge.friction_error:.2f}."
         )
+        if job.forge.settling:
+            st.success(
+                f"Its can is measured: it fills to {job.forge.settling.fill_factor:.2f} ± "
+                f"{job.forge.settling.fill_factor_error:.2f} of what is set. That is counted already."
+            )
     st.markdown("**Caliper readings**, a row for each pass: type them in, or paste them from a spreadsheet")
     st.caption(
         f"Sizes in {'inches' if units().sizes == 'inch' else 'mm'}, before and after. Thickness and bite are needed, "
@@ -46,6 +60,9 @@ def show_forge(job: preview.Job, table: Table) -> None:
     rows = typed_table(
         "Caliper readings", columns, "Fit these readings", key=f"readings in {units().sizes}, {units().heats}"
     )
+    st.markdown("**The can**, weighed and measured: what narrows most where the pattern may lie at heel and tip")
+    columns = {name: (labelled(label, unit), words) for name, (label, unit, words) in CAN_READINGS.items()}
+    rows += typed_table("The can", columns, "Fit the can", key=f"can in {units().sizes}", least=1)
     if not any(cell.strip() for row in rows for cell in row.values()):
         rows = []
     left, right = st.columns(2)
@@ -103,4 +120,5 @@ def show_forge(job: preview.Job, table: Table) -> None:
 
 def _by_heading(where: str) -> str:
     """Return the place of a fault in the readings by its column's heading."""
-    return ", ".join(READINGS[part][0] if part in READINGS else part for part in where.split(", "))
+    known = READINGS | CAN_READINGS
+    return ", ".join(known[part][0] if part in known else part for part in where.split(", "))

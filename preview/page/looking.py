@@ -12,6 +12,11 @@ from preview.page.asking import ask_slider, key, units
 from preview.page.showing import as_lines, data_url, picture_spot
 from preview.page.working import unless_stopped
 
+LESS_UNSURE = (
+    "What narrows it most: weigh the filled can, and measure the welded bar's length, width and thickness; then the "
+    "width after each pass. Put them in under *Your forge*."
+)
+
 DRAFT_WIDTH = 480
 """Pixels of a quick picture that is shown while the sharp one is worked out."""
 LEAD = 0.05
@@ -82,6 +87,11 @@ def show_section(shown: preview.Preview) -> None:
         "True to scale, edge on the left, right face above. Lines: the ground faces. Faded: what is ground away."
         + (" Blue: short of carbon." if cut_there.poor else "")
     )
+    st.image(
+        data_url(preview.jpeg_bytes(shown.spine()), "jpeg"), width="stretch",
+        alt="The blade from above its spine, tip on the right, the right face below.",
+    )  # fmt: skip
+    st.caption("From above the spine, tip on the right, the right face below.")
 
 
 def show_numbers(shown: preview.Preview) -> None:
@@ -97,15 +107,22 @@ def show_likely(job: preview.Job) -> None:
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(f"**How likely each spot is bright**, over {found.draws} draws: white always, black never")
     st.image(data_url(preview.jpeg_bytes(found.map), "jpeg"), width="stretch", alt="Chance of bright, both faces.")
-    st.markdown("**Where the pattern may lie**: four times in five within so much of where it is shown, at mid-length")
-    chosen = units()
+    st.markdown("**Where the pattern may lie**: each ring holds its spot of the pattern in four blades of five")
+    st.image(
+        data_url(preview.jpeg_bytes(found.where), "jpeg"),
+        width="stretch",
+        alt="Right face with rings where it may lie.",
+    )
+    chosen, bands = units(), preview.worst_first(found.bands)
+    st.caption("How far off, four times in five, half way up the bevel; the worst place first:")
     st.table(
         {
-            "at the": [band.place for band in found.bands],
-            "heel to tip": [chosen.length(*band.along, form="+.1f", between=" to ") for band in found.bands],
-            "edge to spine": [chosen.length(*band.across, form="+.1f", between=" to ") for band in found.bands],
+            "at the": [band.place for band in bands],
+            "heel to tip": [chosen.length(*band.along, form="+.1f", between=" to ") for band in bands],
+            "edge to spine": [chosen.length(*band.across, form="+.1f", between=" to ") for band in bands],
         }
     )
+    st.caption(LESS_UNSURE)
 
 
 def show_steps(shown: preview.Preview) -> None:

@@ -14,12 +14,16 @@ from preview.base.units import Units
 from preview.blade.grind import SIDES
 from preview.blade.handle import behind_heel
 from preview.face.view import RIM
+from preview.forge.bands import Band, worst_first
 from preview.forge.draws import Likely
 from preview.job.job import Job
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 """A blade too long for the paper is shown this many times smaller, and the sheet says so."""
+
+LOOKS_WIDE = 0.56
+"""Share of the second page's width that the likely looks take; beside them stands where the pattern may lie."""
 
 HELD = 15.0
 """Least of a handle (mm) that is shown where it is too long for the paper and is broken off."""
@@ -28,6 +32,9 @@ BREAK = 2.0
 """How far the zigzag of a line of break reaches to either side, mm."""
 
 LONGEST = 1500
+UNCHANGED = 0.05
+"""Band (mm) along the blade of a pattern that does not change that way."""
+
 Line = Annotated[str, Field(max_length=120)]
 
 CARE = (
@@ -167,13 +174,16 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     page.turn_over()
     y = EDGE
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1.5
-    tall = room * likely.sheet.shape[0] / likely.sheet.shape[1]
-    most = page.size[1] * (0.38 if story else 0.48)
-    wide, tall = (room, tall) if tall <= most else (room * most / tall, most)
-    page.picture(likely.sheet, EDGE + (room - wide) / 2, y, wide, tall, photograph=True)
-    y += tall + 2
     (_, expect), *blocks = client_words(job, likely, story, units)
-    y += page.words(expect, EDGE, y, room, 10, "serif-italic", SOFT) + 4
+    wide, beside = LOOKS_WIDE * room, (1 - LOOKS_WIDE) * room - 5
+    tall = min(wide * likely.sheet.shape[0] / likely.sheet.shape[1], page.size[1] * (0.38 if story else 0.48))
+    wide = tall * likely.sheet.shape[1] / likely.sheet.shape[0]
+    page.picture(likely.sheet, EDGE, y, wide, tall, photograph=True)
+    rings, x = likely.where, EDGE + room - beside
+    low = beside * rings.shape[0] / rings.shape[1]
+    page.picture(rings, x, y, beside, low, photograph=True)
+    low += page.words(expect, x, y + low + 2, beside, 10, "serif-italic", SOFT) + 2
+    y += max(tall, low) + 4
 
     half = (room - 10) / 2
     columns = ((EDGE, blocks[:-2]), (EDGE + half + 10, blocks[-2:]))
@@ -196,13 +206,24 @@ def client_words(job: Job, likely: Likely, story: str, units: Units) -> tuple[tu
     )
 
 
+RINGS = "Each ring drawn on the blade holds its spot of the pattern as often."
+
+
 def _band_words(likely: Likely, units: Units) -> str:
-    band = likely.bands[len(likely.bands) // 2]
-    along, across = (units.length(max(map(abs, pair)), form=".1f") for pair in (band.along, band.across))
-    return (
-        f"In four blades of five the pattern in the middle of the blade lies within {along} along it and {across} from "
-        "edge to spine of where it is shown; towards heel and tip it may lie several times as far off."
-    )
+    """Return how far off the pattern may lie, the worst place first."""
+    told = "; ".join(f"{_at(band.place)} within {_reach_words(band, units)}" for band in worst_first(likely.bands))
+    return f"In four blades of five the pattern lies near where it is shown: {told}. {RINGS}"
+
+
+def _at(place: str) -> str:
+    return "in the middle" if place == "middle" else f"at the {place}"
+
+
+def _reach_words(band: Band, units: Units) -> str:
+    along, across = (units.length(reach, form=".1f") for reach in band.reach)
+    if band.reach[0] < UNCHANGED:  # lines that run along the blade
+        return f"{across} from edge to spine"
+    return f"{along} along the blade and {across} from edge to spine"
 
 
 def steel_words(job: Job, units: Units) -> str:

@@ -20,6 +20,7 @@ from preview.base.tables import format_points, parse_points, read_points
 from preview.base.units import METRIC, Units
 from preview.blade.outlines import Outline
 from preview.face.view import scale_for
+from preview.forge.bands import worst_first
 from preview.forge.draws import likely
 from preview.job.file import dump_job
 from preview.job.job import Job
@@ -32,7 +33,7 @@ SECTION_PX_PER_MM = 20.0
 FILES = ("faces.png", "spine.png", "section.png", "numbers.json", "report.txt")
 """What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
 
-LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely.json")
+LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely_places.png", "likely.json")
 """What `render` writes as well where likely looks are asked for."""
 
 
@@ -96,7 +97,8 @@ def render(
     """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`.
 
     With ``draws`` the files of `LIKELY_FILES` are written too: six likely looks, the map of how likely each spot
-    is bright, and the bands of the pattern's place. Scale bar and report are in ``units``.
+    is bright, the right face with an ellipse round each part of its motif, and the bands of the pattern's place. Scale
+    bar and report are in ``units``.
     """
     check_folder(Path(folder), (*FILES, *(LIKELY_FILES if draws else ())), force=force)
     files = _preview_files(preview(job, px_per_mm=px_per_mm, units=units), units)
@@ -108,10 +110,14 @@ def render(
 def _likely_files(job: Job, draws: int) -> dict[str, bytes]:
     found = likely(job, draws=draws)
     scale = scale_for(job.blade.outline, PREVIEW_WIDTH)
-    bands = {"draws": found.draws, "seed": job.seed, "bands": plain(found.bands)}
+    bands = {
+        "draws": found.draws, "seed": job.seed,
+        "bands": plain(worst_first(found.bands)), "ellipses": plain(found.parts),
+    }  # fmt: skip
     contents = (
         png_bytes(found.sheet, scale),
         png_bytes(found.map, scale),
+        png_bytes(found.where, scale),
         (json.dumps(bands, indent=2) + "\n").encode(),
     )
     return dict(zip(LIKELY_FILES, contents, strict=True))

@@ -63,12 +63,13 @@ def bare_warp(job: preview.Job, px_per_mm: float) -> Callable[[], None]:
     across = (outline.height + RIM - (np.arange(rows) + 0.5) / px_per_mm)[:, None]
     held = np.clip(along, 0, outline.length)
     distance = outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))
+    level = np.clip(across, 0, outline.height)  # off the bar the forging's table ends, and there is nothing to see
 
     def run() -> None:
         for side in ("right", "left"):
 
             def pixel_to_cell(_: np.ndarray, side=side) -> np.ndarray:
-                x, y, z, _ = origins.of_face(side, along, across, distance)
+                x, y, z, _ = origins.of_face(side, held, level, distance)
                 column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
                 return np.stack([column.ravel(), row.ravel()], axis=1)
 

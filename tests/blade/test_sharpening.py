@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.blade.sharpening import sharpening_notes, strip_width
+from preview.blade.sharpening import sharpening_notes, strip_of
 
 
 def strip(make, side="right", along=50.0, **grind):
@@ -15,7 +15,7 @@ def strip(make, side="right", along=50.0, **grind):
         blade={"thickness": 5, "outline": {"shape": "sheepsfoot", "length": 100, "height": 40}},
         grind=grind,
     )  # fmt: skip
-    return job.ground, float(strip_width(job.ground, side, np.array([along]))[0])
+    return job.ground, float(strip_of(job.ground, side, np.array([along])).width[0])
 
 
 @pytest.mark.parametrize(

@@ -5,15 +5,16 @@ import pytest
 
 from preview.cli import main
 from preview.forge import uncertain
+from preview.forge.bands import stations
 from preview.forge.draws import likely
 from preview.forge.uncertain import Uncertain, uncertain_things
-from preview.job.calibration import Calibration
+from preview.job.calibration import Calibration, Settling
+from preview.job.unsure import Unsure
 from preview.pipeline import preview, trace
 from tests.conftest import DEMOS
 
-SURE = dict.fromkeys(
-    ("hammer", "edge_offset", "bevel", "angle", "thickness", "heel", "edge", "mid_plane"), 0.0
-)  # fmt: skip
+SURE = dict.fromkeys(Unsure.model_fields, 0.0) | {"hammer_length": 30.0}
+SURE_SETTLING = {"fill_factor_error": 0.0, "along_error": 0.0, "across_error": 0.0, "scale_factor_error": 0.0}
 SURE_FORGE = Calibration(spread_factor_error=0.0, friction_error=0.0)
 TABLES = {
     "powders": [
@@ -65,7 +66,7 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
     """Root of the sum of squares of exact moves (the direct map, no table) against 6000 draws: within 5 per cent."""
     small = {
         "hammer": 0.0, "edge_offset": 0.01, "bevel": 0.1, "angle": 0.0, "thickness": 0.0, "heel": 0.05, "edge": 0.05,
-        "mid_plane": 0.01,
+        "mid_plane": 0.01, "fill": 0.003, "settling": 0.01, "scale": 0.0, "flow": 0.0,
     }  # fmt: skip
     forge = Calibration(spread_factor_error=0.01, friction_error=0.02)
     job = make(stripes(), **TABLES, unsure=small).model_copy(update={"forge": forge})
@@ -88,20 +89,25 @@ def test_small_spreads_agree_with_moving_each_thing_for_real(make):
         for name in ("spread_factor", "friction"):
             moved = getattr(forge, name) + getattr(forge, f"{name}_error")
             yield job.model_copy(update={"forge": forge.model_copy(update={name: moved})})
+        moved = forge.model_copy(update={"settling": Settling(**SURE_SETTLING, fill_factor=1 + 0.003 / 0.6)})
+        yield job.model_copy(update={"forge": moved})
+        for name in ("along", "across"):
+            moved = forge.model_copy(update={"settling": Settling(**SURE_SETTLING, **{name: 0.01})})
+            yield job.model_copy(update={"forge": moved})
         bevel = job.grind.right.model_copy(update={"height": 23.9})
         yield job.model_copy(update={"grind": job.grind.model_copy(update={"right": bevel})})
         yield job.model_copy(update={"grind": job.grind.model_copy(update={"edge_offset": 0.01})})
 
-    for band, across in zip(found.bands, (23.5, 12.0, 0.5), strict=True):
-        here = origin(job, 50.0, across)
+    for band, (station, across) in zip(found.bands, stations(job), strict=True):
+        here = origin(job, station, across)
         jacobian = np.stack(
             [
-                (origin(job, 50.1, across) - origin(job, 49.9, across)) / 0.2,
-                (origin(job, 50.0, across + 0.1) - origin(job, 50.0, across - 0.1)) / 0.2,
+                (origin(job, station + 0.1, across) - origin(job, station - 0.1, across)) / 0.2,
+                (origin(job, station, across + 0.1) - origin(job, station, across - 0.1)) / 0.2,
             ],
             axis=1,
         )
-        moves = [np.linalg.solve(jacobian, origin(each, 50.0, across) - here) for each in variants()]
+        moves = [np.linalg.solve(jacobian, origin(each, station, across) - here) for each in variants()]
         along, aside = np.sqrt(np.square(moves).sum(axis=0))
         for (low, high), error in ((band.along, along), (band.across, aside)):
             assert (high - low) / 2 == pytest.approx(1.2816 * error, rel=0.05), band.place

@@ -58,8 +58,8 @@ def test_one_wild_row_moves_the_fit_by_less_than_its_error_and_is_named():
     rows = forge(rng, 1.05, 0.6) + forge(rng, 1.05, 0.6)
     clean = fit_readings(make_readings(rows)).calibration
     wild = [dict(row) for row in rows]
-    wild[2]["width_mid_after"] += 2.0
-    wild[2]["width_face_after"] += 2.0
+    wild[2]["width_mid_after"] += 5.0
+    wild[2]["width_face_after"] += 5.0
     wild[2].pop("length_after")
     fit = fit_readings(make_readings(wild))
     found = fit.calibration

@@ -6,7 +6,7 @@ import pytest
 
 from preview.base.errors import FileError, RequestError
 from preview.base.units import Units
-from preview.forge.readings import COLUMNS, make_readings, read_readings
+from preview.forge.readings import COLUMNS, make_readings, read_table
 
 BASE = {"thickness_before": 30, "thickness_after": 24, "width_face_before": 25, "width_face_after": 27, "bite": 20}
 
@@ -43,17 +43,17 @@ def test_tables_that_are_none(tmp_path, content, words):
     path = tmp_path / "r.csv"
     path.write_text(content)
     with pytest.raises(FileError, match=words):
-        read_readings(path)
+        read_table(path)
 
 
 def test_a_table_from_a_file(tmp_path):
     path = tmp_path / "r.csv"
     path.write_text("\ufeffpass," + ",".join(COLUMNS) + '\n1,,25,,"1 1/4 in",,27,,24,20,\n', encoding="utf-8")
-    (reading,) = read_readings(path)
+    (reading,) = make_readings(read_table(path))
     assert reading.before.thickness == pytest.approx(31.75)
     assert reading.before.width == 25
     with pytest.raises(FileError, match="no such file"):
-        read_readings(tmp_path / "none.csv")
+        read_table(tmp_path / "none.csv")
 
 
 @pytest.mark.parametrize(("length", "fits"), [(120.4, True), (125.0, False)])

@@ -78,7 +78,8 @@ def test_how_sure(standing):
     turn_to(standing, "Look closer", "How sure")
     expect(standing.get_by_alt_text("Six likely looks, right face.")).to_be_visible()
     expect(standing.get_by_alt_text("Chance of bright, both faces.")).to_be_visible()
-    expect(standing.locator("table").filter(has_text="mid-bevel")).to_be_visible()
+    expect(standing.locator("table").filter(has_text="middle")).to_be_visible()
+    expect(standing.get_by_alt_text("Right face with rings where it may lie.")).to_be_visible()
 
 
 def test_marks_calibrate_the_job(page, tmp_path):

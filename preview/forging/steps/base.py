@@ -110,6 +110,14 @@ class Step(Settings):
         """
         return self
 
+    def rougher(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step with the friction that it says of its own changed ``by`` so much, held from 0 to 1."""
+        return self
+
+    def settled(self, along: float, across: float) -> Self:  # noqa: ARG002 - part of the contract
+        """Return this step with so much more of a fill's settling along and across, and so much less through."""
+        return self
+
     def leaving_more(self, by: float) -> Self:  # noqa: ARG002 - part of the contract
         """Return this step, if it sets the bar's thickness, leaving it ``by`` mm thicker."""
         return self

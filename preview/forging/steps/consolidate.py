@@ -70,6 +70,15 @@ class Consolidate(Step):
         """See `Step.words`."""
         return "Weld and squeeze the powder solid"
 
+    def settled(self, along: float, across: float) -> Self:
+        """See `Step.settled`; a share below 0 is a can that bulges that way."""
+        shares = self.shares
+        moved = {
+            "along": shares.along + along, "across": shares.across + across,
+            "through": shares.through - along - across,
+        }  # fmt: skip
+        return self.model_copy(update={"shares": shares.model_copy(update=moved)})
+
     def _factors(self, before: Bar) -> tuple[float, float, float]:
         shares = (self.shares.along, self.shares.across, self.shares.through)
         along, across, through = (before.density**share for share in shares)

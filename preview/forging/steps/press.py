@@ -151,6 +151,12 @@ class Press(PrismaticStep):
             known["spread_factor"] = spread_factor
         return self.model_copy(update=known)
 
+    def rougher(self, by: float) -> Self:
+        """See `Step.rougher`."""
+        if self.friction is None:
+            return self
+        return self.model_copy(update={"friction": min(max(self.friction + by, 0.0), 1.0)})
+
     @model_validator(mode="after")
     def _one_rule(self) -> Self:
         given = [name for name in ("spread", "bite", "width") if getattr(self, name) is not None]
