@@ -66,7 +66,9 @@ def rim_of(ground: Ground, side: Side) -> Rim:
     far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     at = np.arange(SPACING / 2, far[-1], SPACING)
     along, across = (np.interp(at, far, line[:, axis]) for axis in (0, 1))
-    step = np.stack([np.interp(at + 0.3, far, line[:, axis]) - np.interp(at - 0.3, far, line[:, axis]) for axis in (0, 1)])
+    step = np.stack(
+        [np.interp(at + 0.3, far, line[:, axis]) - np.interp(at - 0.3, far, line[:, axis]) for axis in (0, 1)]
+    )
     step = step / np.maximum(np.hypot(*step), 1e-9)
     # round the blade from heel along the edge: outwards is to the right of the way
     out = np.stack([step[1] * (-1 if side == "left" else 1), step[0]], axis=1)
@@ -146,7 +148,10 @@ def follow(pixels: Float32, rim: Rim, pose: Pose) -> tuple[Pose, float]:
     size, values, rms = pose.size, pose.values, 1.0
     for reach in ROUNDS:
         far = np.arange(-2.5 * reach, 2.5 * reach + STEP, STEP)
-        places = rim.places[:, None] + far[:, None] * np.concatenate([rim.normals, np.zeros((len(rim.normals), 1))], 1)[:, None]
+        places = (
+            rim.places[:, None]
+            + far[:, None] * np.concatenate([rim.normals, np.zeros((len(rim.normals), 1))], 1)[:, None]
+        )
         on_photo = project(values, places.reshape(-1, 3), size).reshape(*places.shape[:2], 2) - 0.5
         at = [on_photo[..., 1], on_photo[..., 0]]
         seen = np.stack([map_coordinates(pixels[..., layer], at, order=1, mode="nearest") for layer in range(3)], -1)
@@ -158,7 +163,9 @@ def follow(pixels: Float32, rim: Rim, pose: Pose) -> tuple[Pose, float]:
         row = np.arange(len(rise))
         left, here, right = rise[row, best - 1], rise[row, best], rise[row, best + 1]
         bent = left - 2 * here + right
-        off = far[wide + best] + STEP * np.where(bent < 0, 0.5 * (left - right) / np.minimum(bent, -1e-9), 0).clip(-1, 1)
+        off = far[wide + best] + STEP * np.where(bent < 0, 0.5 * (left - right) / np.minimum(bent, -1e-9), 0).clip(
+            -1, 1
+        )
         weight = np.sqrt(np.clip(here / max(float(np.median(here)), 1e-9), 0, 1))
         target = rim.places + np.concatenate([rim.normals * off[:, None], np.zeros((len(off), 1))], 1)
         wanted = project(values, target, size)
