@@ -88,6 +88,10 @@ from .filling.budget_words import budget_tables as budget_tables, budget_text as
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
+# a photograph of the real bar or blade
+from .seen.match import match as match
+from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
+
 # handing over
 from .sheets.client import FOOT as FOOT, SheetWords as SheetWords, client_words as client_words
 from .sheets.sheets import sheet_pdf as sheet_pdf

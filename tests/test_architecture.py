@@ -23,6 +23,7 @@ ROOMS = (
     "advice",
     "trials",
     "filling",
+    "seen",
     "forge",
     "pipeline",
     "job",

@@ -184,7 +184,9 @@ class Moves:
             history.bar,
         ).thickness
         flow = (0.0 if job.found else job.unsure.flow * pressed, pressed)
-        return cls(find_origins(job), things, flow, wander, {thing.name: _moved_origins(thing) for thing in moved}, job.found)
+        return cls(
+            find_origins(job), things, flow, wander, {thing.name: _moved_origins(thing) for thing in moved}, job.found
+        )
 
     @property
     def names(self) -> tuple[str, ...]:

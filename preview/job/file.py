@@ -72,7 +72,11 @@ def parse_job(text: str, folder: Path) -> Job:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise FileError(_comma(text) or f"the text cannot be understood: {error}") from None
-    for key, meant in (("folder", "where its file lies"), ("forge", "what its calibration file says"), ("found", "what `seen` says")):
+    for key, meant in (
+        ("folder", "where its file lies"),
+        ("forge", "what its calibration file says"),
+        ("found", "what `seen` says"),
+    ):
         if key in table:
             raise JobError.at(key, f"unknown key; the job's {key} is {meant}")
     return make_job({**table, "folder": folder})

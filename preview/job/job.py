@@ -257,7 +257,9 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     outline, placement = blade.outline, blade.placement
     if job.found is not None and max(abs(bar.length - job.found.bar[0]), abs(bar.width - job.found.bar[1])) > SAME_BAR:
         problem = "the photograph was laid on a bar of {}, and this one is {}; leave it out, or take it anew"
-        faults.append(Fault("seen", say(problem, mm(*job.found.bar, form=".1f"), mm(bar.length, bar.width, form=".1f"))))
+        faults.append(
+            Fault("seen", say(problem, mm(*job.found.bar, form=".1f"), mm(bar.length, bar.width, form=".1f")))
+        )
     for key, start, size, room, end in (
         ("heel", placement.heel, outline.length, bar.length, "length"),
         ("edge", placement.edge, outline.height, bar.width, "height"),

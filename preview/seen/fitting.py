@@ -1,7 +1,7 @@
 """A photographed face laid on its preview: Gauss and Newton's method over ever finer pictures.
 
-The logarithm of the light is taken for ``light(x) + contrast(x) tone(x + field(x))``: tone from 0 (dark) to 1 (bright) as
-the preview has it, light and contrast smooth and solved with the rest, the field a sum of `Ways`.
+The logarithm of the light is taken for ``light(x) + contrast(x) tone(x + field(x))``: tone from 0 (dark) to 1 (bright)
+as the preview has it, light and contrast smooth and solved with the rest, the field a sum of `Ways`.
 """
 
 from __future__ import annotations
@@ -102,7 +102,7 @@ class _Blurred:
         self.mask = whole.laid.seen.astype(np.float32)
         self.cover = np.maximum(gaussian_filter(self.mask, self.sigma), 1e-6)
         self.light = self.soft(whole.laid.light)
-        step = max(1, int(self.sigma * 0.6))
+        self.apart = step = max(1, int(self.sigma * 0.6))
         chosen = np.zeros(self.mask.shape, dtype=bool)
         chosen[step // 2 :: step, step // 2 :: step] = True
         self.rows, self.cols = np.nonzero(chosen & whole.laid.seen)
@@ -123,7 +123,8 @@ class _Blurred:
         """Return the step to better weights, their precision, and what the fit tells as it is."""
         whole, rows, cols = self.whole, self.rows, self.cols
         shown = self.soft(whole.tone.at(whole.face, ways.field(weights)))
-        slope = np.stack(np.gradient(shown)[::-1]) * PX_PER_MM
+        down, ahead = np.gradient(shown)
+        slope = np.stack([ahead, down]) * PX_PER_MM
         slope[1] *= -1  # rows go from the spine down
         light = whole.light[:, rows, cols].T.astype(float)
         shape = whole.contrast[:, rows, cols].T.astype(float)
@@ -132,7 +133,7 @@ class _Blurred:
         loose = np.eye(plain.shape[1]) * 1e-6 * len(seen)
         keep = np.ones(len(seen))
         for _ in range(3):
-            bare, alone = _solved(light, seen, keep, loose[: light.shape[1], : light.shape[1]])
+            _, alone = _solved(light, seen, keep, loose[: light.shape[1], : light.shape[1]])
             found, left = _solved(plain, seen, keep, loose)
             size = 1.4826 * float(np.median(np.abs(left))) + 1e-6
             keep = 1 / (1 + (left / (2.5 * size)) ** 2)
@@ -160,13 +161,16 @@ class _Blurred:
 
     def _together(self, left: Array) -> float:
         """Return the area (mm2) over which what is left goes together."""
-        field = np.zeros(self.mask.shape, dtype=np.float32)
-        there = np.zeros_like(field)
-        field[self.rows, self.cols], there[self.rows, self.cols] = left - left.mean(), 1
-        size = [2 * n for n in field.shape]
-        spectra = [np.abs(np.fft.rfft2(each, size)) ** 2 for each in (field, there)]
-        sums, counts = (np.fft.irfft2(each, size) for each in spectra)
-        reach = int(12 * PX_PER_MM)
+        from scipy.fft import irfft2, next_fast_len, rfft2
+
+        shape = [-(-size // self.apart) for size in self.mask.shape]
+        field, there = np.zeros(shape, dtype=np.float32), np.zeros(shape, dtype=np.float32)
+        at = self.rows // self.apart, self.cols // self.apart
+        field[at], there[at] = left - left.mean(), 1
+        px_per_mm = PX_PER_MM / self.apart
+        reach = max(2, int(12 * px_per_mm))
+        size = [next_fast_len(n + reach, real=True) for n in shape]
+        sums, counts = (irfft2(np.abs(rfft2(each, size)) ** 2, size) for each in (field, there))
         known = counts > 0.05 * counts[0, 0]
         value = np.where(known, sums / np.maximum(counts, 1e-9), 0) / max(sums[0, 0] / counts[0, 0], 1e-12)
         r = np.hypot(*np.meshgrid(np.fft.fftfreq(size[1], 1 / size[1]), np.fft.fftfreq(size[0], 1 / size[0])))
@@ -174,7 +178,7 @@ class _Blurred:
         ring = r[near].astype(int)
         mean = np.bincount(ring, value[near]) / np.maximum(np.bincount(ring), 1)
         end = int(np.argmax(np.append(mean, -1) < 0.05))
-        return float((mean[:end] * 2 * np.pi * (np.arange(end) + 0.25)).sum() / PX_PER_MM**2)
+        return float((mean[:end] * 2 * np.pi * (np.arange(end) + 0.25)).sum() / px_per_mm**2)
 
 
 def _solved(columns: Array, seen: Array, keep: Array, loose: Array) -> tuple[Array, Array]:

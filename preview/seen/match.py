@@ -31,8 +31,8 @@ Of = Literal["bar", "blade"]
 LEAST_PX_PER_MM = 2.0
 """Pixels of the photograph for a millimetre of steel, at least."""
 
-WORST_RIM = 1.5
-"""How far (mm) the rim may lie off before the outline is not believed."""
+WORST_RIM, LEAST_RIM = 1.5, 0.4
+"""How far (mm) the rim may lie off, and along what share of it an edge has to be seen, for it to be believed."""
 
 QUICK = BLURS[:3]
 """Blurs at which it is tried which way up the pattern lies."""
@@ -62,7 +62,7 @@ class Match:
     field, error
         What is shown at ``x + field`` lies at ``x``, mm ``(2, rows, columns)``; one standard deviation of it, mm.
     tone
-        What the preview has there, before and after: ``(rows, columns)``, 0 dark to 1 bright.
+        The pattern's tones, to be read where it lies; see `shown`.
     fit, verdict
         The fit's numbers, and whether the photograph is taken.
     seen
@@ -80,21 +80,25 @@ class Match:
     laid: Laid
     field: Array
     error: Array
-    tone: tuple[Float32, Float32]
+    tone: Tone
     fit: Fit
     verdict: Verdict
     seen: Seen | None
     learnt: tuple[Sentence, ...]
 
-    @property
-    def on_face(self) -> Mask:
-        """Which of the grid's places lie on the face."""
-        return self.face.on_face
+    def shown(self, field: Array | None = None) -> Float32:
+        """Return the preview's tone on the grid, 0 dark to 1 bright, where it lies otherwise by ``field``, mm."""
+        return self.tone.at(self.face, np.zeros_like(self.face.base) if field is None else field)
 
 
 def match(
-    job: Job, photo: str | Path, side: Side = "right", *, of: Of = "bar", corners: list[tuple[float, float]] | None = None
-) -> Match:  # fmt: skip
+    job: Job,
+    photo: str | Path,
+    side: Side = "right",
+    *,
+    of: Of = "bar",
+    corners: list[tuple[float, float]] | None = None,
+) -> Match:
     """Lay a photograph on the preview of the face that it shows.
 
     Parameters
@@ -127,15 +131,16 @@ def match(
     rim = rim_of(job.ground, side)
     size = (light.shape[1], light.shape[0])
     if corners is None:
-        pose, off = find_pose(taken.light, logs, rim)
+        followed = find_pose(taken.light, logs, rim)
     else:
-        pose, off = follow(logs, rim, from_corners(_checked(corners), rim.box, size))
+        followed = follow(logs, rim, from_corners(_checked(corners), rim.box, size))
+    pose, off = followed.pose, followed.off
     if pose.per_mm < LEAST_PX_PER_MM:
         problem = f"has {pose.per_mm:.1f} pixels a millimetre of steel; at least {LEAST_PX_PER_MM:g} are needed"
         raise RequestError.at("photo", problem)
-    if off > WORST_RIM:
-        problem = "the outline lies {} off what is seen; give the four corners, or another length and height"
-        raise RequestError.at("photo", say(problem, mm(off, form=".1f")))
+    if off > WORST_RIM or followed.share < LEAST_RIM:
+        problem = "the outline is seen along {} of its length, {} off; give the four corners, or a plainer picture"
+        raise RequestError.at("photo", say(problem, f"{followed.share:.0%}", mm(off, form=".1f")))
     moves = Moves.of(job, wander_of(job))
     face = face_of(moves, job, side)
     laid = lay_straight(light, pose, face.places, face.on_face, PX_PER_MM)
@@ -146,11 +151,10 @@ def match(
     verdict = judge(fit, own, others, repeats)
     steel = np.where(ways.of_camera, 0, fit.weights)
     field = ways.field(steel)
-    none = np.zeros_like(field)
     seen, error = _kept(job, of, face, ways, steel, fit.covariance)
     return Match(
         job, side, of, taken, pose, face, laid, field, error,
-        (tone.at(face, none), tone.at(face, field)), fit, verdict,
+        tone, fit, verdict,
         seen if verdict.taken else None, _learnt(job, ways, fit, field, face) if verdict.taken else (),
     )  # fmt: skip
 
@@ -185,10 +189,10 @@ def _otherwise(face: Face, tone: Tone, laid: Laid, ways: Ways) -> tuple[float, d
     """Return the evidence of quick fits: as it lies, in the other ways up, and with the pattern a repeat off."""
     coarse = ways.without_rest()
     own = Comparison(face, tone, laid).fit(coarse, blurs=QUICK)
-    flips = {"mirrored": np.s_[:, ::-1], "upside down": np.s_[::-1], "turned": np.s_[::-1, ::-1]}
+    flips = {"mirrored": (1, -1), "upside down": (-1, 1), "turned": (-1, -1)}
     others = {}
-    for name, flip in flips.items():
-        there = Laid(laid.light[flip], laid.seen[flip] & face.on_face)
+    for name, (down, right) in flips.items():
+        there = Laid(laid.light[::down, ::right], laid.seen[::down, ::right] & face.on_face)
         others[name] = Comparison(face, tone, there).fit(coarse, blurs=QUICK).evidence
     repeats = {}
     place = coarse.names.index("shift along")

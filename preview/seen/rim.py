@@ -33,6 +33,15 @@ UNLIKE = 0.35
 MOST_THINGS, MOST_TRIED = 4, 3
 """Things that are put together, and boxes that are tried."""
 
+HUE = 0.03
+"""Least scatter of a hue round a piece of steel, in the logarithm of the light."""
+
+NOISE = 0.01
+"""Least variance within steel and within ground, in the logarithm of the light: JPEG smears hues."""
+
+CLEAR, CLOSE = 0.12, 0.8
+"""Step, in the logarithm of the light, of an edge that is seen, and how far (mm) from the rim it may lie."""
+
 ALIKE = 0.005
 """Share of the photograph within which corners are the same."""
 
@@ -86,8 +95,8 @@ def rim_of(ground: Ground, side: Side) -> Rim:
     return Rim(places, out, box[[1, 0, 3, 2]] if side == "left" else box)
 
 
-def find_pose(light: Float32, pixels: Float32, rim: Rim) -> tuple[Pose, float]:
-    """Return the pose of the face that lies on plain ground, and how far its rim lies off, mm; see `follow`.
+def find_pose(light: Float32, pixels: Float32, rim: Rim) -> Followed:
+    """Return the pose of the face that lies on plain ground; see `follow`.
 
     A finger or glare may part it in two: what belongs together is tried, and the best fit taken.
 
@@ -101,7 +110,7 @@ def find_pose(light: Float32, pixels: Float32, rim: Rim) -> tuple[Pose, float]:
     if not tried:
         msg = "no bar or blade is seen on plain ground; give its four corners, or lay it on a plain cloth"
         raise FileError(msg)
-    return min(tried, key=lambda each: each[1])
+    return max(tried, key=lambda each: each.share)
 
 
 def _candidates(light: Float32, rim: Rim) -> list[Array]:
@@ -137,8 +146,27 @@ def _from_upper_left(box: Array) -> Array:
     return np.array([box[np.argmax(a * ahead + b * below)] for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))])
 
 
-def follow(pixels: Float32, rim: Rim, pose: Pose) -> tuple[Pose, float]:
-    """Return the pose in which the rim lies where the photograph shows one, and how far off it still lies, mm.
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """A pose in which the rim lies where a photograph shows one.
+
+    Parameters
+    ----------
+    pose
+        The pose.
+    off
+        How far the rim still lies off, mm.
+    share
+        Share of the rim along which an edge is seen close by.
+    """
+
+    pose: Pose
+    off: float
+    share: float
+
+
+def follow(pixels: Float32, rim: Rim, pose: Pose) -> Followed:
+    """Return the pose in which the rim lies where the photograph shows one.
 
     ``pixels`` is the logarithm of the photograph's linear light, ``(rows, columns, 3)``.
     """
@@ -155,7 +183,8 @@ def follow(pixels: Float32, rim: Rim, pose: Pose) -> tuple[Pose, float]:
         on_photo = project(values, places.reshape(-1, 3), size).reshape(*places.shape[:2], 2) - 0.5
         at = [on_photo[..., 1], on_photo[..., 0]]
         seen = np.stack([map_coordinates(pixels[..., layer], at, order=1, mode="nearest") for layer in range(3)], -1)
-        way = _fisher(seen[:, far < -0.5 * reach].reshape(-1, 3), seen[:, far > 0.5 * reach].reshape(-1, 3))
+        even = seen - seen.mean(axis=1, keepdims=True)  # the light falls unevenly along the rim
+        way = _fisher(even[:, far < -0.5 * reach].reshape(-1, 3), even[:, far > 0.5 * reach].reshape(-1, 3))
         tone = seen @ way
         wide = max(1, round(0.4 / STEP))
         rise = (tone[:, 2 * wide :] - tone[:, : -2 * wide]) * np.exp(-0.5 * (far[wide:-wide] / reach) ** 2)
@@ -166,7 +195,9 @@ def follow(pixels: Float32, rim: Rim, pose: Pose) -> tuple[Pose, float]:
         off = far[wide + best] + STEP * np.where(bent < 0, 0.5 * (left - right) / np.minimum(bent, -1e-9), 0).clip(
             -1, 1
         )
+        step = here / np.exp(-0.5 * (far[wide + best] / reach) ** 2)
         weight = np.sqrt(np.clip(here / max(float(np.median(here)), 1e-9), 0, 1))
+        weight *= _of_one_hue(seen, far, off)
         target = rim.places + np.concatenate([rim.normals * off[:, None], np.zeros((len(off), 1))], 1)
         wanted = project(values, target, size)
         outward = wanted - project(values, target - np.concatenate([rim.normals, np.zeros((len(off), 1))], 1), size)
@@ -174,26 +205,64 @@ def follow(pixels: Float32, rim: Rim, pose: Pose) -> tuple[Pose, float]:
         outward = outward / per_mm[:, None]
         count = max(1.0, TOGETHER / SPACING)
         scale = max(ERROR, rms / 2) * np.sqrt(count)
+        soft = max(1.2 * scale / np.sqrt(count), 0.2 * reach)
 
-        def residuals(
-            new: Array, wanted: Array = wanted, outward: Array = outward, per_mm: Array = per_mm, weight: Array = weight,
-            scale: float = scale,
-        ) -> Array:  # fmt: skip
-            gone = ((project(new, rim.places, size) - wanted) * outward).sum(axis=1) / per_mm
-            soft = 1.2 * scale / np.sqrt(count)
-            robust = np.sign(gone) * np.sqrt(2 * soft**2 * (np.sqrt(1 + (gone / soft) ** 2) - 1))
-            return np.concatenate([weight * robust / scale, prior_residuals(new)])
-
-        found = least_squares(residuals, values, x_scale="jac", max_nfev=15)
+        found = least_squares(
+            _off, values, x_scale="jac", max_nfev=30,
+            args=(rim, size, wanted, outward / per_mm[:, None], weight, scale, soft),
+        )  # fmt: skip
         values = found.x
         gone = ((project(values, rim.places, size) - wanted) * outward).sum(axis=1) / per_mm
         rms = 1.4826 * float(np.median(np.abs(gone)))
     information = found.jac.T @ found.jac
-    return Pose(values, np.linalg.inv(information + 1e-12 * np.eye(ENTRIES)), size), rms
+    at_rim = project(values, rim.places, size)
+    shown = ((at_rim > 0) & (at_rim < np.array(size))).all(axis=1)
+    share = float((shown & (weight > 0) & (step > CLEAR) & (np.abs(gone) < CLOSE)).mean())
+    return Followed(Pose(values, np.linalg.inv(information + 1e-12 * np.eye(ENTRIES)), size), rms, share)
+
+
+def _off(
+    values: Array,
+    rim: Rim,
+    size: tuple[int, int],
+    wanted: Array,
+    per_px: Array,
+    weight: Array,
+    scale: float,
+    soft: float,
+) -> Array:
+    """Return how far the rim lies off where it is wanted, in standard deviations, far outliers softened; and the prior.
+
+    ``wanted`` are pixels, ``per_px`` mm outwards for each, ``scale`` and ``soft`` mm.
+    """
+    gone = ((project(values, rim.places, size) - wanted) * per_px).sum(axis=1)
+    robust = np.sign(gone) * np.sqrt(2 * soft**2 * (np.sqrt(1 + (gone / soft) ** 2) - 1))
+    return np.concatenate([weight * robust / scale, prior_residuals(values)])
+
+
+def _of_one_hue(seen: Array, far: Array, off: Array) -> Array:
+    """Return 1 where both sides of the edge found have the hue that steel and ground have all round, else 0.
+
+    A finger has another: its own edge is none of the steel's.
+    """
+    kept = np.ones(len(off))
+    hue = np.stack([seen[..., 0] - seen[..., 1], seen[..., 2] - seen[..., 1]], axis=-1)
+    for inside in (True, False):
+        beyond = far - off[:, None]
+        strip = (beyond < -0.5) & (beyond > -2.0) if inside else (beyond > 0.5) & (beyond < 2.0)
+        count = strip.sum(axis=1)
+        mean = (hue * strip[..., None]).sum(axis=1) / np.maximum(count, 1)[:, None]
+        some = mean[count > 0]
+        if not len(some):
+            continue
+        usual = np.median(some, axis=0)
+        scatter = np.maximum(1.4826 * np.median(np.abs(some - usual), axis=0), HUE)
+        kept[(count > 0) & ((np.abs(mean - usual) / scatter).max(axis=1) > 4)] = 0
+    return kept
 
 
 def _fisher(inner: Array, outer: Array) -> Array:
     """Return the mixture of three layers that tells two sets of pixels apart best: Fisher's, growing outwards."""
-    spread = np.cov(inner.T) + np.cov(outer.T) + 1e-4 * np.eye(3)
+    spread = np.cov(inner.T) + np.cov(outer.T) + NOISE * np.eye(3)
     way = np.linalg.solve(spread, outer.mean(axis=0) - inner.mean(axis=0))
     return np.asarray(way / max(float(np.linalg.norm(way)), 1e-12))

@@ -22,8 +22,10 @@ LEAST_CONTRAST = 0.5
 AHEAD = 10.0
 """Nats by which another way up is likelier before it is asked about; closer than this both look alike."""
 
-REPEAT_AHEAD = 15.0
-"""Nats by which a place has to be likelier than one that lies a repeat of the pattern off."""
+REPEAT_AHEAD, REPEAT_ERROR = 10.0, 4.0
+"""Nats by which a place has to be likelier than one that lies a repeat of the pattern off, and by how many mm (standard
+deviation) the whole pattern may lie off at all: heel and tip are unsure by several mm (common practice, no published
+source)."""
 
 FLIPS = {
     "mirrored": "heel and tip are swapped, as in a mirror: is it the other face, or is the picture mirrored?",
@@ -81,11 +83,12 @@ def judge(fit: Fit, own: float, others: dict[str, float], repeats: dict[float, f
             f"{LEAST_EXPLAINED:.0%} is needed. Is it another piece, or the wrong face?"
         )
         return Verdict(False, (say("{}", told),))
+    repeats = {far: value - (far / REPEAT_ERROR) ** 2 / 2 for far, value in repeats.items()}
     off = max(repeats, key=lambda far: repeats[far], default=0.0)
     if repeats and repeats[off] > own - REPEAT_AHEAD:
         words = (
             "The pattern repeats every {} and fits as well that much further on, so it cannot be told which repeat is "
-            "which. Give one place that you know on both pictures."
+            "which. Are the corners those of this piece, and is it cut to length as said?"
         )
         return Verdict(False, (say(words, mm(abs(off), form=".0f")),))
     words_too = [

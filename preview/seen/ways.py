@@ -7,8 +7,10 @@ deviation. The camera's pose is a way too: where it is not quite what it is take
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Float32, Mask
 from preview.blade.grind import Side
@@ -18,6 +20,8 @@ from preview.forge.wander import Wander
 from preview.job.job import Job
 from preview.seen.camera import ENTRIES, Pose, project
 from preview.seen.rim import face_frame
+
+Indices = NDArray[np.integer[Any]]
 
 PX_PER_MM = 2.5
 """Of the grid on which a photograph is compared with the preview."""
@@ -113,7 +117,7 @@ class Ways:
         smooth = np.einsum("kij,ir,jc->krc", rest, across, along, optimize=True)
         return np.asarray(np.tensordot(weights[:alone].astype(np.float32), self.fields, 1) + smooth)
 
-    def columns(self, slopes: Array, rows: Array, cols: Array) -> Array:
+    def columns(self, slopes: Array, rows: Indices, cols: Indices) -> Array:
         """Return what each weight does to the tone at some places of the grid, ``(places, weights)``.
 
         ``slopes`` is the tone's change per mm along and across there, ``(2, places)``.
@@ -123,7 +127,7 @@ class Ways:
         waves = (across[:, None, rows] * along[None, :, cols]).reshape(-1, len(rows)).T
         return np.concatenate([alone, waves * slopes[0][:, None], waves * slopes[1][:, None]], axis=1)
 
-    def at(self, rows: Array, cols: Array) -> Array:
+    def at(self, rows: Indices, cols: Indices) -> Array:
         """Return the fields at some places, ``(weights, 2, places)``."""
         along, across = self.smooth
         waves = (across[:, None, rows] * along[None, :, cols]).reshape(-1, len(rows))
