@@ -17,13 +17,18 @@ from .job.arranging import arranged as arranged, forging_fault as forging_fault
 from .job.picture import exchange_picture as exchange_picture, fit_picture as fit_picture
 from .pattern.pattern import box_of as box_of, fitted_size as fitted_size, round_down as round_down
 from .job.faults import make_settings as make_settings
+from .base.words import tidy as tidy
 
 # looking: the preview, its numbers, what lies behind it
 from .pipeline import preview as preview, Preview as Preview, steps_at_a_glance as steps_at_a_glance
+from .pipeline import after_years as after_years
+from .sheets.wear_words import wear_lines as wear_lines
 from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
 from .forge.bands import worst_first as worst_first
+from .in_hand.page import turning_page as turning_page
+from .in_hand.glb import blade_glb as blade_glb
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .pattern.on_screen import screen_picture as screen_picture
 
@@ -84,6 +89,15 @@ from .forging.bar import LEAST_FILL as LEAST_FILL
 from .filling.budget import weigh as weigh
 from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text
 
+# the day at the forge
+from .day.shop_file import load_shop as load_shop
+from .day.planning import make_plan as make_plan
+from .day.suiting import suit as suit
+from .day.tools import Shop as Shop
+from .day.plan_rows import plan_sums as plan_sums, plan_tables as plan_tables, plan_verdict as plan_verdict
+from .day.plan_words import PLAN_NOTES as PLAN_NOTES, after_forging as after_forging
+from .day.plan_words import day_text as day_text, suited_text as suited_text
+
 # your own forge
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
@@ -93,10 +107,10 @@ from .seen.match import match as match
 from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
 
 # handing over
-from .sheets.client import FOOT as FOOT, SheetWords as SheetWords, client_words as client_words
+from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
-from .base.cautions import CAUTIONS as CAUTIONS
+from .base.cautions import CAUTIONS as CAUTIONS, FOOT as FOOT
 from .base.packed import pack as pack
 
 # files, all of a set or none
@@ -108,11 +122,13 @@ from .sheets.render import (
     trace_table as trace_table,
 )
 from .sheets.uncut_files import render_uncut as render_uncut
+from .in_hand.view import save_view as save_view
 from .trials.trial_files import save_trials as save_trials
 from .filling.layout_files import save_layout as save_layout
 from .filling.printing import save_dividers as save_dividers
 from .filling.filled import save_filled as save_filled
 from .filling.budget_words import save_budget as save_budget
+from .day.plan_files import save_plan as save_plan
 from .job.calibration import save_calibration as save_calibration
 from .job.file import save_packed as save_packed
 from .sheets.sheets import save_sheet as save_sheet
@@ -135,5 +151,5 @@ from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
 from .forging.order import came_from as came_from
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
-from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
+from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home, put_upload as put_upload
 from .job.shelf import Shelf as Shelf

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -11,13 +11,16 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Bytes
 from preview.base.cache import kept
+from preview.base.errors import RequestError
 from preview.base.progress import counted
-from preview.base.units import METRIC, Units
+from preview.base.units import METRIC, Units, mm, say
 from preview.blade.grind import SIDES, Grind, Side
+from preview.blade.wear import Wear
 from preview.face import numbers
 from preview.face.face_map import FaceMap, compose, compose_both
 from preview.face.origins import Origins, blade_to_can, can_to_blade
 from preview.face.view import View, scale_for
+from preview.face.wear_numbers import WearNumbers, wear_numbers
 from preview.forging.history import pull_back
 from preview.job.job import Job, check_job
 from preview.job.unsure import Unsure
@@ -195,6 +198,53 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     faces = face_maps(job, scale)
     right, left = (take_picture(job, face, scale_bar=units if face.side == "left" else None) for face in faces)
     return Preview(job, scale, faces, (right, left))
+
+
+@dataclass(frozen=True, eq=False)
+class AfterYears:
+    """A job's blade once its edge has been sharpened back.
+
+    Parameters
+    ----------
+    job
+        The job.
+    numbers
+        What is left of it, in numbers.
+    faces
+        The right and the left face then.
+    """
+
+    job: Job
+    numbers: WearNumbers
+    faces: tuple[FaceMap, FaceMap]
+
+    def picture(self, units: Units = METRIC) -> Bytes:
+        """Return both faces in one picture, as of a `Preview`; its scale bar is in ``units``."""
+        right, left = self.faces
+        return np.concatenate([take_picture(self.job, right), take_picture(self.job, left, scale_bar=units)])
+
+
+def after_years(job: Job, back: float, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> AfterYears:
+    """Return a job's blade once ``back`` (mm) of its edge are sharpened away; resolution as of `preview`.
+
+    Raises
+    ------
+    RequestError
+        If so much cannot be taken off: less than nothing, or more than half of the blade.
+    JobError, FileError
+        As `preview`.
+    """
+    check_job(job)
+    outline = job.blade.outline
+    most = float(outline.spine(np.array([outline.length / 2]))[0]) / 2
+    if not 0 <= back <= most:
+        sizes = (mm(most, form=".1f"), mm(back, form="g"))
+        raise RequestError.at("sharpened", say("has to be from 0 to {}, half of the blade; given {}", *sizes))
+    faces = face_maps(job, px_per_mm or scale_for(outline, width))
+    wear = Wear.of(job.ground, back)
+    right, left = (replace(face, view=replace(face.view, wear=wear)) for face in faces)
+    numbers = wear_numbers(job.ground, faces, (right, left), back, job.bright_powders)
+    return AfterYears(job, numbers, (right, left))
 
 
 def steps_at_a_glance(job: Job) -> Bytes:

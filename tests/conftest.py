@@ -18,6 +18,12 @@ DEMOS = Path(__file__).parent.parent / "demo_patterns"
 DEMO_JOBS = sorted(DEMOS.glob("*.toml"))
 
 
+def without_tang(job: Job) -> Job:
+    """Return a job with no tang, so that its pictures show the blade from rim to rim."""
+    outline = job.blade.outline.model_copy(update={"tang": 0.0})
+    return job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update-gallery", action="store_true", help="write the gallery's pictures and numbers anew")
 

@@ -139,30 +139,10 @@ def test_unwritable_folder(tmp_path, capsys, monkeypatch):
     def refuse(**_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("preview.base.files.tempfile.NamedTemporaryFile", refuse)
+    monkeypatch.setattr("preview.base.whole_sets.tempfile.mkdtemp", refuse)
     assert run("render", JOB, "--out", str(tmp_path), "--px-per-mm", "2") == 2
     assert "Permission denied" in capsys.readouterr().err
     assert not list(tmp_path.iterdir())
-
-
-def test_a_disk_that_fills_up_leaves_nothing_half_written(tmp_path, monkeypatch):
-    from preview.base.errors import FileError
-    from preview.base.files import write_all
-
-    kept = tmp_path / "kept.txt"
-    kept.write_text("old")
-    real = __import__("os").replace
-
-    def full(source, target):
-        if target.name == "b.txt":
-            raise OSError(28, "No space left on device")
-        real(source, target)
-
-    monkeypatch.setattr("preview.base.files.os.replace", full)
-    with pytest.raises(FileError, match="No space left"):
-        write_all({tmp_path / "b.txt": b"b", kept: b"new"}, force=True)
-    assert [path.name for path in tmp_path.iterdir()] == ["kept.txt"]
-    assert kept.read_text() == "old"
 
 
 def test_a_packed_job_stands_in_place_of_its_file(tmp_path, capsys):
@@ -511,5 +491,7 @@ def test_sheet(tmp_path, capsys):
     assert "1832 °F" in text
     assert run("sheet", JOB, "--kind", "shop", "--out", str(tmp_path)) == 2
     assert "exists already" in capsys.readouterr().err
+    assert run("sheet", JOB, "--kind", "shop", "--beside", JOB, "--out", str(tmp_path / "other")) == 2
+    assert "go on the client's sheet" in capsys.readouterr().err
     assert run("sheet", JOB, "--kind", "client", "--story", "x" * 1600, "--out", str(tmp_path)) == 2
     assert capsys.readouterr().err.startswith("sheet.story")

@@ -12,7 +12,7 @@ import preview
 
 ROOT = Path(__file__).parent.parent
 WAYS = [*sorted((ROOT / "preview" / "page").glob("*.py")), *sorted((ROOT / "preview" / "cli").glob("*.py"))]
-USERS = [*WAYS, ROOT / "demo_patterns" / "draw.py"]
+USERS = [*WAYS, *(ROOT / "demo_patterns" / name for name in ("draw.py", "gallery.py"))]
 
 
 def names_used(source: str) -> set[str]:

@@ -1,4 +1,4 @@
-"""What can hurt, in the words shown wherever the work is planned."""
+"""What can hurt, in the words shown wherever the work is planned; and what a likely look is not."""
 
 from __future__ import annotations
 
@@ -12,3 +12,6 @@ CAUTIONS = (
     "Ferric chloride burns eyes and skin: acid into water, good air, neutralise, rinse long, dispose by local rules.",
     "Local codes, the safety data sheets and licensed trades come before anything this program says.",
 )
+
+FOOT = "A likely look worked out from how the steel will be laid, forged and ground; not a photograph."
+"""What stands below a likely look."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from preview.base.units import METRIC, Sentence, Units
+from preview.base.words import tidy
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Fault:
     def told(self, units: Units) -> str:
         """Return it in the reader's units."""
         problem = self.problem.told(units) if isinstance(self.problem, Sentence) else self.problem
-        return f"{self.where}: {problem}" if self.where else problem
+        return tidy(f"{self.where}: {problem}" if self.where else problem)
 
     def __str__(self) -> str:
         return self.told(METRIC)
@@ -74,8 +75,8 @@ class FileError(PreviewError):
 
     def __init__(self, problem: str | Sentence) -> None:
         self.problem = problem
-        super().__init__(str(problem))
+        super().__init__(tidy(str(problem)))
 
     def told(self, units: Units) -> str:
         """See `PreviewError.told`."""
-        return self.problem.told(units) if isinstance(self.problem, Sentence) else self.problem
+        return tidy(self.problem.told(units) if isinstance(self.problem, Sentence) else self.problem)

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path, PurePosixPath
+from stat import S_ISDIR
+from typing import Literal
 
 from preview.base.errors import FileError
+from preview.base.whole_sets import put_in_place
+
+OWNER_ONLY = 0o700
+"""Who may look into a folder of somebody's work: its owner."""
 
 
 def cache_home() -> Path:
@@ -18,13 +23,16 @@ def cache_home() -> Path:
 def leaves_folder(name: str) -> bool:
     """Say whether ``name``, as a job file has it, is no path to a file inside the job file's folder."""
     path = PurePosixPath(name.replace("\\", "/"))
-    return not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
+    return not path.parts or not name.strip() or path.is_absolute() or ".." in path.parts or ":" in path.parts[0]
 
 
 def stamp_of(path: Path) -> tuple[int, int]:
     """Return what tells a file that was written anew from what it was; of one that is missing too."""
-    stamp = path.stat() if path.exists() else None
-    return (stamp.st_mtime_ns, stamp.st_size) if stamp else (0, 0)
+    try:
+        stamp = path.stat()
+    except (OSError, ValueError):  # what there cannot be is missing as well
+        return (0, 0)
+    return stamp.st_mtime_ns, stamp.st_size
 
 
 def read_bytes(path: Path, largest: int, what: str) -> bytes:
@@ -80,27 +88,54 @@ def write_whole(path: Path, content: bytes, *, force: bool = False) -> None:
 
 
 def check_writable(paths: Iterable[Path], *, force: bool = False) -> None:
-    """Raise `FileError` where a path's folder does not exist, or a path exists and ``force`` is not given."""
+    """Raise `FileError` where a path cannot be written: no folder, a folder itself, or there and not ``force``."""
     paths = tuple(paths)
     for folder in {path.parent for path in paths}:
-        if not folder.is_dir():
+        if kind_of(folder) != "folder":
             msg = f"{folder}: there is no such folder; make it first"
             raise FileError(msg)
-    existing = [path for path in paths if path.exists()]
-    if existing and not force:
-        names = ", ".join(str(path) for path in existing)
+    there = {path: kind for path in paths if (kind := kind_of(path))}
+    for path, kind in there.items():
+        if kind == "folder":
+            msg = f"{path}: is a folder, and the name of a file is needed; move it away, or write elsewhere"
+            raise FileError(msg)
+    if there and not force:
+        names = ", ".join(str(path) for path in there)
         msg = f"{names}: exists already and is kept; use --force (in Python, force=True) to replace it"
         raise FileError(msg)
 
 
+def kind_of(path: Path) -> Literal["", "file", "folder"]:
+    """Return what lies at a path.
+
+    Raises
+    ------
+    FileError
+        If it is no path that there can be.
+    """
+    try:
+        os.fsencode(path).decode()
+        mode = path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+    except UnicodeDecodeError:
+        msg = f"{path}: a name in UTF-8 is needed"
+    except (OSError, ValueError) as error:
+        msg = f"{path}: cannot be used ({getattr(error, 'strerror', None) or error}); another name is needed"
+    else:
+        return "folder" if S_ISDIR(mode) else "file"
+    raise FileError(msg)
+
+
 def check_folder(folder: Path, names: Iterable[str], *, force: bool = False) -> None:
     """Raise `FileError` where `write_into` could not write these names: sooner than after long work."""
-    if folder.is_dir():
+    kind = kind_of(folder)
+    if kind == "folder":
         check_writable([path for path in (folder / name for name in names) if path.parent.is_dir()], force=force)
-    elif folder.exists():
+    elif kind == "file":
         msg = f"{folder}: is a file; a folder is needed"
         raise FileError(msg)
-    elif not folder.parent.is_dir():
+    elif kind_of(folder.parent) != "folder":
         msg = f"{folder}: cannot be made, there is no such folder as {folder.parent}; make that first"
         raise FileError(msg)
 
@@ -151,21 +186,17 @@ def put_into(folder: Path, contents: Mapping[str, bytes]) -> None:
 def write_all(files: Mapping[Path, bytes], *, force: bool = False) -> None:
     """Write several files: all of them, or none where one exists already or cannot be written."""
     check_writable(files, force=force)
-    beside: list[tuple[str, Path]] = []
-    new: list[Path] = []
-    path = Path()
+    if not files:
+        return
+    root = Path(os.path.commonpath([path.parent.absolute() for path in files]))
     try:
-        for path, content in files.items():
-            with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as part:
-                beside.append((part.name, path))
-                part.write(content)
-            Path(part.name).chmod(0o644)
-        for name, path in beside:
-            if not path.exists():
-                new.append(path)
-            os.replace(name, path)  # noqa: PTH105 - atomic, and clearer so
+        put_in_place(root, {str(path.absolute().relative_to(root)): content for path, content in files.items()})
     except OSError as error:
-        for left in (*(Path(name) for name, _ in beside), *new):
-            left.unlink(missing_ok=True)
-        msg = f"{path}: cannot be written ({error.strerror or error})"
+        msg = f"{_among(files, error)}: cannot be written ({error.strerror or error})"
         raise FileError(msg) from None
+
+
+def _among(files: Iterable[Path], error: OSError) -> Path:
+    """Return which of the files an error is about, or the first."""
+    paths = list(files)
+    return next((path for path in paths if error.filename and Path(error.filename).name == path.name), paths[0])

@@ -63,8 +63,10 @@ def read_picture(path: Path, *, about: int = LARGEST_PICTURE) -> tuple[Bytes, tu
             "save it at a smaller size"
         )
         raise FileError(msg) from None
-    except (OSError, ValueError, SyntaxError, EOFError) as error:
-        msg = f"{path}: the picture is broken or cut short ({error})"
+    except FileError:
+        raise
+    except Exception as error:  # the readers raise whatever broken bytes lead them to
+        msg = f"{path}: the picture is broken or cut short ({str(error) or type(error).__name__})"
         raise FileError(msg) from None
 
 

@@ -17,6 +17,12 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
 _TEXT = re.compile(r"^\s*(?P<number>[-+]?\d+(?:\.\d+)?(?:\s*/\s*\d+)?(?:\s+\d+\s*/\s*\d+)?)\s*(?P<unit>\D*?)\s*$")
 _COMMA = re.compile(r"^\s*(?P<number>[-+]?\d+,\d+)(?:\s*\D*)$")
 
+LONGEST_QUANTITY = 60
+"""Characters of a number with its unit, some of which may be spaces."""
+
+LARGEST, LONGEST_HEAT = 1e5, 1e5
+"""Sizes in mm (100 m), and minutes (ten weeks), that no smith's work comes near: over them sums lose their meaning."""
+
 _Scale = Callable[[Fraction], Fraction]
 
 
@@ -161,6 +167,9 @@ def quantity(value: Any, units: Mapping[str, _Scale]) -> Any:
         raise ValueError("a number is needed")
     if not isinstance(value, str):
         return value
+    if len(value) > LONGEST_QUANTITY:
+        msg = f"a number is needed, of at most {LONGEST_QUANTITY} characters"
+        raise ValueError(msg)
     match = _TEXT.match(value)
     unit = match["unit"] if match else ""
     comma = _COMMA.match(value)
@@ -193,13 +202,13 @@ def _no_bool(value: Any) -> Any:
     return value
 
 
-Length = Annotated[float, _kind(LENGTH_UNITS)]
-PositiveLength = Annotated[float, _kind(LENGTH_UNITS), Field(gt=0)]
-NonNegativeLength = Annotated[float, _kind(LENGTH_UNITS), Field(ge=0)]
-Angle = Annotated[float, _kind(ANGLE_UNITS)]
+Length = Annotated[float, _kind(LENGTH_UNITS), Field(ge=-LARGEST, le=LARGEST)]
+PositiveLength = Annotated[float, _kind(LENGTH_UNITS), Field(gt=0, le=LARGEST)]
+NonNegativeLength = Annotated[float, _kind(LENGTH_UNITS), Field(ge=0, le=LARGEST)]
+Angle = Annotated[float, _kind(ANGLE_UNITS), Field(ge=-3600, le=3600)]
 Temperature = Annotated[float, _kind(TEMPERATURE_UNITS), Field(ge=0, le=1500)]
-Minutes = Annotated[float, _kind(DURATION_UNITS), Field(ge=0)]
-Number = Annotated[float, _kind({})]
+Minutes = Annotated[float, _kind(DURATION_UNITS), Field(ge=0, le=LONGEST_HEAT)]
+Number = Annotated[float, _kind({}), Field(ge=-LARGEST, le=LARGEST)]
 Share = Annotated[float, _kind({}), Field(ge=0, le=1)]
 Percent = Annotated[float, _kind({}), Field(ge=0, le=100)]
 Lightness = Annotated[float, _kind({}), Field(ge=0, le=100)]

@@ -5,8 +5,9 @@ from __future__ import annotations
 import io
 import re
 import warnings
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.base.errors import FileError
-from preview.base.settings import MM_PER_INCH
+from preview.base.settings import LARGEST, MM_PER_INCH
+from preview.base.svg_bulk import bulk_fault
 from preview.base.units import Sentence, say
 
 Unit = Literal["mm", "inch", "px"]
@@ -31,6 +33,15 @@ FLAT = (".svg", ".dxf")
 MOST_POINTS = 400_000
 MOST_NUMBERS = 4 * MOST_POINTS
 """Points of a drawing that are taken, and numbers that may stand in its file."""
+
+MOST_ENTITIES = 50_000
+"""Entities of a DXF that are taken, each as often as it is inserted."""
+
+DEEPEST = 20
+"""How deep blocks may lie within each other."""
+
+CHORDS = 32
+"""Chords by which a curve's length is judged."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,16 +129,50 @@ def read_shapes(path: Path, content: bytes, *, stray: float, unit: Unit = "mm") 
         raise _too_many(path)
     reader = _svg if kind == ".svg" else _dxf
     try:
+        fault = bulk_fault(content, MOST_NUMBERS) if kind == ".svg" else None
+        if fault:
+            msg = f"{path}: {fault}"
+            raise FileError(msg)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what the readers warn of is refused later on, or harmless
             found = reader(path, content, stray, unit)
-    except Exception as error:  # the readers raise whatever broken bytes lead them to
-        told = " ".join(str(error).split())[:200]
-        msg = f"{path}: cannot be read as {kind[1:].upper()} ({type(error).__name__}: {told})"
+    except FileError:
+        raise
+    except _TooMuch as error:
+        msg = f"{path}: {error}"
         raise FileError(msg) from None
-    if sum(len(line) for shape in found.shapes for line in shape.lines) > MOST_POINTS:
-        raise _too_many(path)
+    except Exception as error:  # the readers raise whatever broken bytes lead them to
+        told = " ".join(str(error).split())[:200] or type(error).__name__
+        msg = f"{path}: cannot be read as {kind[1:].upper()} ({told})"
+        raise FileError(msg) from None
     return found
+
+
+class _TooMuch(Exception):
+    """A drawing that is too large, with the reason."""
+
+
+class _Counted:
+    """Makes the lines of a drawing, as long as they are not too many, and none reaches too far."""
+
+    def __init__(self) -> None:
+        self.points = 0
+
+    def line(self, points: Iterable[tuple[float, float]]) -> Points:
+        """Return a line of points (n, 2), mm."""
+        taken = list(islice(points, MOST_POINTS + 1 - self.points))
+        self.points += len(taken)
+        if self.points > MOST_POINTS:
+            msg = f"over {MOST_POINTS} points are too many; simplify the drawing"
+            raise _TooMuch(msg)
+        return np.array(taken, dtype=float).reshape(-1, 2)
+
+
+def _check_reach(*places: float) -> None:
+    """Raise where places (mm) are farther than any drawing goes."""
+    if not max(map(abs, places), default=0.0) <= LARGEST:
+        msg = f"it reaches over {LARGEST / 1000:g} m; a drawing in mm is needed"
+        raise _TooMuch(msg)
 
 
 def _too_many(path: Path) -> FileError:
@@ -148,7 +193,7 @@ def check_markup(path: Path, start: bytes) -> None:
 def _svg(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:  # noqa: ARG001
     import svgelements as svg
 
-    shapes, left_out = [], []
+    shapes, left_out, counted = [], [], _Counted()
     start = re.search(rb"<(?:\w+:)?svg[^>]*>", content, re.DOTALL)
     sized = start and re.search(rb"\swidth\s*=\s*[\"'][\d.eE+-]+\s*(mm|cm|in|pt|pc|px)", start[0])
     # what a bare number is; a page in mm whose numbers have no scale of their own is taken to have them in mm
@@ -164,7 +209,7 @@ def _svg(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:  # no
             left_out.append(LeftOut(kind, (place.x * scale, -place.y * scale)))
         if isinstance(element, svg.Shape):
             outline = abs(svg.Path(element) * svg.Matrix.scale(scale))  # with its transforms worked in
-            lines = (_svg_line(piece, stray) for piece in outline.as_subpaths())
+            lines = [counted.line(_svg_line(piece, stray)) for piece in outline.as_subpaths()]
             shapes.append(
                 Shape(
                     tuple(line for line in lines if _counts(line)),
@@ -191,19 +236,25 @@ def _svg_fill(element: Any) -> Colour | None:
     return int(fill.red), int(fill.green), int(fill.blue)
 
 
-def _svg_line(piece: Any, stray: float) -> Points:
+def _svg_line(piece: Any, stray: float) -> Iterator[tuple[float, float]]:
     import svgelements as svg
 
-    points: list[tuple[float, float]] = []
     for segment in piece:
         if segment.end is None:
             continue
+        _check_reach(segment.end.x, segment.end.y)
         steps = 1
         if not isinstance(segment, (svg.Move, svg.Line, svg.Close)):
             # a chord of a circle of radius r strays by length**2 / (8 r); some 2 mm is the smallest radius of note
-            steps = max(4, min(4000, round(segment.length(error=1e-3) / (8 * 2 * stray) ** 0.5)))
-        points += [(p.x, -p.y) for p in (segment.point(k / steps) for k in range(1, steps + 1))]
-    return np.array(points, dtype=float).reshape(-1, 2)
+            steps = max(4, min(4000, round(_length(segment) / (8 * 2 * stray) ** 0.5)))
+        yield from ((p.x, -p.y) for p in (segment.point(k / steps) for k in range(1, steps + 1)))
+
+
+def _length(segment: Any) -> float:
+    """Return a curve's length by chords, mm: the library's own sum takes gigabytes for a thin arc."""
+    points = np.array([(p.x, p.y) for p in (segment.point(k / CHORDS) for k in range(CHORDS + 1))])
+    _check_reach(*points.ravel())
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
 def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
@@ -214,14 +265,20 @@ def _dxf(path: Path, content: bytes, stray: float, unit: Unit) -> Drawing:
     document = ezdxf.readfile(path)
     stated = {1: MM_PER_INCH, 2: 12 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}.get(document.header.get("$INSUNITS", 0))
     factor = stated or MM_OF[unit]
-    shapes, left_out = [], []
-    for entity in _unpacked(document.modelspace()):
+    shapes: list[Shape] = []
+    left_out: list[LeftOut] = []
+    counted = _Counted()
+    for entity in islice(_unpacked(document.modelspace()), MOST_ENTITIES + 1):
+        if len(shapes) + len(left_out) == MOST_ENTITIES:
+            msg = f"over {MOST_ENTITIES} entities are too many, each as often as it is inserted; simplify the drawing"
+            raise _TooMuch(msg)
         if entity.dxftype() in {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE"}:
             lines = []
             for drawn in paths.make_path(entity).sub_paths():
-                points = [(p.x * factor, p.y * factor) for p in drawn.flattening(stray / factor)]
-                lines.append(np.array([*points, points[0]] if drawn.is_closed and points else points, dtype=float))
-            found = tuple(line.reshape(-1, 2) for line in lines if _counts(line))
+                _check_reach(*(each * factor for point in drawn.control_vertices() for each in (point.x, point.y)))
+                line = counted.line((p.x * factor, p.y * factor) for p in drawn.flattening(stray / factor))
+                lines.append(np.concatenate([line, line[:1]]) if drawn.is_closed else line)
+            found = tuple(line for line in lines if _counts(line))
             shapes.append(Shape(found, layer=str(entity.dxf.layer), colour=_dxf_colour(document, entity)))
         else:
             left_out.append(_dxf_left_out(entity, factor))
@@ -242,11 +299,14 @@ def _dxf_left_out(entity: Any, factor: float) -> LeftOut:
     return LeftOut("text" if kind in {"TEXT", "MTEXT"} else kind.lower(), at)
 
 
-def _unpacked(entities: Any) -> Iterator[Any]:
+def _unpacked(entities: Any, depth: int = 0) -> Iterator[Any]:
     """Yield entities, those of blocks in the places where the blocks are inserted."""
     for entity in entities:
         if entity.dxftype() == "INSERT":
-            yield from _unpacked(entity.virtual_entities())
+            if depth == DEEPEST:
+                msg = f"blocks lie over {DEEPEST} deep within each other"
+                raise _TooMuch(msg)
+            yield from _unpacked(entity.virtual_entities(), depth + 1)
         else:
             yield entity
 

@@ -37,28 +37,37 @@ class Strip:
     bevel_angle: Array
 
 
-def strip_of(ground: Ground, side: Side, along: Array) -> Strip:
+def strip_of(ground: Ground, side: Side, along: Array, back: Array | float = 0.0) -> Strip:
     """Return the strip that sharpening leaves on ``side`` at stations ``along`` (mm).
+
+    The edge lies ``back`` mm from the first one: so far it has been sharpened away.
 
     The stones' plane rises from the edge at the edge angle ``a`` and meets the bevel, which stands half the edge's
     thickness ``t`` off it and rises at its own angle ``b``: it is ``(t / 2) / (tan a - tan b)`` wide. There is none
-    where the bevel is as steep, or so nearly that all of it would be ground away; and where nothing is ground to the
+    where a new bevel is as steep, or so nearly that all of it would be ground away; and where nothing is ground to the
     full: on the ricasso and in the plunge.
     """
     lines = ground.bevel(side, along)
-    other = ground.grind.bevel("left" if side == "right" else "right")
+    other = ground.grind.bevel(_other(side))
     # a face that is not ground stays as it is: all the stones take comes off the other one
-    off = np.full_like(lines.foot, ground.grind.edge * (0.5 if other.is_ground else 1.0))
+    share = 0.5 if other.is_ground else 1.0
+    edge = np.broadcast_to(back, lines.foot.shape).astype(float)
+    stand = lines.stand(edge)
+    off = share * (stand + ground.bevel(_other(side), along).stand(edge))
     if not lines.bevel.is_ground:
         none = np.full_like(lines.foot, np.nan)
-        return Strip(lines.foot - off, off, none, np.zeros_like(none))
-    near = np.full_like(lines.foot, _NEAR)
-    bevel = (lines.stand(near) - lines.stand(0 * near)) / _NEAR
+        return Strip(stand - off, off, none, np.zeros_like(none))
+    bevel = (lines.stand(edge + _NEAR) - stand) / _NEAR
     angle = np.degrees(np.arctan(bevel))
-    rise = np.tan(np.radians(ground.grind.edge_angle)) - bevel
-    width = off / np.maximum(rise, 1e-9)
-    left = (lines.depth >= 1) & (width < lines.height)
-    return Strip(lines.foot - off, off, np.where(left, width, np.nan), angle)
+    stones = np.tan(np.radians(ground.grind.edge_angle))
+    width = off / np.maximum(stones - bevel, 1e-9)
+    left = (lines.depth >= 1) & ((edge > 0) | (width < lines.height))
+    width = np.minimum(width, (lines.face - stand + off) / stones)  # where it meets the face over the bevel
+    return Strip(stand - off, off, np.where(left, width, np.nan), angle)
+
+
+def _other(side: Side) -> Side:
+    return "left" if side == "right" else "right"
 
 
 def mid_strip(ground: Ground, side: Side) -> float | None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+import logging
 import sys
+import warnings
 from collections.abc import Sequence
 
 from preview.cli.bar import progress
@@ -13,6 +16,7 @@ __all__ = ["main"]
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code: 0, or 2 with a line on standard error for each fault."""
+    _calm()
     options = parser().parse_args(arguments)
     from preview import PreviewError  # not for help, which is to come at once
 
@@ -25,3 +29,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         return 0
     return 0
+
+
+def _calm() -> None:
+    """Keep off the terminal what libraries say among themselves, and let any name be shown there."""
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")
+    logging.lastResort = logging.NullHandler()
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")

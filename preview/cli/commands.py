@@ -36,14 +36,23 @@ def render(options: Namespace) -> None:
     """Draw both faces."""
     import preview
 
-    job, wanted = preview.load_job(options.job), _given(options, "px_per_mm", "draws", "after")
+    job = preview.load_job(options.job)
+    wanted = _given(options, "px_per_mm", "draws", "sharpened", "after")
     draw = preview.render_uncut if options.bar else preview.render
-    if options.bar and "draws" in wanted:
-        raise preview.RequestError.at("likely", "likely looks are of the blade; leave out one of --likely and --bar")
+    if options.bar and ("draws" in wanted or "sharpened" in wanted):
+        raise preview.RequestError.at("bar", "likely looks and a sharpened edge are of the blade; leave them out")
     if "after" in wanted and not options.bar:
         raise preview.RequestError.at("after", "it is the bar that is drawn after a step; --bar is needed as well")
     for path in draw(job, options.out, units=_units(options), force=options.force, **wanted):
         print(path)
+
+
+def view(options: Namespace) -> None:
+    """Write the blade in the hand."""
+    from preview import load_job, save_view
+
+    save_view(load_job(options.job), options.out, force=options.force)
+    print(options.out)
 
 
 def fields(options: Namespace) -> None:
@@ -137,10 +146,10 @@ def fill(options: Namespace) -> None:
     """Fill dividers drawn elsewhere."""
     from preview import load_job, parse_fill, read_regions, save_filled
 
-    job = load_job(options.job)
+    job, fills = load_job(options.job), parse_fill(options.powders)
     how = _given(options, "unit", "walls", "solid", "close", "bead")
     regions = read_regions(options.dividers, job.pattern_area, height=options.cut, **how)
-    for path in save_filled(job, regions, parse_fill(options.powders), options.out, force=options.force):
+    for path in save_filled(job, regions, fills, options.out, force=options.force):
         print(path)
     print(f"{len(regions.polygons)} regions, numbered in regions.png; {' '.join(map(str, regions.notes))}")
 
@@ -158,6 +167,20 @@ def budget(options: Namespace) -> None:
     sys.stdout.write(budget_text(job, found, units))
 
 
+def plan(options: Namespace) -> None:
+    """Plan the day at the forge."""
+    from preview import day_text, load_job, load_shop, make_plan, save_plan, suit
+
+    job, shop, units = load_job(options.job), load_shop(options.shop), _units(options)
+    found = make_plan(job, shop)
+    suited = suit(job, shop) if options.fit else None
+    if options.out is not None:
+        known = {"own": options.job, "units": units, "force": options.force}
+        for path in save_plan(found, options.out, suited=suited, **known):
+            print(path)
+    sys.stdout.write(day_text(found, suited, units))
+
+
 def trials(options: Namespace) -> None:
     """Try grinds."""
     from preview import TrialGrinds, load_job, make_settings, save_trials
@@ -172,11 +195,13 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_job, make_settings, save_sheet
+    from preview import SheetWords, load_job, load_shop, make_plan, make_settings, save_sheet
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
-    job, known = load_job(options.job), {"units": _units(options), "force": options.force, **_given(options, "paper")}
-    for path in save_sheet(job, options.kind, options.out, words=words, **known):
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
+    day = make_plan(job, load_shop(options.shop)) if options.shop else None
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, **known):
         print(path)
 
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 import argparse
 
 from preview.cli import commands
-from preview.cli.of_blade import add_fields, add_render, add_sheet, add_trace, add_trials
+from preview.cli.of_blade import add_fields, add_render, add_sheet, add_trace, add_trials, add_view
 from preview.cli.of_can import add_budget, add_dividers, add_fill, add_layout
+from preview.cli.of_day import add_plan
 from preview.cli.of_own import add_calibrate, add_match, add_outline, add_pack, add_sketch
 from preview.cli.options import Commands
-from preview.cli.parsing import EPILOG, Command, Completion, Version
+from preview.cli.parsing import EPILOG, Command, Completion, Parser, Version
 
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of all commands."""
-    whole = argparse.ArgumentParser(
+    whole = Parser(
         prog="etch-preview",
         description="See the etched pattern of a two-powder mosaic blade before the can is welded, forged and ground.",
         epilog=EPILOG,
@@ -26,8 +27,8 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
-        add_page, add_render, add_fields, add_trace, add_layout, add_dividers, add_fill, add_budget,
-        add_trials, add_sheet, add_calibrate, add_match, add_sketch, add_outline, add_pack,
+        add_page, add_render, add_view, add_fields, add_trace, add_layout, add_dividers, add_fill, add_budget,
+        add_plan, add_trials, add_sheet, add_calibrate, add_match, add_sketch, add_outline, add_pack,
     ):  # fmt: skip
         add(to)
     return whole

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from preview.cli import commands
 from preview.cli.options import INTO, START, Commands, command, unit_options
-from preview.cli.parsing import draws, resolution
+from preview.cli.parsing import amount, draws, resolution
 
 
 def add_render(to: Commands) -> None:
@@ -26,12 +26,28 @@ def add_render(to: Commands) -> None:
         help="likely looks and bands as well, from N draws, 6 to 2000: 64 will do",
     )  # fmt: skip
     render.option(
+        "--sharpened", type=amount, metavar="MM", help="both faces as well once so much of the edge is sharpened away"
+    )
+    render.option(
         "--bar", action="store_true",
         help="instead, the flat bar's faces before the blade is cut, with the blade's outline, and their numbers",
     )  # fmt: skip
     render.option("--after", type=int, metavar="N", help="with --bar: after step N of the forging (default: the last)")
     unit_options(render)
     render.set_defaults(run=commands.render)
+
+
+def add_view(to: Commands) -> None:
+    """Add `view`."""
+    view = command(
+        to, "view", "blade to be turned in the hand",
+        "Writes the blade as one page that turns, tilts and lights it in any browser, a phone's too, with nothing "
+        "fetched from the net; or as a solid with its etched steel (GLB) for programs that show such. To send to a "
+        "client.",
+        f"{START} --out blade.html",
+    )  # fmt: skip
+    view.option("--out", type=Path, required=True, metavar="F.html|F.glb", help="file to write")
+    view.set_defaults(run=commands.view)
 
 
 def add_fields(to: Commands) -> None:
@@ -93,12 +109,20 @@ def add_sheet(to: Commands) -> None:
     sheet = command(
         to, "sheet", "sheet for the client or the shop, as PDF and PNG",
         "Sets a sheet to print: for the client both faces at true size, likely looks and plain words; for the shop "
-        "fill, targets hot and cold, the grind's table and templates to scribe by.",
+        "fill, targets hot and cold, the grind's table and templates to scribe by. With other versions of the blade "
+        "--beside it, in job files of their own, the client's sheet shows them side by side to choose from, each with "
+        "how far its pattern may lie off.",
         f'{START} --kind shop --maker "Reed & Anvil" --out sheets',
     )  # fmt: skip
     sheet.option("--kind", of="save_sheet.kind", required=True, metavar="KIND", help="whom it is for")
     sheet.option(
         "--paper", of="save_sheet.paper", usual="save_sheet.paper", metavar="PAPER", help="paper, lying on its side"
+    )
+    sheet.option(
+        "--beside", type=Path, nargs="+", metavar="JOB", help="up to three other versions, for a client to choose from"
+    )
+    sheet.option(
+        "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"
     )
     sheet.option("--maker", metavar="TEXT", help="who makes the blade")
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")

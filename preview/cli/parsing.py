@@ -6,12 +6,22 @@ import argparse
 from collections.abc import Iterator
 from pathlib import Path
 from textwrap import fill
-from typing import Any, Literal, get_args, get_origin, get_type_hints
+from typing import Any, Literal, NoReturn, get_args, get_origin, get_type_hints
 
 EPILOG = "Exit code 0, or 2 with one clear line for each fault. Files that exist are kept unless --force is given."
 
 
-class Command(argparse.ArgumentParser):
+class Parser(argparse.ArgumentParser):
+    """A parser whose errors are one line each, whatever was typed."""
+
+    def error(self, message: str) -> NoReturn:
+        """See `argparse.ArgumentParser.error`."""
+        from preview import tidy  # not for help, which is to come at once
+
+        super().error(tidy(message))
+
+
+class Command(Parser):
     """A command's parser; what holds where an option is not given is looked up only to show help.
 
     Parameters
@@ -119,7 +129,7 @@ def resolution(text: str) -> float:
 
 def draws(text: str) -> int:
     """Read a number of draws."""
-    if not text.isdecimal() or not 6 <= int(text) <= 2000:
+    if not text.isdecimal() or len(text) > 4 or not 6 <= int(text) <= 2000:
         msg = f"a whole number of draws from 6 to 2000 is needed; given {text!r}"
         raise argparse.ArgumentTypeError(msg)
     return int(text)

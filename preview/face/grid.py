@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 import numpy as np
@@ -11,6 +11,7 @@ from preview.base.arrays import Array, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.blade.outlines import Outline
+from preview.blade.wear import Wear
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,7 +27,7 @@ class FaceGrid:
     distance
         Distance to the edge curve, mm, ``(rows, columns)`` float32; off the blade that of the nearest column's rim.
     coverage
-        Share of each pixel that the blade covers, ``(rows, columns)`` float32.
+        Share of each pixel that the blade (worn, where that is asked for) covers, ``(rows, columns)`` float32.
     """
 
     px_per_mm: float
@@ -47,8 +48,12 @@ class FaceGrid:
 
 
 @kept
-def face_grid(outline: Outline, px_per_mm: float) -> FaceGrid:
-    """Lay a grid over ``outline``; kept for the last few asked for."""
+def face_grid(outline: Outline, px_per_mm: float, wear: Wear | None = None) -> FaceGrid:
+    """Lay a grid over ``outline``, less what ``wear`` has taken off; kept for the last few asked for."""
+    if wear is not None:
+        new = face_grid(outline, px_per_mm)
+        left = (new.distance - wear.at(new.along[0]).astype(np.float32)) * np.float32(px_per_mm) + np.float32(0.5)
+        return replace(new, coverage=np.minimum(new.coverage, np.clip(left, 0, 1)))
     columns = max(3, ceil(outline.length * px_per_mm))
     rows = max(3, ceil(outline.height * px_per_mm))
     along = ((np.arange(columns) + 0.5) / px_per_mm)[None, :]

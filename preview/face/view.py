@@ -13,6 +13,7 @@ from preview.blade.blade import Blade
 from preview.blade.grind import Side
 from preview.blade.handle import Behind, behind_heel
 from preview.blade.outlines import Outline
+from preview.blade.wear import Wear
 from preview.face.grid import FaceGrid, face_grid
 
 _Pixels = TypeVar("_Pixels", bound=NDArray[Any])
@@ -35,12 +36,15 @@ class View:
         Pixels in a millimetre.
     handle
         What the picture shows on its tang; see `Blade.handle`.
+    wear
+        What sharpening has taken off the edge since it was new.
     """
 
     side: Side
     outline: Outline
     px_per_mm: float
     handle: str = "plain"
+    wear: Wear | None = None
 
     @classmethod
     def of(cls, side: Side, blade: Blade, px_per_mm: float) -> Self:
@@ -73,7 +77,7 @@ class View:
     @property
     def grid(self) -> FaceGrid:
         """The face's pixels, columns from heel to tip."""
-        return face_grid(self.outline, self.px_per_mm)
+        return face_grid(self.outline, self.px_per_mm, self.wear)
 
     @property
     def rim(self) -> tuple[tuple[int, int], tuple[int, int]]:

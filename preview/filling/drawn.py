@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,12 +20,14 @@ from preview.base.files import read_bytes
 from preview.base.shapes import FLAT, MM_OF, LeftOut, Unit, check_markup, read_shapes
 from preview.base.units import Sentence, mm, say
 from preview.filling.drawings import NUMBERS
+from preview.filling.solid_bulk import triangles_of
 
 SOLIDS = (".stl", ".3mf")
 LARGEST_FILE = 120_000_000
-LARGEST_UNPACKED = 400_000_000
-MOST_FACES = 2_000_000
-"""Limits in bytes and triangles; dividers need far less."""
+LARGEST_UNPACKED = 120_000_000
+MOST_FACES = 1_000_000
+MOST_BODIES = 2_000
+"""Limits in bytes, triangles and separate parts; dividers need far less."""
 
 FLATTENED = 0.01
 """How far (mm) a chord may lie from the curve it stands for."""
@@ -87,7 +90,8 @@ def read_drawn(path: Path, *, unit: Unit = "mm", height: float | None = None) ->
     except FileError:
         raise
     except Exception as error:  # the readers raise whatever broken bytes lead them to
-        msg = f"{path}: cannot be read as {kind[1:].upper()} ({type(error).__name__}: {error})"
+        told = " ".join(str(error).split())[:200] or type(error).__name__
+        msg = f"{path}: cannot be read as {kind[1:].upper()} ({told})"
         raise FileError(msg) from None
 
 
@@ -108,6 +112,9 @@ def _solids(path: Path, content: bytes, unit: Unit, height: float | None) -> Dra
         msg = f"{path}: some of its points are no finite numbers"
         raise FileError(msg)
     mesh.merge_vertices()
+    if mesh.body_count > MOST_BODIES:
+        msg = f"{path}: {mesh.body_count} separate parts are too many; at most {MOST_BODIES} are taken"
+        raise FileError(msg)
     if not mesh.is_watertight:
         edges = trimesh.grouping.group_rows(mesh.edges_sorted, require_count=1)
         msg = f"{path}: the mesh is open ({len(edges)} edges have one triangle only); a closed solid is needed"
@@ -158,8 +165,12 @@ def _check_archive(path: Path, content: bytes) -> None:
                 raise FileError(msg)
             for entry in entries:
                 with archive.open(entry) as part:
-                    check_markup(path, part.read(65536))
-    except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError):
+                    inside = part.read(LARGEST_UNPACKED)
+                check_markup(path, inside)
+                if triangles_of(inside) > MOST_FACES:
+                    msg = f"{path}: over {MOST_FACES} triangles, each as often as it is used, are too many"
+                    raise FileError(msg)
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, NotImplementedError, ValueError):
         msg = f"{path}: not a 3MF file, which is a ZIP archive"
         raise FileError(msg) from None
 

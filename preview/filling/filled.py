@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
 from preview.base.errors import RequestError
 from preview.base.files import write_into
 from preview.base.pictures import png_bytes
+from preview.base.words import brief
 from preview.filling.layout import PICTURE
 from preview.filling.regions import PX_PER_MM, Regions
 from preview.job.file import job_files
@@ -48,7 +50,7 @@ def parse_fill(text: str) -> dict[int, str]:
     assigned = {}
     for part in filter(None, (each.strip() for each in text.split(","))):
         number, equals, name = part.partition("=")
-        if not equals or not number.strip().isdecimal() or not name.strip():
-            raise RequestError.at("fill", f"region number = powder is needed, such as 1=nickel; given {part!r}")
+        if not equals or not re.fullmatch(r"\s*\d{1,6}\s*", number) or not name.strip():
+            raise RequestError.at("fill", f"region number = powder is needed, such as 1=nickel; given {brief(part)}")
         assigned[int(number)] = name.strip()
     return assigned

@@ -19,6 +19,7 @@ from preview.base.arrays import Bytes
 from preview.base.errors import FileError, RequestError
 from preview.base.shapes import Unit
 from preview.base.units import Sentence, mm, say
+from preview.base.words import brief
 from preview.filling.drawn import Drawn, read_drawn
 from preview.filling.walls import PASSED
 from preview.pattern.powders import Powder
@@ -96,7 +97,9 @@ class Regions:
             if not 1 <= number <= count:
                 raise RequestError.at("fill", f"there are regions 1 to {count}; given {number}")
             if name not in names:
-                raise RequestError.at("fill", f"region {number} has to hold one of {', '.join(names)}; given {name!r}")
+                raise RequestError.at(
+                    "fill", f"region {number} has to hold one of {', '.join(names)}; given {brief(name)}"
+                )
         palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.uint8)
         holds = np.array([names.index(assigned.get(number, names[0])) for number in range(1, count + 1)])
         return np.asarray(palette[holds[self._map(px_per_mm)]])

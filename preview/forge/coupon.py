@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 
-from preview.base.arrays import Array
+from preview.base.arrays import Array, Mask
 from preview.base.errors import FileError, RequestError
 from preview.base.pictures import linear_luminance, read_picture
 from preview.base.units import Sentence, say
+from preview.base.words import brief
 from preview.look.etch import lightness_of, luminance
 
 Box = tuple[float, float, float, float]
@@ -23,6 +24,9 @@ LEAST_CONTRAST = 3.0
 """Least difference of the two zones, in standard deviations within a zone."""
 
 LARGEST_SIDE = 800
+
+FLAT = 1e-6
+"""Span of the logarithm of light below which a picture is of one tone."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +53,7 @@ def parse_box(text: str) -> Box:
     except ValueError:
         left = top = right = bottom = -1.0
     if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
-        msg = f"a region is four shares from 0 to 1: left, top, right, bottom; given {text!r}"
+        msg = f"a region is four shares from 0 to 1: left, top, right, bottom; given {brief(text)}"
         raise RequestError.at("region", msg)
     return left, top, right, bottom
 
@@ -122,8 +126,7 @@ def _split(light: Array, path: Path) -> tuple[Array, Array]:
     tone = np.log(light).ravel()
     shape = np.zeros(5)
     for _ in range(12):
-        even = tone - field @ shape
-        is_bright = even > _threshold(even)
+        is_bright = _bright(tone - field @ shape, path)
         known = np.column_stack([is_bright, ~is_bright, field])
         shape = np.linalg.lstsq(known, tone, rcond=None)[0][2:]
     uneven = float(np.exp(np.ptp(field @ shape)))
@@ -134,8 +137,17 @@ def _split(light: Array, path: Path) -> tuple[Array, Array]:
         )
         raise FileError(msg)
     even = tone - field @ shape
-    is_bright = even > _threshold(even)
+    is_bright = _bright(even, path)
     return np.exp(even[is_bright]), np.exp(even[~is_bright])
+
+
+def _bright(even: Array, path: Path) -> Mask:
+    """Return which spots are of the bright zone."""
+    is_bright = even > _threshold(even) if np.ptp(even) > FLAT else np.zeros(len(even), dtype=bool)
+    if is_bright.all() or not is_bright.any():
+        msg = f"{path}: only one tone is seen in it; a coupon with a bright and a dark zone is needed"
+        raise FileError(msg)
+    return is_bright
 
 
 def _threshold(values: Array) -> float:

@@ -9,7 +9,8 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import FileError, RequestError
-from preview.base.tables import read_rows
+from preview.base.spreadsheets import typed
+from preview.base.tables import read_rows, sized
 from preview.forge.fitting import fit_placed
 from preview.forging.history import History
 from preview.job.calibration import Calibration
@@ -26,22 +27,22 @@ LEAST_MARKS = 4
 
 
 def read_table(path: Path, columns: tuple[str, ...]) -> Array:
-    """Read the named columns (n, len(columns)) of a CSV table with a heading line; `FileError` says what is wrong."""
-    rows = read_rows(path)
-    missing = [name for name in columns if name not in rows[0]]
+    """Read the named columns (n, len(columns)) of a table with a heading line; `FileError` says what is wrong."""
+    found = read_rows(path)
+    missing = [name for name in columns if name not in found.rows[0]]
     if missing:
         msg = f"{path}: missing column {', '.join(missing)}; needed: {', '.join(columns)}"
         raise FileError(msg)
     table = []
-    for number, row in enumerate(rows, start=1):
+    for number, row in enumerate(found.rows, start=1):
         try:
-            values = [float(row[name]) for name in columns]
-        except (TypeError, ValueError):
-            values = [np.nan]
-        if not np.isfinite(values).all():
-            msg = f"{path}: row {number}: numbers are needed for {', '.join(columns)}"
-            raise FileError(msg)
-        table.append(values)
+            table.append(
+                sized((row.get(name, "") for name in columns), (found.units.get(name, "") for name in columns))
+            )
+        except ValueError:
+            given = ", ".join(typed(row.get(name)) for name in columns)
+            msg = f"{path}: row {number}: numbers are needed for {', '.join(columns)}; given {given}"
+            raise FileError(msg) from None
     return np.array(table)
 
 

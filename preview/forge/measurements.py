@@ -94,7 +94,7 @@ def learn(
             words += said
     if marks is not None:
         seen = read_table(marks, SEEN)
-        on_face = LAID_UNDER_FACE[0] in read_rows(marks)[0]
+        on_face = LAID_UNDER_FACE[0] in read_rows(marks).rows[0]
         laid = read_table(marks, LAID_UNDER_FACE if on_face else LAID)
         if ruler is not None:
             seen = photo_to_mm(seen, read_table(ruler, RULED))

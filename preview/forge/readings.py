@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -11,8 +10,10 @@ from typing import Any
 
 from preview.base.errors import Fault, FileError, RequestError
 from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, WEIGHT_UNITS, quantity
+from preview.base.spreadsheets import Cell, typed, with_point
 from preview.base.tables import read_rows
 from preview.base.units import METRIC, Units, mm, say
+from preview.base.words import brief
 from preview.forging.expansion import cold_size
 
 SIZES = ("length", "width_face", "width_mid", "thickness")
@@ -67,16 +68,19 @@ class CanReading:
     scale_weight: float | None = None
 
 
-def read_table(path: Path) -> list[dict[str, str]]:
-    """Read a CSV table with the columns of `COLUMNS` and `CAN_COLUMNS`; cells may be empty, columns left out.
+def read_table(path: Path) -> list[dict[str, Cell]]:
+    """Read a table with the columns of `COLUMNS` and `CAN_COLUMNS`; cells may be empty, columns left out.
+
+    Where a head names a unit, the numbers below it have that unit.
 
     Raises
     ------
     FileError
         If the file cannot be read or has no such table.
     """
-    rows = read_rows(path)
-    unknown = [str(name) for name in rows[0] if name not in (*COLUMNS, *CAN_COLUMNS, "pass")]
+    table = read_rows(path)
+    rows = table.rows
+    unknown = [brief(name)[1:-1] for name in rows[0] if name not in (*COLUMNS, *CAN_COLUMNS, "pass")]
     can_only = not any(name in rows[0] for name in COLUMNS) and any(name in rows[0] for name in CAN_COLUMNS)
     missing = [] if can_only else [name for name in NEEDED if name not in rows[0]]
     if unknown or missing:
@@ -85,7 +89,27 @@ def read_table(path: Path) -> list[dict[str, str]]:
         )
         msg = f"{path}: {found}; known: {', '.join((*COLUMNS, *CAN_COLUMNS))}"
         raise FileError(msg)
-    return rows
+    for name, unit in table.units.items():
+        known = [each.lower() for each in _measure(name)[0]]
+        if name != "pass" and unit not in known:
+            msg = f"{path}: column {name} is in one of {', '.join(known)}; its head says {unit}"
+            raise FileError(msg)
+    return [{name: _with_unit(cell, table.units.get(name, "")) for name, cell in row.items()} for row in rows]
+
+
+def _measure(name: str) -> tuple[Mapping[str, Any], str]:
+    """Return the units that a column's numbers may have, and which of them a bare number has."""
+    if name == "temperature":
+        return TEMPERATURE_UNITS, "°C"
+    return (WEIGHT_UNITS, "g") if name.endswith("weight") else (LENGTH_UNITS, "mm")
+
+
+def _with_unit(cell: Cell, unit: str) -> Cell:
+    """Return a cell with its head's unit, where it is a bare number."""
+    if not unit:
+        return cell
+    text = cell if isinstance(cell, str) else f"{cell:.15g}"
+    return f"{text} {unit.upper() if unit in {'c', 'f'} else unit}" if text.rstrip()[-1:].isdigit() else text
 
 
 def make_can_reading(rows: Iterable[Mapping[str, Any]], units: Units = METRIC) -> CanReading | None:
@@ -155,20 +179,18 @@ def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
     cell = row.get(name)
     if cell is None or not _is_filled(cell):
         return None
-    known, unit = (TEMPERATURE_UNITS, "°C") if name == "temperature" else (LENGTH_UNITS, "mm")
-    if name.endswith("weight"):
-        known, unit = WEIGHT_UNITS, "g"
+    known, unit = _measure(name)
     try:
         if isinstance(cell, str):
-            cell = re.sub(r"(?<=\d),(?=\d)", ".", cell)  # a decimal comma
-            bare = cell.rstrip()[-1].isdigit()
-            value = float(quantity(f"{cell} {units.name(unit)}" if bare else cell, known))
+            number = with_point(cell)
+            bare = number.rstrip()[-1].isdigit()
+            value = float(quantity(f"{number} {units.name(unit)}" if bare else number, known))
         else:
             value = units.kept(float(cell), unit)
     except (ValueError, TypeError):
-        raise RequestError.at(name, f"a number is needed; given {cell!r}") from None
+        raise RequestError.at(name, f"a number is needed; given {typed(cell)}") from None
     if not isfinite(value) or value <= 0:
-        raise RequestError.at(name, f"a number over 0 is needed; given {cell!r}")
+        raise RequestError.at(name, f"a number over 0 is needed; given {typed(cell)}")
     return value
 
 

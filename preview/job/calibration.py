@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -13,6 +12,7 @@ from preview.base.arrays import Array
 from preview.base.errors import FileError
 from preview.base.files import read_text, write_whole
 from preview.base.settings import Count, Lightness, Number, Settings, Share
+from preview.base.toml import parse_toml
 from preview.forging.bar import Can
 from preview.forging.steps.base import Step
 from preview.forging.steps.press import DEFAULT_FRICTION
@@ -132,12 +132,12 @@ def load_calibration(path: Path) -> Calibration:
     """
     text = read_text(path, LARGEST_FILE, "a calibration file")
     try:
-        return Calibration.model_validate(tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
-        msg = f"{path}: cannot be read as a calibration file ({error})"
+        return Calibration.model_validate(parse_toml(text))
     except ValidationError as error:
         found = "; ".join(f"{'.'.join(map(str, each['loc']))}: {each['msg']}" for each in error.errors())
         msg = f"{path}: not a calibration: {found}"
+    except ValueError as error:
+        msg = f"{path}: cannot be read as a calibration file ({error})"
     raise FileError(msg)
 
 

@@ -12,12 +12,16 @@ from pydantic_core import ErrorDetails
 
 from preview.base.errors import Fault, RequestError
 from preview.base.settings import Settings
+from preview.base.words import brief
 from preview.blade.grinds import GRIND_KINDS
 from preview.blade.outlines import OUTLINES
 from preview.forging.steps import STEPS
 from preview.job.job import Job
 
 _TAGS = {step.model_fields["step"].default for step in STEPS}
+LONGEST_MEANT = 40
+"""Letters of a word that are compared with those known, of which none is longer."""
+
 _Made = TypeVar("_Made", bound=Settings)
 
 
@@ -67,11 +71,11 @@ def _problem(detail: ErrorDetails) -> str:
         case "extra_forbidden":
             return f"unknown key{_meant(str(detail['loc'][-1]), _known_keys())}"
         case "value_error":
-            shown = "" if isinstance(given, dict) else f"; given {given!r}"
+            shown = "" if isinstance(given, dict) else f"; given {brief(given)}"
             return f"{context['error']}{shown}"
         case "union_tag_invalid":
             known, tag = context["expected_tags"], context["tag"]
-            return f"step has to be one of {known}; given {tag!r}{_meant(tag, _quoted(known))}"
+            return f"step has to be one of {known}; given {brief(tag)}{_meant(tag, _quoted(known))}"
         case "union_tag_not_found":
             return 'a step needs its name, such as step = "press"'
         case "greater_than":
@@ -88,14 +92,14 @@ def _problem(detail: ErrorDetails) -> str:
             need = "a number is needed"
         case "literal_error":
             meant = _meant(given, _quoted(context["expected"])) if isinstance(given, str) else ""
-            return f"{context['expected']} is needed; given {given!r}{meant}"
+            return f"{context['expected']} is needed; given {brief(given)}{meant}"
         case "model_type" | "model_attributes_type" | "dict_type":
             need = "a table is needed"
         case "tuple_type" | "list_type":
             need = "a list is needed"
         case _:
             need = detail["msg"][:1].lower() + detail["msg"][1:]
-    return f"{need}; given {given!r}"
+    return f"{need}; given {brief(given)}"
 
 
 def _known_keys() -> set[str]:
@@ -118,5 +122,5 @@ def _quoted(words: str) -> list[str]:
 
 def _meant(given: str, known: Iterable[str]) -> str:
     """Return the word that may be meant by one that is none of those known, as a question."""
-    close = difflib.get_close_matches(given, known, n=1)
-    return f"; is {close[0]!r} meant?" if close else ""
+    close = difflib.get_close_matches(given[:LONGEST_MEANT], known, n=1)
+    return f"; is {close[0]!r} meant?" if close and close[0] != given else ""

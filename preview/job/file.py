@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import re
 import shutil
-import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
@@ -18,8 +17,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from preview.base.errors import FileError, JobError, PreviewError
-from preview.base.files import cache_home, put_into, read_bytes, read_text, write_whole
+from preview.base.files import OWNER_ONLY, cache_home, put_into, read_bytes, read_text, write_whole
 from preview.base.packed import LARGEST_MEMBER, LARGEST_PACK, pack, unpack
+from preview.base.toml import parse_toml
 from preview.job.calibration import dump_calibration, load_calibration
 from preview.job.faults import faults_of
 from preview.job.job import Job, check_job
@@ -69,8 +69,8 @@ def _told_of(path: Path) -> Iterator[None]:
 def parse_job(text: str, folder: Path) -> Job:
     """Read a job from TOML text; its picture is looked for in ``folder``. Errors as for `load_job`."""
     try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        table = parse_toml(text)
+    except ValueError as error:
         raise FileError(_comma(text) or f"the text cannot be understood: {error}") from None
     for key, meant in (
         ("folder", "where its file lies"),
@@ -207,9 +207,14 @@ def open_packed(content: bytes, home: Path | None = None) -> Job:
     folder = home / hashlib.sha256(content).hexdigest()[:24]
     fresh = not folder.exists()
     try:
+        home.mkdir(parents=True, exist_ok=True)
+        home.chmod(OWNER_ONLY)
         put_into(folder, files)
         job = load_job(folder / jobs[0])
         files_of(job)
+    except OSError as error:
+        msg = f"{home}: cannot be made ({error.strerror or error})"
+        raise FileError(msg) from None
     except PreviewError:
         if fresh:
             shutil.rmtree(folder, ignore_errors=True)
@@ -221,7 +226,7 @@ def open_packed(content: bytes, home: Path | None = None) -> Job:
 
 def _check_layout(about: bytes) -> None:
     try:
-        version = tomllib.loads(about.decode()).get("version", LAYOUT)
+        version = parse_toml(about.decode()).get("version", LAYOUT)
     except ValueError:
         version = None
     if not isinstance(version, int):

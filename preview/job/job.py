@@ -16,6 +16,7 @@ from preview.base.files import leaves_folder
 from preview.base.settings import Count, Settings
 from preview.base.shapes import FLAT
 from preview.base.units import mm, say
+from preview.base.words import brief
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind
 from preview.blade.ground import Ground
@@ -175,7 +176,9 @@ def _powder_faults(job: Job) -> list[Fault]:
         where = f"powders[{number}]"
         if powder.name in names or powder.name == VOID:
             faults.append(
-                Fault(f"{where}.name", f"has to be unlike every other powder's and {VOID!r}; given {powder.name!r}")
+                Fault(
+                    f"{where}.name", f"has to be unlike every other powder's and {VOID!r}; given {brief(powder.name)}"
+                )
             )
         names.add(powder.name)
         if not powder.colours:
@@ -195,14 +198,14 @@ def _pattern_faults(job: Job) -> list[Fault]:
     pattern, names = job.pattern, [powder.name for powder in job.powders]
     for where, name in job.named_files.items():
         if leaves_folder(name):
-            faults.append(Fault(where, f"has to be a path inside its own folder; given {name!r}"))
+            faults.append(Fault(where, f"has to be a path inside its own folder; given {brief(name)}"))
     if pattern.surround is not None and pattern.surround not in names:
         faults.append(
-            Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {pattern.surround!r}")
+            Fault("pattern.surround", f"has to name a powder ({', '.join(names)}); given {brief(pattern.surround)}")
         )
     if pattern.transparent not in (*names, VOID):
         known = ", ".join((*names, VOID))
-        faults.append(Fault("pattern.transparent", f"has to be one of {known}; given {pattern.transparent!r}"))
+        faults.append(Fault("pattern.transparent", f"has to be one of {known}; given {brief(pattern.transparent)}"))
     faults += _place_faults(pattern, job.pattern_area)
     return faults
 

@@ -114,8 +114,13 @@ class Shelf:
 
     def open(self, id: str) -> Job:
         """Return a job as it is now, and note that it is the one that is open."""
-        place = self._place(id)
+        job = self.read(id)
         put_into(self.folder, {"open": id.encode()})
+        return job
+
+    def read(self, id: str) -> Job:
+        """Return a job as it is now; the one that is open stays so."""
+        place = self._place(id)
         return _read(place, _now(place))
 
     def keep(self, job: Job, id: str | None = None, *, name: str = "") -> str:

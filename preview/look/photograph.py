@@ -78,7 +78,7 @@ def photograph(
     rows, columns = grid.shape
 
     def work(part: slice) -> None:
-        dark = _attacked(face, powders, etch, part)
+        dark = attacked(face, powders, etch, part)
         lit = _steel(seen, table, dark, etch, part)
         at = _within(seen.strip.at, part, columns)
         if at.stop > at.start:
@@ -97,7 +97,7 @@ def photograph(
     return whole
 
 
-def _attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice) -> Float32:
+def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice = slice(None)) -> Float32:
     """Return how far each pixel has gone from bright (0) to fully etched (1); what is no steel goes beyond."""
     bright = float(luminance(etch.bright))
     range_ = max(bright - fully_etched(etch), 1e-6)

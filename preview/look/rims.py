@@ -86,18 +86,19 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     """Return the strip of bare steel that sharpening leaves on a face, its width true whatever the bevel's form."""
     grid = face.grid
     along = grid.along[0]
-    strip = strip_of(ground, face.side, along)
+    back = face.view.wear.at(along) if face.view.wear else np.zeros_like(along)
+    strip = strip_of(ground, face.side, along, back)
     width = strip.width
     if not np.isfinite(width).any():
         none = np.zeros(0, dtype=np.float32)
         return Strip(np.zeros(0, dtype=np.intp), none, none, none)
     rise = float(np.tan(np.radians(ground.grind.edge_angle)))
     reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm
-    near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2(reach.max()))))
+    near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
     rows, columns = np.divmod(near, grid.shape[1])
-    close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach, 0)[columns]
+    close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach + back, 0)[columns]
     rows, columns = rows[close], columns[close]
-    distance = grid.distance[rows, columns]
+    distance = grid.distance[rows, columns] - back[columns]
     begins = along[np.isfinite(width)][0]
     proud = face.stand[rows, columns] - strip.middle[columns] - rise * distance
     # the stones come in from the plunge bit by bit

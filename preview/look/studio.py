@@ -34,7 +34,7 @@ REACH = 2.0
 SIZE, SMALL = 256, 64
 """Cells of a table each way: of the keen ones and of the soft ones."""
 
-GLOSS = (0.22, 0.40)
+GLOSS = (0.15, 0.40)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
 
@@ -135,9 +135,9 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     box = _step(-5, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
     box = box * (0.58 + 0.42 * np.cos(np.radians(2.2 * (azimuth + 12))))
     strip = _step(-58, -36, height) * (1 - _step(-36, -17, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
-    card = _step(50, 62, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
+    card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
     room = 0.25 + 0.15 * _step(-55, 60, height)
-    lit = room + 1.75 * box + 0.9 * strip + 0.8 * card
+    lit = room + 1.75 * box + 0.9 * strip + 0.6 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 
@@ -202,22 +202,28 @@ def room_of(studio: str) -> Array:
     """Return the studio's own table ``(SIZE, SIZE)``: what comes from where, in the unit of a white card."""
     if studio == "even":
         return np.ones((SIZE, SIZE))
-    return np.asarray(_raw_room() / float(read(_lambert(_raw_room()), np.zeros(1), np.zeros(1))[0]))
+    return _raw_room() / _unit()
 
 
 @lru_cache(maxsize=2)
 def matt_of(studio: str) -> Array:
     """Return what a white matt surface sends back by the direction of its normal, ``(SMALL, SMALL)``."""
-    return np.ones((SMALL, SMALL)) if studio == "even" else _lambert(room_of(studio))
+    return np.ones((SMALL, SMALL)) if studio == "even" else _raw_matt() / _unit()
 
 
 def _raw_room() -> Array:
     return radiance(*directions(*plane(SIZE, REACH)))
 
 
-def _lambert(room: Array) -> Array:
-    """Return the mean of a room over the half space round each normal, weighted by the cosine."""
-    coarse = _fewer(room)  # so soft a thing needs few cells
+def _unit() -> float:
+    """Return what a white card square to the viewer sends back of the studio's light before its scale."""
+    return float(read(_raw_matt(), np.zeros(1), np.zeros(1))[0])
+
+
+@lru_cache(maxsize=1)
+def _raw_matt() -> Array:
+    """Return the mean of the studio's light over the half space round each normal, weighted by the cosine."""
+    coarse = _fewer(_raw_room())  # so soft a thing needs few cells
     right, up = plane(SMALL, REACH)
     solid_angle = ((2 / (1 + right * right + up * up)) ** 2).ravel().astype(np.float32)
     normals = directions(right, up).reshape(3, -1).astype(np.float32)

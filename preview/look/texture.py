@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from PIL import Image
 
 from preview.base.arrays import Float32
 from preview.base.cache import kept
 
-LINES = ((4.0, 0.55), (14.0, 0.6), (40.0, 0.4))
-"""Lengths of scratches, mm, and how much each counts (chosen by eye)."""
+LINES = ((4.0, 0.0, 0.55), (14.0, 0.0, 0.6), (40.0, 0.0, 0.4), (24.0, 0.25, 0.4))
+"""Scratches: length and width, mm, at least a pixel, and how much each counts (chosen by eye).
+
+The last are bundles of them, which a picture keeps that is shown small.
+"""
 
 CLOUDS = (1.6, 6.0)
 """Sizes of what is uneven, mm (chosen by eye)."""
@@ -17,18 +22,21 @@ CLOUDS = (1.6, 6.0)
 
 @kept
 def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise: bool) -> Float32:
-    """Return slopes of scratches square to them, ``(rows, columns)``, a pixel wide, along the blade or across it."""
+    """Return slopes of scratches square to them, ``(rows, columns)``, along the blade or across it."""
     rows, columns = shape if lengthwise else shape[::-1]
     rng = np.random.default_rng([seed, 1])
     total = np.zeros((rows, columns), dtype=np.float32)
-    for length, share in LINES:
+    for length, width, share in LINES:
         knots = max(2.0, length * px_per_mm / 2)
-        wide = columns + int(4 * knots)
-        coarse = rng.standard_normal((rows, int(wide / knots) + 2)).astype(np.float32)
-        lines = np.asarray(Image.fromarray(coarse).resize((wide, rows), Image.Resampling.BICUBIC))
-        # each row begins elsewhere, or all scratches would end above each other
-        begins = rng.integers(0, wide - columns, rows)[:, None]
-        total += np.float32(share) * np.take_along_axis(lines, begins + np.arange(columns)[None, :], axis=1)
+        wide, count = columns + int(4 * knots), math.ceil(rows / max(1.0, width * px_per_mm))
+        coarse = rng.standard_normal((count, int(wide / knots) + 2)).astype(np.float32)
+        lines = np.asarray(Image.fromarray(coarse).resize((wide, count), Image.Resampling.BICUBIC))
+        # each begins elsewhere, or all scratches would end above each other
+        begins = rng.integers(0, wide - columns, count)[:, None]
+        lines = np.take_along_axis(lines, begins + np.arange(columns)[None, :], axis=1)
+        if count < rows:
+            lines = np.asarray(Image.fromarray(lines).resize((columns, rows), Image.Resampling.BICUBIC))
+        total += np.float32(share) * lines
     total /= total.std()
     return np.ascontiguousarray(total if lengthwise else total.T)
 

@@ -14,6 +14,7 @@ from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
 from preview.page.controls import GROUPS, grind_controls
+from preview.page.day import show_day
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
 from preview.page.forge import show_forge
@@ -21,6 +22,7 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.nets import hide_links, last_net
 from preview.page.profile import show_profile
 from preview.page.remarks import remark
 from preview.page.remembering import remember_work
@@ -29,9 +31,11 @@ from preview.page.showing import as_lines, plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
+from preview.page.turning import show_turning
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
+from preview.page.years import show_years
 
 Panel = Callable[[preview.Job, preview.Preview, Table], None]
 
@@ -39,6 +43,8 @@ Panel = Callable[[preview.Job, preview.Preview, Table], None]
 PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Look closer": {
         "Cross-section": lambda job, shown, table: show_section(shown),
+        "In the hand": lambda job, shown, table: show_turning(job),
+        "After years": lambda job, shown, table: show_years(job),
         "Numbers": lambda job, shown, table: show_numbers(shown),
         "Step by step": lambda job, shown, table: show_steps(shown),
         "Where from": lambda job, shown, table: show_spots(shown),
@@ -55,6 +61,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "Dividers": lambda job, shown, table: show_dividers(job, table),
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },
+    "The day": {"": lambda job, shown, table: show_day(job)},
     "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),
@@ -88,6 +95,12 @@ def panel_open() -> tuple[str, str]:
 @st.fragment
 def bench() -> None:
     """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
+    with last_net():
+        work_at_it()
+
+
+def work_at_it() -> None:
+    """Show what lies on the bench; see `bench`."""
     table = st.session_state.table
     head = st.container(key="head")  # in a box of its own, so that the picture below it stays the same element
     stage = st.container(key="stage")
@@ -186,6 +199,12 @@ def undo_controls(*, trouble: bool) -> None:
 
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
+    hide_links()
+    with last_net():
+        whole_page()
+
+
+def whole_page() -> None:
     dress()
     start_session()
     if st.query_params.get("view") == CLIENT:

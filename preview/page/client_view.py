@@ -1,4 +1,4 @@
-"""The client's view: the work on the page, without a control, for a client in the room."""
+"""The client's view: the work on the page, for a client in the room: nothing can be changed, but turned in the hand."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from preview.page.dress import frame_faces
 from preview.page.looking import show_faces
 from preview.page.session import called, sheet_words
 from preview.page.showing import data_url, plain
+from preview.page.turning import offer_turning
 from preview.page.working import working
 
 CLIENT = "client"
@@ -70,9 +71,11 @@ def show_client_view() -> None:
                 st.caption(f"Right face above, left face below. {preview.FOOT}")
             with st.container(key="close"):
                 close_look(job, compares=False)
+    with st.container(key="hand"):
+        offer_turning(job)
     with working("Drawing likely blades"):
         found = preview.likely(job, width=800)
-    (head, expect), *blocks = preview.client_words(job, found, words.story.strip(), chosen)
+    (head, expect), *blocks = preview.client_words(job, found, preview.told_of_years(job), words.story.strip(), chosen)
     st.subheader(head, anchor=False)
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(plain(expect))

@@ -14,6 +14,9 @@ from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
 from preview.page.typed_table import typed_table
 
+TABLES = ["csv", "ods", "xlsx"]
+"""Endings of tables that are taken."""
+
 READINGS = {
     "thickness_before": ("thick before", "mm", "Thickness before the pass. Needed."),
     "thickness_after": ("thick after", "mm", "Thickness after the pass. Needed."),
@@ -68,7 +71,7 @@ def show_forge(job: preview.Job, table: Table) -> None:
     left, right = st.columns(2)
     coupon = left.file_uploader("Photo of an etched coupon", type=["png", "jpg", "jpeg", "webp", "tif"], key="coupon")
     marks = right.file_uploader(
-        "Marks on an etched section or face (CSV)", type=["csv"], key="marks",
+        "Marks on an etched section or face (CSV, ODS, XLSX)", type=TABLES, key="marks",
         help="Section: columns x, y (mm across and through), can_across, can_up (mm, where they were laid). "
         "Face: x, y (mm along and across), can_along, can_across.",
     )  # fmt: skip
@@ -83,7 +86,7 @@ def show_forge(job: preview.Job, table: Table) -> None:
             if text.strip():
                 boxes[zone] = text
         ruler = st.file_uploader(
-            "Points of known place on the marks' photo (CSV)", type=["csv"], key="ruler",
+            "Points of known place on the marks' photo (CSV, ODS, XLSX)", type=TABLES, key="ruler",
             help="Columns x, y (photo pixels), across, through (mm). The marks' x and y are then pixels.",
         )  # fmt: skip
     if not rows and coupon is None and marks is None:

@@ -11,6 +11,7 @@ from preview.page.asking import Table, key, units
 from preview.page.session import called, keep_words, sheet_words
 from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
+from preview.page.versions import choose_versions
 from preview.page.working import working
 
 
@@ -42,7 +43,13 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         help="Client: both faces at true size, likely looks, plain words. Shop: fill, targets, grind table, templates.",
     )  # fmt: skip
     paper = paper_of.selectbox("Paper, landscape", ["a4", "letter", "a3", "tabloid"], key="sheet_paper")
-    asked = (job, kind, words, paper, units())
+    beside: tuple[preview.Job, ...] = ()
+    if kind == "client":
+        try:
+            beside = choose_versions(job)
+        except preview.PreviewError as error:
+            st.error(told(error))
+    asked = (job, kind, words, paper, units(), beside)
     if st.button("Make the sheet", key="make_sheet"):
         try:
             with working("Making the sheet"):

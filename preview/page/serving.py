@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import socket
 import sys
@@ -13,11 +14,17 @@ from threading import Thread
 from streamlit.web import cli
 
 from preview import FileError, RequestError
+from preview.page.nets import LOG, hide_links
 
 SCRIPT = Path(__file__).parents[2] / "app.py"
 HERE = "127.0.0.1"
 USUAL_PORT = 8501
-QUIET = ("--logger.level=error", "--logger.hideWelcomeMessage=true", "--server.fileWatcherType=none")
+QUIET = (
+    "--logger.level=error",
+    "--logger.hideWelcomeMessage=true",
+    "--server.fileWatcherType=none",
+    "--client.showErrorDetails=none",
+)
 PATIENCE = 60.0
 """Seconds in which the page has to answer; a busy machine takes one or two."""
 
@@ -37,10 +44,12 @@ def serve(port: int | None = None) -> None:
         raise FileError(msg)
     if port is None:
         port = USUAL_PORT if is_free(USUAL_PORT) else free_port()
-    elif not is_free(port):
-        raise RequestError.at("port", f"one that nothing else listens at is needed; given {port}")
+    elif not 0 < port < 65_536 or not is_free(port):
+        raise RequestError.at("port", f"one from 1 to 65535 that nothing else listens at is needed; given {port}")
     Thread(target=announce, args=(port,), daemon=True).start()
     at = (f"--server.address={HERE}", f"--server.port={port}", "--server.headless=true")
+    hide_links()
+    LOG.addHandler(logging.StreamHandler())  # the command line keeps all others off the terminal
     cli.main(["run", str(SCRIPT), *at, "--browser.gatherUsageStats=false", *QUIET], standalone_mode=False)
 
 

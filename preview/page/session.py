@@ -205,15 +205,26 @@ def keep_words(words: preview.SheetWords) -> None:
         words_file().write_text(words.model_dump_json(), "utf-8")
 
 
-def saved(upload: Any) -> Path:
-    """Return the place of an uploaded file in the visitor's folder; it is written once, so that it is read once."""
-    name = PurePath(upload.name.replace("\\", "/")).name.lstrip(".") or "upload"
-    path = folder() / (f"my_{name}" if name in {"job.toml", "open", "jobs", "bin"} else name)
-    written = st.session_state.setdefault("written", {})
-    if not path.exists() or written.get(path.name) != (upload.file_id, path.stat().st_mtime_ns):
-        path.write_bytes(upload.getvalue())
-        written[path.name] = upload.file_id, path.stat().st_mtime_ns
-    return path
+def saved(upload: Any, *beside: Any) -> Path:
+    """Return the place of an uploaded file in the visitor's folder, with those that belong ``beside`` it.
+
+    What is uploaded together lies in a place of its own, named by what is in it; it is written once, so that it is
+    read once.
+    """
+    uploads = {_name_of(each): each for each in (upload, *beside) if each is not None}
+    known = st.session_state.setdefault("written", {})
+    ids = tuple(each.file_id for each in uploads.values())
+    place = known.get(ids)
+    if place is None or not all((place / name).is_file() for name in uploads):
+        files = {name: each.getvalue() for name, each in uploads.items()}
+        place = known[ids] = preview.put_upload(folder(), files)
+    return Path(place, _name_of(upload))
+
+
+def _name_of(upload: Any) -> str:
+    """Return the name that an uploaded file gets: its own, without a folder, where there can be such a name."""
+    name = PurePath(upload.name.replace("\\", "/")).name.lstrip(".")
+    return "".join(each if each.isprintable() else "_" for each in name)[-100:] or "upload"
 
 
 def stem_of(upload: Any) -> str:
@@ -224,7 +235,8 @@ def stem_of(upload: Any) -> str:
 def use_picture(upload: Any) -> None:
     """Let another picture lie in the can on the page, in its own proportions; all else stays."""
     job = preview.make_job(st.session_state.table)
-    open_table(table_of(preview.exchange_picture(job, saved(upload), folder())))
+    path = saved(upload)
+    open_table(table_of(preview.exchange_picture(job, path, path.parent)))
 
 
 def use_outline(outline: preview.DrawnOutline) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.session import begin, demos, folder, look_at, open_table, saved, shelf, stem_of, table_of
+from preview.page.session import begin, demos, look_at, open_table, saved, shelf, stem_of, table_of
 from preview.page.telling import told
 
 OWN = "My own pattern"
@@ -102,14 +102,12 @@ def job_of(picture: Any, job_file: Any = None, calibration: Any = None) -> previ
     if picture.name.lower().endswith(f".{PACKED}"):
         job = preview.open_packed(picture.getvalue())
     else:
-        path = saved(picture)
-        if calibration is not None:
-            saved(calibration)
+        path = saved(picture, job_file, calibration)
         if job_file is None:
-            job = preview.make_job({"pattern": {"picture": path.name}, "folder": folder()})
-            job = preview.exchange_picture(job, path, folder())
+            job = preview.make_job({"pattern": {"picture": path.name}, "folder": path.parent})
+            job = preview.exchange_picture(job, path, path.parent)
         else:
-            job = preview.load_job(saved(job_file))
+            job = preview.load_job(path.parent / saved(job_file, picture, calibration).name)
             pattern = job.pattern.model_copy(update={"picture": path.name})
             job = preview.check_job(job.model_copy(update={"pattern": pattern}))
     preview.preview(job, width=200)

@@ -12,6 +12,7 @@ from PIL import ImageColor
 from preview.base.arrays import Array
 from preview.base.limits import Limit
 from preview.base.settings import Angle, Control, Length, PositiveLength, Settings
+from preview.base.words import brief
 
 VOID = "void"
 
@@ -147,5 +148,5 @@ def colour_problem(text: str) -> str | None:
     try:
         ImageColor.getrgb(text)
     except ValueError:
-        return f"a colour such as '#1a2b3c' or 'black' is needed; given {text!r}"
+        return f"a colour such as '#1a2b3c' or 'black' is needed; given {brief(text)}"
     return None

@@ -8,16 +8,20 @@ from typing import Annotated
 from pydantic import Field
 
 from preview.base.arrays import Bytes
+from preview.base.cautions import FOOT
 from preview.base.progress import counted
 from preview.base.settings import Settings
 from preview.base.units import Units
 from preview.blade.grind import SIDES
 from preview.blade.handle import behind_heel
 from preview.face.view import RIM
+from preview.face.wear_numbers import WearNumbers
 from preview.forge.bands import Band, worst_first
 from preview.forge.draws import Likely
 from preview.job.job import Job
+from preview.pipeline import after_years
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
+from preview.sheets.wear_words import years_words
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 """A blade too long for the paper is shown this many times smaller, and the sheet says so."""
@@ -30,6 +34,9 @@ HELD = 15.0
 
 BREAK = 2.0
 """How far the zigzag of a line of break reaches to either side, mm."""
+
+YEARS, READ_AT = 3.0, 4.0
+"""How much of the edge (mm) a client is told will go, our own choice; and pixels in a millimetre for what it takes."""
 
 LONGEST = 1500
 UNCHANGED = 0.05
@@ -50,8 +57,6 @@ LIKELY = (
     "think of the picture as the kind of pattern you will get, not as its drawing."
 )
 
-FOOT = "A likely look worked out from how the steel will be laid, forged and ground; not a photograph."
-
 
 class SheetWords(Settings):
     """What the maker writes on a sheet: who made it, for whom, the pattern's story, and a date."""
@@ -67,6 +72,7 @@ def client_sheet(
     pictures: tuple[Bytes, ...],
     px_per_mm: float,
     likely: Likely,
+    worn: WearNumbers,
     words: SheetWords,
     size: tuple[float, float],
     units: Units,
@@ -83,6 +89,8 @@ def client_sheet(
         Their pixels in a millimetre.
     likely
         Likely looks of the same job.
+    worn
+        What sharpening will take off it; see `told_of_years`.
     words
         What the maker writes.
     size
@@ -93,7 +101,7 @@ def client_sheet(
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
     page = Page(size, job.title or "Blade", words.maker)
     room, foot = size[0] - 2 * EDGE, size[1] - EDGE
-    y = _head(page, job, words, room)
+    y = write_head(page, job.title or "A blade", words, room)
     pictures, beyond = _held(job, pictures, px_per_mm, room)
     tall, wide = (side / px_per_mm for side in pictures[0].shape[:2])
     scale = next((each for each in SCALES if wide / each <= room), SCALES[-1])
@@ -126,7 +134,7 @@ def client_sheet(
     if story and y + page.height_of(story, wide, 12, "serif") <= foot:
         page.words(story, x, y, wide, 12, "serif")
         story = ""
-    _second_page(page, job, likely, story, room, units)
+    _second_page(page, job, likely, worn, story, room, units)
     return page.finish()
 
 
@@ -157,10 +165,10 @@ def _line_of_break(page: Page, x: float, y: float, tall: float) -> None:
     page.line([(x, y), *zigzag, (x, y + tall)], wide=0.3)
 
 
-def _head(page: Page, job: Job, words: SheetWords, room: float) -> float:
+def write_head(page: Page, title: str, words: SheetWords, room: float) -> float:
     """Write the title and who it is by and for; return where the picture may start, mm."""
     y = EDGE
-    y += page.words(job.title or "A blade", EDGE, y, room, 22, "serif") + 1
+    y += page.words(title, EDGE, y, room, 22, "serif") + 1
     by = [f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date]
     line = "  ·  ".join(filter(None, by))
     if line:
@@ -170,11 +178,13 @@ def _head(page: Page, job: Job, words: SheetWords, room: float) -> float:
     return y + 2.5
 
 
-def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, units: Units) -> None:
+def _second_page(
+    page: Page, job: Job, likely: Likely, worn: WearNumbers, story: str, room: float, units: Units
+) -> None:
     page.turn_over()
     y = EDGE
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1.5
-    (_, expect), *blocks = client_words(job, likely, story, units)
+    (_, expect), *blocks = client_words(job, likely, worn, story, units)
     wide, beside = LOOKS_WIDE * room, (1 - LOOKS_WIDE) * room - 5
     tall = min(wide * likely.sheet.shape[0] / likely.sheet.shape[1], page.size[1] * (0.38 if story else 0.48))
     wide = tall * likely.sheet.shape[1] / likely.sheet.shape[0]
@@ -195,13 +205,19 @@ def _second_page(page: Page, job: Job, likely: Likely, story: str, room: float, 
     page.words(FOOT, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
 
 
-def client_words(job: Job, likely: Likely, story: str, units: Units) -> tuple[tuple[str, str], ...]:
+def told_of_years(job: Job) -> WearNumbers:
+    """Return what a client is told that sharpening will take off the blade."""
+    back = min(YEARS, job.blade.outline.height / 4)
+    return after_years(job, back, px_per_mm=READ_AT).numbers
+
+
+def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units: Units) -> tuple[tuple[str, str], ...]:
     """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
     return (
         ("What to expect", f"{LIKELY} {_band_words(likely, units)}"),
         *((("The pattern", story),) if story else ()),
         ("Steel and finish", steel_words(job, units)),
-        ("Care", CARE),
+        ("Care", f"{CARE} {years_words(worn, units)}"),
         ("Caution", CAUTION),
     )
 
@@ -213,6 +229,15 @@ def _band_words(likely: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, the worst place first."""
     told = "; ".join(f"{_at(band.place)} within {_reach_words(band, units)}" for band in worst_first(likely.bands))
     return f"In four blades of five the pattern lies near where it is shown: {told}. {RINGS}"
+
+
+def reach_at_worst(likely: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie in the place where that is most."""
+    worst = worst_first(likely.bands)[0]
+    return (
+        f"In four blades of five the pattern lies near where it is shown: {_at(worst.place)}, where it may lie off "
+        f"most, within {_reach_words(worst, units)}."
+    )
 
 
 def _at(place: str) -> str:
@@ -235,17 +260,22 @@ def steel_words(job: Job, units: Units) -> str:
         parts.append(f"{kind}, which {looks} in the etch")
     outline = job.blade.outline
     long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
-    dark = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
-    bright = job.light.finish if job.light.finish == "polished" else f"{job.light.finish} to {job.light.grit} grit"
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
         f"{outline.called.capitalize()}, {long} long and {high} high at the heel; "
-        f"{grind_words(job, units)}. The bright steel is {bright}, {dark}. No colour is painted on: "
+        f"{grind_words(job, units)}. The bright steel is {finish_words(job)}. No colour is painted on: "
         "the pattern goes through the steel."
     )
     if outline.tang_length and job.blade.handle != "none":
         text += " The handle is drawn as a plain shape only; its form and material are yet to be chosen."
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line
+
+
+def finish_words(job: Job) -> str:
+    """Return in plain words how the steel is finished."""
+    dark = "a dark finish after the etch" if job.etch.dark_finish is not None else "etched"
+    bright = job.light.finish if job.light.finish == "polished" else f"{job.light.finish} to {job.light.grit} grit"
+    return f"{bright}, {dark}"
 
 
 def grind_words(job: Job, units: Units) -> str:

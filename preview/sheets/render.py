@@ -25,8 +25,9 @@ from preview.forge.draws import likely
 from preview.job.file import dump_job
 from preview.job.job import Job
 from preview.look.profile import profile_picture
-from preview.pipeline import PREVIEW_WIDTH, Preview, fields, preview, trace
+from preview.pipeline import PREVIEW_WIDTH, Preview, after_years, fields, preview, trace
 from preview.sheets.report import report_dict, report_text
+from preview.sheets.wear_words import wear_text
 
 SECTION_PX_PER_MM = 20.0
 
@@ -35,6 +36,9 @@ FILES = ("faces.png", "spine.png", "section.png", "numbers.json", "report.txt")
 
 LIKELY_FILES = ("likely_looks.png", "likely_map.png", "likely_places.png", "likely.json")
 """What `render` writes as well where likely looks are asked for."""
+
+WORN_FILES = ("after_years.png", "after_years.txt")
+"""What `render` writes as well where the edge is to be sharpened back."""
 
 
 def save_preview(shown: Preview, folder: str | Path, *, force: bool = False) -> tuple[Path, ...]:
@@ -92,18 +96,31 @@ def _npz_bytes(arrays: Mapping[str, Any]) -> bytes:
 
 
 def render(
-    job: Job, folder: str | Path, *, px_per_mm: float = 16.0, draws: int = 0, units: Units = METRIC, force: bool = False
+    job: Job,
+    folder: str | Path,
+    *,
+    px_per_mm: float = 16.0,
+    draws: int = 0,
+    sharpened: float = 0.0,
+    units: Units = METRIC,
+    force: bool = False,
 ) -> tuple[Path, ...]:
     """Preview ``job`` at ``px_per_mm`` and write it into ``folder``; see `save_preview`.
 
     With ``draws`` the files of `LIKELY_FILES` are written too: six likely looks, the map of how likely each spot
     is bright, the right face with an ellipse round each part of its motif, and the bands of the pattern's place. Scale
-    bar and report are in ``units``.
+    bar and report are in ``units``. With ``sharpened`` those of `WORN_FILES` are: both faces once so many mm of the
+    edge are sharpened away, and what goes with them.
     """
-    check_folder(Path(folder), (*FILES, *(LIKELY_FILES if draws else ())), force=force)
+    more = (*(LIKELY_FILES if draws else ()), *(WORN_FILES if sharpened else ()))
+    check_folder(Path(folder), (*FILES, *more), force=force)
+    worn = after_years(job, sharpened, px_per_mm=px_per_mm) if sharpened else None
     files = _preview_files(preview(job, px_per_mm=px_per_mm, units=units), units)
     if draws:
         files |= _likely_files(job, draws)
+    if worn:
+        contents = png_bytes(worn.picture(units), px_per_mm), wear_text(worn.numbers, units).encode()
+        files |= dict(zip(WORN_FILES, contents, strict=True))
     return write_into(Path(folder), files, force=force)
 
 

@@ -10,14 +10,17 @@ from preview.base.files import check_folder, write_into
 from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
+from preview.base.words import brief
+from preview.day.plan import Plan
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import can_plan
-from preview.forge.draws import likely
+from preview.forge.draws import Likely, likely
 from preview.job.job import Job
 from preview.look.section import cross_section
-from preview.pipeline import face_maps, find_origins, take_picture
-from preview.sheets.client import SheetWords, client_sheet
+from preview.pipeline import face_map, face_maps, find_origins, take_picture
+from preview.sheets.choices import LETTERS, Version, choices_sheet
+from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
@@ -36,7 +39,13 @@ TEMPLATE_AT = 6.0
 
 
 def sheet_pdf(
-    job: Job, kind: SheetKind, words: SheetWords | None = None, paper: str = "a4", units: Units = METRIC
+    job: Job,
+    kind: SheetKind,
+    words: SheetWords | None = None,
+    paper: str = "a4",
+    units: Units = METRIC,
+    beside: tuple[Job, ...] = (),
+    day: Plan | None = None,
 ) -> bytes:
     """Return a sheet of ``job`` as a PDF, landscape.
 
@@ -52,20 +61,28 @@ def sheet_pdf(
         ``a4``, ``letter``, ``a3`` or ``tabloid``.
     units
         What its sizes and heats are told in.
+    beside
+        Up to three other versions for the client to choose from, each a job of its own.
+    day
+        The plan of the day, for the shop to work down.
 
     Raises
     ------
     RequestError
-        If the paper is unknown, or the shop's templates do not fit it at true size.
+        If the paper is unknown, versions are asked for on the shop's sheet or are too many, or the shop's templates do
+        not fit it at true size.
     """
     if paper not in PAPERS:
-        raise RequestError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {paper!r}")
+        raise RequestError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {brief(paper)}")
     size = PAPERS[paper]
     words = words or SheetWords()
+    if beside:
+        return _choices(kind, (job, *beside), words, size, units)
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
         right, left = (take_picture(job, face) for face in faces)
-        return client_sheet(job, (right, left), PRINTED_AT, likely(job, chances=False), words, size, units)
+        looks = likely(job, chances=False)
+        return client_sheet(job, (right, left), PRINTED_AT, looks, told_of_years(job), words, size, units)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
@@ -74,7 +91,28 @@ def sheet_pdf(
         drawn = draw_can(job, larger=smaller)
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
-    return shop_sheet(job, Shop(weigh(job), drawn, plan, templates, uncut_faces(job), cut, station), words, size, units)
+    return shop_sheet(
+        job, Shop(weigh(job), drawn, plan, templates, uncut_faces(job), cut, station, day), words, size, units
+    )
+
+
+def _choices(
+    kind: SheetKind, jobs: tuple[Job, ...], words: SheetWords, size: tuple[float, float], units: Units
+) -> bytes:
+    if kind != "client":
+        raise RequestError.at("beside", f"versions to choose from go on the client's sheet; given the {kind}'s")
+    if len(jobs) > len(LETTERS):
+        given = len(jobs) - 1
+        raise RequestError.at("beside", f"at most {len(LETTERS) - 1} versions fit beside the first; given {given}")
+    versions = tuple(
+        Version(each, take_picture(each, face_map(each, "right", PRINTED_AT)), PRINTED_AT, _draws(each))
+        for each in counted("versions", jobs)
+    )
+    return choices_sheet(versions, words, size, units)
+
+
+def _draws(job: Job) -> Likely:
+    return likely(job, looks=False, chances=False)
 
 
 def save_sheet(
@@ -85,12 +123,14 @@ def save_sheet(
     words: SheetWords | None = None,
     paper: PaperName = "a4",
     units: Units = METRIC,
+    beside: tuple[Job, ...] = (),
+    day: Plan | None = None,
     force: bool = False,
 ) -> tuple[Path, ...]:
     """Write a sheet into ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
     folder = Path(folder)
     check_folder(folder, [f"{kind}_sheet.pdf"], force=force)
-    pdf = sheet_pdf(job, kind, words, paper, units)
+    pdf = sheet_pdf(job, kind, words, paper, units, beside, day)
     files = {f"{kind}_sheet.pdf": pdf}
     for number, page in enumerate(page_pictures(pdf), start=1):
         files[f"{kind}_sheet_{number}.png"] = page

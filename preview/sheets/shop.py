@@ -12,6 +12,7 @@ from preview.base.errors import RequestError
 from preview.base.units import Units, mm, say
 from preview.blade.grind import SIDES
 from preview.blade.outlines import Outline
+from preview.day.plan import Plan
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows, stage_rows
 from preview.filling.can_drawing import CanDrawing
@@ -21,6 +22,7 @@ from preview.look.section import Section
 from preview.sheets.bar_sheet import draw_in_bar, draw_section
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords, grind_words
+from preview.sheets.day_sheet import draw_day
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.template import Template
 from preview.sheets.uncut_page import UncutFace, draw_uncut
@@ -68,13 +70,15 @@ class Shop:
     uncut: tuple[UncutFace, ...]
     cut: Section
     station: float
+    day: Plan | None = None
 
 
 def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float], units: Units) -> bytes:
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
-    Its first page is the can, the second what is done with it, then come the templates, and last the flat bar. Where
-    a can leaves no room beside it, what it is filled with goes on a page of its own.
+    Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, the
+    templates, and last the flat bar. Where a can leaves no room beside it, what it is filled with goes on a page of its
+    own.
 
     Raises
     ------
@@ -93,6 +97,9 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     page.turn_over()
     _work(page, job, shop, units)
     page.turn_over()
+    if shop.day is not None:
+        draw_day(page, shop.day, units)
+        page.turn_over()
     _templates(page, job, templates, units)
     page.turn_over()
     draw_uncut(page, job, shop.uncut, units)

@@ -24,13 +24,12 @@ class Held:
 
 
 @pytest.fixture
-def in_use():
+def in_use(monkeypatch):
     """Return a place to put the cache that is to be in use."""
-    before = list(cache._FINDERS)
+    monkeypatch.setattr(cache, "_FINDERS", [])
     place: list[Cache] = [Cache()]
     find_caches_by(lambda: place[0])
-    yield place
-    cache._FINDERS[:] = before
+    return place
 
 
 def a_megabyte():

@@ -56,7 +56,7 @@ def test_nothing_is_left_of_what_could_not_be_written_whole(tmp_path, monkeypatc
 
     def full(source, target):
         if done:
-            raise OSError(28, "No space left on device")
+            raise OSError(28, "No space left on device", str(source))
         done.append(target)
         real(source, target)
 

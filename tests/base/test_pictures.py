@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import struct
 import zlib
+from contextlib import suppress
+from random import Random
 
 import numpy as np
 import pytest
@@ -11,6 +13,7 @@ from PIL import Image
 
 from preview.base.errors import FileError
 from preview.base.pictures import read_picture
+from tests.hostile.mutating import content
 
 
 def png_of(width: int, height: int) -> bytes:
@@ -91,6 +94,16 @@ def test_modes_read_alike(tmp_path, mode, suffix):
     assert (pixels[:, 20:, :3] > 200).all()
     assert (pixels[..., 3] == 255).all()
     assert mode != "CMYK" or suffix != "tiff" or "CMYK" in str(notes[0])
+
+
+@pytest.mark.parametrize("suffix", ["tiff", "png", "webp", "gif", "bmp", "jpg"])
+def test_broken_bytes_are_read_or_refused_in_one_line(tmp_path, suffix):
+    whole, dice, path = tmp_path / f"whole.{suffix}", Random(1), tmp_path / f"p.{suffix}"
+    Image.fromarray(halves()).save(whole)
+    for _ in range(150):
+        path.write_bytes(content(whole.read_bytes(), dice))
+        with suppress(FileError):
+            read_picture(path)
 
 
 def test_animated_uses_the_first_frame(tmp_path):

@@ -5,6 +5,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from preview.base import cache
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import Cache, find_caches_by
 from preview.base.progress import counted, listening
@@ -42,15 +43,15 @@ LONG: dict[str, Callable[[Job], object]] = {
 
 
 @pytest.fixture
-def forget():
+def forget(monkeypatch):
     """Return what lets nothing that was worked out before be at hand."""
+    monkeypatch.setattr(cache, "_FINDERS", [])
 
     def forget() -> None:
-        cache = Cache()
-        find_caches_by(lambda: cache)
+        empty = Cache()
+        find_caches_by(lambda: empty)
 
-    yield forget
-    find_caches_by(lambda: None)
+    return forget
 
 
 @pytest.mark.parametrize("work", LONG.values(), ids=LONG.keys())

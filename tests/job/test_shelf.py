@@ -48,6 +48,14 @@ def test_a_job_outlives_a_reload(shelf):
     assert files_of(opened) == files_of(job)
 
 
+def test_a_job_is_read_without_being_opened(shelf, make):
+    version, opened = shelf.keep(etched(make(), 3)), shelf.keep(make())
+    before = files(shelf.folder)
+    assert shelf.read(version).etch.minutes == 3
+    assert shelf.opened == opened
+    assert files(shelf.folder) == before
+
+
 def test_looking_at_a_demo_changes_nothing(shelf, make):
     shelf.keep(make())
     before = files(shelf.folder)
@@ -197,7 +205,7 @@ def test_a_full_disk_leaves_the_last_change_as_it_was(shelf, make, monkeypatch):
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr("preview.base.files.tempfile.NamedTemporaryFile", refuse)
+        patched.setattr("preview.base.whole_sets.tempfile.mkdtemp", refuse)
         with pytest.raises(FileError, match="No space left"):
             shelf.keep(etched(job, 2), id)
     assert files(shelf.folder) == before

@@ -77,3 +77,10 @@ def standing(browser, address):
     settled(opened)
     yield opened
     opened.close()
+
+
+@pytest.fixture(autouse=True)
+def _nothing_caught_by_the_last_net(caplog):
+    """Fail a test in which the page's last net has caught something, lest it hide what is to be mended."""
+    yield
+    assert not [each.exc_text for each in caplog.get_records("call") if each.name == "preview.page"]

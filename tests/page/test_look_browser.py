@@ -260,7 +260,7 @@ def test_a_client_sees_the_work_and_can_change_nothing(page):
     settled(client)
     buttons = [each for each in client.get_by_role("button").all() if each.is_visible()]
     names = {each.inner_text() or each.get_attribute("aria-label") for each in buttons}
-    assert names <= {"Look close", "Fullscreen: Six likely looks, right face."}
+    assert names <= {"Look close", "Turn it in your hand", "Fullscreen: Six likely looks, right face."}
     assert client.locator("input:visible, textarea:visible, [role=slider], [role=tab]").count() == 0
     client.close()
 

@@ -12,7 +12,7 @@ from streamlit.testing.v1 import AppTest
 from preview.job.file import dump_job, load_job, pack_job
 from preview.job.work import new_work, work_folder, work_home
 from tests.conftest import DEMOS
-from tests.page.visiting import control, names, picture, press, shelf, visit
+from tests.page.visiting import control, names, open_panel, picture, press, shelf, visit
 
 EDGE = "Edge before sharpening, mm"
 
@@ -149,6 +149,26 @@ def test_copy_rename_delete_and_bring_back(page):
     press(page, "Open", nth=1)
     assert page.session_state.name == "Marsh moon"
     assert edge(page) == 0.5
+
+
+def test_a_version_is_kept_and_stands_beside_the_work_on_the_sheet(page):
+    """As it was when it was kept; the work stays open, and the sheet is made of both."""
+    set_edge(page, 0.7)
+    open_panel(page, "Hand over", "Sheets")
+    name = page.session_state.name
+    page.button(key="keep_version").click().run()
+    assert not page.exception
+    assert page.session_state.name == name
+    version = control(page, "multiselect", "Versions beside it, to choose from")
+    assert version.value == page.session_state.beside
+    assert version.options == [f"{name}, version"]
+    set_edge(page, 0.9)
+    (kept,) = page.session_state.beside
+    assert shelf(page).read(kept).grind.edge == 0.7
+    assert shelf(page).opened == page.session_state.job != kept
+    assert edge(page) == 0.9
+    control(page, "multiselect", "Versions beside it, to choose from").set_value([]).run()
+    assert page.session_state.beside == []
 
 
 def test_every_job_has_its_picture(page):

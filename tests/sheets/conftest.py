@@ -12,7 +12,16 @@ from tests.conftest import DEMOS
 
 @pytest.fixture(scope="session")
 def job():
-    return load_job(DEMOS / "running_wave.toml")
+    """Return the running wave on a bare blade, whose sizes on paper are reckoned by hand."""
+    job = load_job(DEMOS / "running_wave.toml")
+    bare = {"ricasso": 0.0, "choil": 0.0, "tang": 0.0, "tang_height": None}
+    outline = job.blade.outline.model_copy(update=bare)
+    return job.model_copy(
+        update={
+            "blade": job.blade.model_copy(update={"outline": outline}),
+            "grind": job.grind.model_copy(update={"heel_flat": 12.0, "plunge": 0.0}),
+        }
+    )
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from preview.base.units import METRIC
 from preview.face.view import View
 from preview.forge.draws import likely
 from preview.job.faults import make_settings
-from preview.sheets.client import SheetWords, client_sheet
+from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
 from preview.sheets.sheets import sheet_pdf
 from tests.support.pdf import size, words
@@ -72,7 +72,7 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
         for each in marked:
             face[height // 3 : height // 2, each - 2 : each + 2] = 0  # a millimetre wide
         faces.append(face)
-    pdf = client_sheet(long, tuple(faces), MARKED_AT, quick, SheetWords(), PAPERS["a4"], METRIC)
+    pdf = client_sheet(long, tuple(faces), MARKED_AT, quick, told_of_years(job), SheetWords(), PAPERS["a4"], METRIC)
     text = words(pdf).replace("\u00a0", " ").replace("\r\n", " ")
     assert told in text
     assert ("print at 100 %" in text) == (smaller == 1.0)

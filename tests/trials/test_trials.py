@@ -38,7 +38,7 @@ def test_angles_kinds_and_faces(job):
 
 def test_ground_off_by_hand(job):
     """Straight edge and spine, plain flat bevel of height h: a wedge of half h times the rise, along the blade."""
-    outline = job.blade.outline.model_copy(update={"shape": "sheepsfoot", "point": 1e-3})
+    outline = job.blade.outline.model_copy(update={"shape": "sheepsfoot", "point": 1e-3, "ricasso": 0.0, "choil": 0.0})
     blade = job.blade.model_copy(update={"outline": outline})
     bevel = Flat(height=12.0)
     grind = job.grind.model_copy(update={"heel_flat": 0.0, "right": bevel})

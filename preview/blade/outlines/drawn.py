@@ -18,6 +18,7 @@ from preview.base.papers import PaperName
 from preview.base.pictures import KEPT_BY_CAMERAS, LARGEST_FILE as LARGEST_PHOTO
 from preview.base.settings import Angle, Control, NonNegativeLength, PositiveLength
 from preview.base.units import Sentence
+from preview.base.words import brief
 from preview.blade.outlines.base import Outline
 from preview.blade.outlines.orienting import EdgeAt, TipAt
 from preview.blade.outlines.reading import LARGEST_FILE, closed_lines, the_outline
@@ -138,7 +139,9 @@ class DrawnOutline(Outline):
     def understood(self) -> Understood:
         """What was understood of the drawing; raises `JobError` where it was not read yet."""
         if self.drawn is None:
-            raise JobError.at("blade.outline.drawing", f"has to be read first, by in_folder; given {self.drawing!r}")
+            raise JobError.at(
+                "blade.outline.drawing", f"has to be read first, by in_folder; given {brief(self.drawing)}"
+            )
         return self.drawn
 
     @property

@@ -7,7 +7,7 @@ alike, and smoothly, derive from `PrismaticStep`, so that a history can tabulate
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import floor
 from typing import Annotated, ClassVar, Self
 
@@ -21,6 +21,7 @@ from preview.base.settings import Control, Minutes, Number, Settings, Switch, Te
 from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import FLOAT_SKIN, Bar, Shape
 from preview.forging.scale import USUAL_SHARE, scale_loss
+from preview.forging.squeeze import Squeeze
 
 Triple = tuple[Array, Array, Array]
 
@@ -102,6 +103,21 @@ class Step(Settings):
     def waves(self, before: Bar) -> tuple[tuple[float, float], ...]:  # noqa: ARG002 - part of the contract
         """Return the waves (mm, rms) that its bites leave, laid end to end, each with the thickness (mm) after it."""
         return ()
+
+    def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:  # noqa: ARG002 - part of the contract
+        """Return the passes of the dies that it takes, in their order; none where it takes no dies."""
+        return ()
+
+    def in_bites(self, before: Bar, done: Callable[[Step, Bar], Bar | None]) -> tuple[Step, ...]:  # noqa: ARG002
+        """Return steps that do the same in other bites; none where there are no such.
+
+        ``done`` returns the bar that a step leaves of the one it meets, None where the tools do not manage it.
+        """
+        return ()
+
+    def turned_often(self) -> Self:
+        """Return this step as it is done in small bites with a quarter turn between them."""
+        return self
 
     def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:  # noqa: ARG002
         """Return this step as a forge does it whose dies have ``friction`` and whose spread is so many times the law's.

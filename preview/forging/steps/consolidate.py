@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from math import ceil, exp, log
 from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
@@ -14,7 +15,15 @@ from preview.base.errors import JobError
 from preview.base.settings import Control, Settings, Share
 from preview.base.units import Units
 from preview.forging.bar import Bar
+from preview.forging.squeeze import DRY, FREE_BITE, Squeeze
 from preview.forging.steps.base import Step, Triple
+
+LEAST_STRAIN = 1e-6
+"""Logarithmic strain that counts as none: the last digits of a sum."""
+
+SMALL_BITE = 0.12
+"""Logarithmic strain of one pass while the powder is set: small ones, so that the can does not split (common practice,
+no published source)."""
 
 _Move = Callable[[Array, float, float, float], Array]
 
@@ -112,6 +121,29 @@ class Consolidate(Step):
         inner = (size / 2 - wall) * factor
         core = np.clip(position, -inner, inner)
         return np.asarray(core / factor + (position - core))
+
+    def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:
+        """See `Step.squeezes`: small bites, on the flat and, where it narrows too, on edge (common practice).
+
+        At the end of each pass the fill counts as solid, which it is of the last one only: that asks for the most.
+        """
+        after = self.result(before)
+        flat, edge = log(before.thickness / after.thickness), log(before.width / after.width)
+        rounds = max(ceil(max(flat, edge) / SMALL_BITE), 1)
+        found, (length, width, height) = [], before.size
+        for share in (number / rounds for number in range(1, rounds + 1)):
+            length = before.length * (after.length / before.length) ** share
+            lower, narrower = before.thickness * exp(-flat * share), before.width * exp(-edge * share)
+            if flat > LEAST_STRAIN:
+                found.append(Squeeze(height, lower, width, length, FREE_BITE, DRY, own_bite=False))
+            if edge > LEAST_STRAIN:
+                found.append(Squeeze(width, narrower, lower, length, FREE_BITE, DRY, turned=True, own_bite=False))
+            width, height = narrower, lower
+        return tuple(found)
+
+    def turned_often(self) -> Self:
+        """See `Step.turned_often`: the settling then goes half through and half across."""
+        return self.model_copy(update={"shares": Shares(along=0.0, across=0.5, through=0.5)})
 
     def forward(self, along: Array, across: Array, through: Array, before: Bar) -> Triple:
         """See `Step.forward`."""

@@ -13,6 +13,7 @@ from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength
 from preview.base.units import Units
 from preview.forging.bar import Bar
+from preview.forging.squeeze import Squeeze, drawn_down
 from preview.forging.steps.base import Step, Triple, less
 
 
@@ -43,6 +44,11 @@ class ForgeBevel(Step):
         """See `Step.words`."""
         thin, high = (units.length(size, form="g") for size in (self.edge_thickness, self.height))
         return f"Forge the edge to {thin}, over {high}"
+
+    def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:
+        """See `Step.squeezes`: on the wedge, at its mean thickness."""
+        mean = (before.thickness + self.edge_thickness) / 2
+        return drawn_down(before.thickness, mean, self.height, before.length)
 
     def limits(self, before: Bar) -> Iterator[Limit]:
         """See `Step.limits`; the wedge has to lie within the width that the bar has with it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import log, prod
 from typing import Annotated, ClassVar, Literal, Self
@@ -17,7 +17,8 @@ from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import Bar
 from preview.forging.bites import wave
 from preview.forging.press_flow import Pass, spread_share
-from preview.forging.steps.base import PrismaticStep, less
+from preview.forging.squeeze import Squeeze
+from preview.forging.steps.base import PrismaticStep, Step, less
 
 DEFAULT_BITE = 25.0
 """Bite (mm) where neither spread, bite nor measured width is given: a narrow press die (common practice, no published
@@ -28,6 +29,12 @@ DEFAULT_FRICTION = 0.7
 
 STICKING = 0.9
 """Friction factor up to which the flow law was fitted at usual bites; see `preview.forging.press_flow`."""
+
+MORE_PASSES, MOST_PASSES = (1, 2, 3, 4), 60
+"""How many times as many passes are tried, and how many there may be."""
+
+FITTED_BITES = (50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0)
+"""Bites (mm) that a step is fitted to a tool with: such as a smith keeps by eye."""
 
 NARROW = 1 / 3
 """Bite over thickness under which only the skin is worked (common practice, no published source)."""
@@ -87,8 +94,8 @@ class Press(PrismaticStep):
     spread_factor: Annotated[Number, Field(gt=0, le=3)] = 1.0
     repeat: Annotated[
         Count,
-        Field(ge=1, le=60),
-        Control("Passes", help="How many times the dies close to reach it.", least=1, most=60),
+        Field(ge=1, le=MOST_PASSES),
+        Control("Passes", help="How many times the dies close to reach it.", least=1, most=MOST_PASSES),
     ] = 1
     turn_between: Annotated[
         Switch,
@@ -141,6 +148,59 @@ class Press(PrismaticStep):
             (wave(bite, each.h0, each.h0 - each.h1), each.width_after if each.on_edge else each.h1)
             for each in self.passes(before)
         )
+
+    def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:
+        """See `Step.squeezes`; where no bite is given, the usual one."""
+        found, length = [], before.length
+        for each in self.passes(before):
+            length *= each.stretch
+            sizes = each.h0, each.h1, each.width_after, length
+            own = self.spread is None and self.width is None
+            bite = self.bite or DEFAULT_BITE
+            found.append(Squeeze(*sizes, bite, each.friction, turned=each.on_edge, own_bite=own))
+        return tuple(found)
+
+    def in_bites(self, before: Bar, done: Callable[[Step, Bar], Bar | None]) -> tuple[Step, ...]:
+        """See `Step.in_bites`: with more passes, else each pass in the widest bite that will do, no wider than now.
+
+        Pairs of passes with a turn between them keep one bite. No bite is so narrow that it works the skin only.
+        """
+        more = [self.model_copy(update={"repeat": self.repeat * times}) for times in MORE_PASSES]
+        same = (step for step in more if step.repeat <= MOST_PASSES)
+        narrow = (step for one in more for step in one._narrower(before.thickness))
+        for step in (*same, *(narrow if self.turn_between else ())):
+            if done(step, before):
+                return (step,)
+        return () if self.turn_between else next(filter(None, (each._pass_by_pass(before, done) for each in more)), ())
+
+    def _pass_by_pass(self, before: Bar, done: Callable[[Step, Bar], Bar | None]) -> tuple[Step, ...]:
+        """Return this step pass by pass, each in the widest bite that will do, like ones as one; none where none do."""
+        found: list[Press] = []
+        bar = before
+        for number in range(1, self.repeat + 1):
+            height = before.thickness * (self.height / before.thickness) ** (number / self.repeat)
+            height = self.height if number == self.repeat else round(height, 1)
+            like = found[-1] if found else self
+            one = like.model_copy(update={"height": height, "repeat": 1, "heat": None, "width": None})
+            for step in one._narrower(bar.thickness):
+                after = done(step, bar)
+                if after is not None:
+                    break
+            else:
+                return ()
+            bar = after
+            if found and found[-1].bite == step.bite:
+                found[-1] = found[-1].model_copy(update={"height": height, "repeat": found[-1].repeat + 1})
+            else:
+                found.append(step)
+        return (found[0].model_copy(update={"heat": self.heat}), *found[1:])
+
+    def _narrower(self, thickness: float) -> Iterator[Self]:
+        """Yield this step as it is, then by ever narrower bites that work a bar of ``thickness`` (mm) through."""
+        yield self
+        for bite in FITTED_BITES:
+            if NARROW * thickness <= bite < (self.bite or DEFAULT_BITE):
+                yield self.model_copy(update={"bite": bite, "spread": None, "width": None})
 
     def in_forge(self, friction: float, spread_factor: float, *, over_own: bool = False) -> Self:
         """See `Step.in_forge`; what is left out is the forge's friction, and its spread by the bite."""

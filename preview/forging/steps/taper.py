@@ -13,6 +13,7 @@ from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength
 from preview.base.units import Units
 from preview.forging.bar import Bar, Shape
+from preview.forging.squeeze import Squeeze, drawn_down
 from preview.forging.steps.base import Step, Triple, less
 
 
@@ -42,6 +43,10 @@ class Taper(Step):
         """See `Step.words`."""
         narrow = f", {units.length(self.tip_width, form='g')} wide" if self.tip_width else ""
         return f"Draw the tip out to {units.length(self.tip_thickness, form='g')} thick{narrow}"
+
+    def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:
+        """See `Step.squeezes`: those at the tip, which asks for the most, along its half of the bar."""
+        return drawn_down(before.thickness, self.tip_thickness, before.width, self.result(before).length / 2)
 
     def limits(self, before: Bar) -> Iterator[Limit]:
         """See `Step.limits`."""

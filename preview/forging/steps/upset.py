@@ -13,6 +13,7 @@ from preview.base.limits import Limit
 from preview.base.settings import Control, PositiveLength, Share
 from preview.base.units import Sentence, Units, mm, say
 from preview.forging.bar import Bar
+from preview.forging.squeeze import DRY, Squeeze
 from preview.forging.steps.base import PrismaticStep, less
 
 SLENDER = 3.0
@@ -66,6 +67,11 @@ class Upset(PrismaticStep):
             f"{SLENDER:g} times that side is common practice, in one blow less."
         )
         return (say(problem, mm(before.length), mm(least)),)
+
+    def squeezes(self, before: Bar) -> tuple[Squeeze, ...]:
+        """See `Step.squeezes`: the whole end in one closing."""
+        after = self.result(before)
+        return (Squeeze(before.length, self.length, after.width, after.thickness, after.thickness, DRY),)
 
     def limits(self, before: Bar) -> Iterator[Limit]:
         """See `Step.limits`; no shorter than it is wide or thick then: that would be a disc, and no bar.

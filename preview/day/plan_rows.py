@@ -1,0 +1,112 @@
+"""The plan's parts in words: a row for each pass, what to mind, the sums."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from preview.base.units import METRIC, Units
+from preview.day.plan import PassPlan, Plan, StepPlan
+
+HEADS = (
+    "do",
+    "bar, cold",
+    "read hot",
+    "bite",
+    "bites",
+    "closings or blows",
+    "bites a heat",
+    "asks, hot to stop",
+    "back at",
+    "heats",
+    "done",
+)
+
+
+def plan_verdict(plan: Plan) -> str:
+    """Return whether the tools manage it."""
+    too_much = [each for each in plan.steps if not each.possible]
+    name = plan.shop.title or "these tools"
+    if not too_much:
+        return f"Possible with {name}, in {plan.heats} heats."
+    numbers = ", ".join(str(each.number) for each in too_much)
+    asks = "step {} asks" if len(too_much) == 1 else "steps {} ask"
+    return f"Not possible with {name}: {asks.format(numbers)} too much."
+
+
+def _fire_words(step: StepPlan, units: Units) -> str:
+    """Return what a step asks of the fire; empty where it goes through without a heat."""
+    if not step.heats:
+        return ""
+    heats = "1 heat" if step.heats == 1 else f"{step.heats} heats"
+    heat = units.heat(step.heat or 0, form=".0f")
+    return f"fire {heat}, {heats}, {hours(step.minutes)} in it; {hours(step.at_dies)} at the dies"
+
+
+def _pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
+    """Return a row of the table, as `HEADS` names its cells; the last is to be ticked."""
+    squeeze = each.squeeze
+    hot, stiff = each.asked
+    return (
+        f"{'on edge' if squeeze.turned else 'flat'} {units.number(squeeze.h0, '.1f')} to "
+        f"{units.length(squeeze.h1, form='.1f')}",
+        f"{units.length(squeeze.length, squeeze.width, form='.0f')}",
+        units.length(each.hot, form=".1f"),
+        units.length(squeeze.bite, form=".3g"),
+        str(squeeze.bites),
+        str(each.closings) if each.possible else "-",
+        str(each.bites_a_heat) if each.possible else "-",
+        hot if hot == stiff else f"{hot} to {stiff}",
+        units.heat(each.stop, form=".0f") if each.possible else "too much",
+        f"+{each.heats}" if each.heats else "",
+        "[ ]",
+    )
+
+
+class StepTable(NamedTuple):
+    """One step of the plan: what to do, its passes under their heads (empty where it has none), and what to mind."""
+
+    head: str
+    rows: list[tuple[str, ...]]
+    lines: list[str]
+
+
+def plan_tables(plan: Plan, units: Units = METRIC) -> list[StepTable]:
+    """Return a plan step by step, to be worked down; what to mind is told where it comes first."""
+    told: set[str] = set()
+    tables = []
+    for step in plan.steps:
+        head = ": ".join(filter(None, (f"{step.number} · {step.step.words(units)}", _fire_words(step, units))))
+        rows = [_pass_row(each, units) for each in step.passes]
+        tables.append(StepTable(head, [HEADS, *rows] if rows else [], list(_minded(step, units, told))))
+    return tables
+
+
+def _minded(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
+    """Yield why passes are not possible, and what to mind in a step where it is not among what was ``told`` before."""
+    for number, each in enumerate(step.passes, start=1):
+        for words in each.instead:
+            yield f"pass {number}: {words.told(units)}."
+    for line in (f"{words.told(units)}." for words in step.words):
+        if line not in told:
+            told.add(line)
+            yield line
+
+
+def plan_sums(plan: Plan) -> str:
+    """Return what the day comes to."""
+    at_dies = sum(each.at_dies for each in plan.steps)
+    said = f"In all: {plan.heats} heats, {hours(plan.minutes)} at fire and dies; of that {hours(at_dies)} at the dies."
+    return said if plan.possible else f"{said} What is too much is not counted."
+
+
+def hours(minutes: float) -> str:
+    """Return minutes in words.
+
+    Examples
+    --------
+    >>> hours(7.4), hours(95)
+    ('7 min', '1 h 35 min')
+    """
+    whole = max(round(minutes), 1 if minutes else 0)
+    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60:02d} min"

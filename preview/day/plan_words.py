@@ -1,0 +1,92 @@
+"""The plan in words: a table to work down."""
+
+from __future__ import annotations
+
+from math import isnan
+
+from preview.base.cautions import CAUTIONS
+from preview.base.errors import JobError
+from preview.base.units import METRIC, Units
+from preview.day.finishing import finishing
+from preview.day.moving import Moved, moved_by_quarter_turns
+from preview.day.plan import Plan
+from preview.day.plan_rows import plan_sums, plan_tables, plan_verdict
+from preview.day.suiting import Suited
+from preview.job.job import Job
+
+PLAN_NOTES = (
+    "Closings are those of bites end to end. In each step's last pass overlap them by half, with twice as many: that "
+    "leaves a third to a seventh of the waves.",
+    "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
+    "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
+    "factor of three. Time your own and correct by it.",
+)
+"""What is to be known of every plan: how closings are counted, and how sure it is."""
+
+
+def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) -> str:
+    """Return the whole day as text: the plan, what comes after, and where it was asked for, the work fitted."""
+    parts = [plan_text(plan, units)]
+    parts += ["\n".join(["After forging:", *(f"- {each}" for each in after_forging(plan, units))]) + "\n"]
+    parts += [quarter_turns_text(plan.job, units)]
+    if suited is not None:
+        parts += [suited_text(suited, units)]
+        parts += [f"It no longer fits: {each.told(units)}.\n" for each in suited.faults]
+        parts += [plan_text(suited.plan, units)]
+    parts += ["".join(f"{line}\n" for line in lines) for lines in (PLAN_NOTES, CAUTIONS)]
+    return "\n".join(filter(None, parts))
+
+
+def plan_text(plan: Plan, units: Units = METRIC) -> str:
+    """Return the plan as text: first whether it can be done, then a table for each step, what to mind, the sums."""
+    lines = [plan_verdict(plan), ""]
+    for table in plan_tables(plan, units):
+        widths = [max(map(len, column)) for column in zip(*table.rows, strict=True)]
+        rows = ("  ".join(map(str.ljust, row, widths)).rstrip() for row in table.rows)
+        lines += [table.head, *(f"    {row}" for row in rows), *(f"    - {line}" for line in table.lines), ""]
+    return "\n".join([*lines, plan_sums(plan)]) + "\n"
+
+
+def after_forging(plan: Plan, units: Units = METRIC) -> list[str]:
+    """Return what there is to do, and to leave, once the bar is forged, a sentence each."""
+    return [f"{each.told(units)}." for each in finishing(plan.job, plan.shop)]
+
+
+def suited_text(found: Suited, units: Units = METRIC) -> str:
+    """Return what fitting a work to the tools changes, and what it does to the pattern."""
+    lines = ["Fitted to the tools:"]
+    lines += [f"- {each.told(units)}." for each in found.changes] or ["- bites and passes stay as they are."]
+    lines += [f"- {each.told(units)}." for each in found.missing]
+    lines += ["- the heats are as long as the plan says; scale takes a little more or less by it."]
+    lines += ["", "By that the pattern moves on the blade:", *moved_lines(found.moved, units)]
+    return "\n".join(lines) + "\n"
+
+
+def quarter_turns_text(job: Job, units: Units = METRIC) -> str:
+    """Return what it does to the pattern if the can is set with a quarter turn between bites; empty where it is so."""
+    head = (
+        "The work reckons with a can that is set flat. Small bites with a quarter turn between are common practice (no "
+        "published source), and keep a can from splitting; it then settles half through and half across (along 0, "
+        "across 0.5, through 0.5 in the work)"
+    )
+    try:
+        moved = moved_by_quarter_turns(job)
+    except JobError as error:
+        return f"{head}. So set, this work cannot be forged on as it stands:\n- {error.told(units)}.\n"
+    return (
+        "\n".join([f"{head}, and the pattern moves on the blade:", *moved_lines(moved, units)]) + "\n" if moved else ""
+    )
+
+
+def moved_lines(moved: tuple[Moved, ...], units: Units) -> list[str]:
+    """Return a line for each place of the blade."""
+    return [f"- {_moved_words(each, units)}." for each in moved]
+
+
+def _moved_words(moved: Moved, units: Units) -> str:
+    """Return how far the pattern moves at a place, in words."""
+    if isnan(moved.along):
+        return f"{moved.place}: what stands there now is no longer on the blade"
+    ends = ("tip" if moved.along >= 0 else "heel", "spine" if moved.across >= 0 else "edge")
+    sizes = (units.length(abs(each), form=".1f") for each in (moved.along, moved.across))
+    return f"{moved.place}: " + ", ".join(f"{size} towards the {end}" for size, end in zip(sizes, ends, strict=True))

@@ -1,0 +1,188 @@
+"""The ground blade as closed bodies of triangles: its steel, and what lies behind its heel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array
+from preview.blade.grind import SIDES
+from preview.blade.ground import Ground
+from preview.blade.handle import behind_heel
+from preview.in_hand.maps import FRAMES, SteelMaps
+from preview.in_hand.stones import sharpened_stand
+
+STATIONS, ROWS = 200, 36
+"""Stretches from heel to tip, evenly over the length of edge and spine; and from the edge up, denser near it."""
+
+DENSER = 1.3
+"""Exponent by which the rows lie denser near the edge."""
+
+ROUND, LENGTHS = 24, 60
+"""Sides of a handle's cross-section, and stretches from its front to its end."""
+
+SQUARER = 2.6
+"""Exponent of a handle's cross-section, 2 being an ellipse; and its thickness (mm), at most, over its height."""
+
+THICK, FLATTER = 20.0, 0.78
+"""A handle's thickness: no more than so many mm, nor than so much of its height there (our own choice)."""
+
+SAME = 5
+"""Decimals of a millimetre by which two corners are one."""
+
+Triangles = NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """A closed body of triangles; places in the blade frame, mm.
+
+    Corners stand once for each side that they are seen from; welded by their places, the body is closed.
+
+    Parameters
+    ----------
+    name
+        A block of `FRAMES` whose steel it shows, ``tang`` or ``handle``; one for each corner.
+    places, outwards
+        Corners ``(n, 3)``, and the unit normals there.
+    sheet
+        Where on the sheet of maps each corner lies, ``(n, 2)``; 0 on tang and handle.
+    triangles
+        Corners' numbers ``(m, 3)``, counter-clockwise as seen from outside.
+    """
+
+    name: NDArray[np.str_]
+    places: Array
+    outwards: Array
+    sheet: Array
+    triangles: Triangles
+
+
+def bodies_of(ground: Ground, maps: SteelMaps) -> tuple[Body, ...]:
+    """Return a blade's steel, and its tang or handle if it has any."""
+    behind = behind_heel(ground.blade.outline, ground.blade.handle)
+    bodies = [_steel(ground, maps)]
+    if behind.tang.size:
+        bodies.append(_tang(behind.tang, ground))
+    if behind.handle.size:
+        bodies.append(_handle(behind.handle))
+    return tuple(bodies)
+
+
+def _stations(ground: Ground) -> Array:
+    """Return places along the blade (mm), closer where edge or spine are steep."""
+    outline = ground.blade.outline
+    fine = np.linspace(0, outline.length, 8001)
+    steps = np.diff(fine) + np.abs(np.diff(outline.edge(fine))) + np.abs(np.diff(outline.spine(fine)))
+    so_far = np.concatenate([[0], np.cumsum(steps)])
+    return np.asarray(np.interp(np.linspace(0, so_far[-1], STATIONS + 1), so_far, fine))
+
+
+def _steel(ground: Ground, maps: SteelMaps) -> Body:
+    along = _stations(ground)
+    outline = ground.blade.outline
+    low, high = outline.edge(along), np.maximum(outline.spine(along), outline.edge(along))
+    share = np.linspace(0, 1, ROWS + 1)[:, None] ** DENSER
+    across = low + (high - low) * share
+    right, left = (sharpened_stand(ground, side, along, across) for side in SIDES)
+    faces = {"right": _points(along, across, right), "left": _points(along, across, -left)}
+    sides = {
+        **faces,
+        "spine": np.stack([faces["left"][-1], faces["right"][-1]]),
+        "foot": np.stack([faces["left"][0], faces["right"][0]]),
+        "heel": np.stack([faces["left"][:, 0], faces["right"][:, 0]]),
+    }
+    # as seen from outside, a grid's rows go up and its columns to the right on these sides
+    return _body(
+        [
+            (name, _grid(*grid.shape[:2], turned=name in {"left", "spine", "heel"}), grid)
+            for name, grid in sides.items()
+        ],
+        maps,
+    )
+
+
+def _points(along: Array, across: Array, through: Array) -> Array:
+    return np.stack(np.broadcast_arrays(along, across, through), axis=-1)
+
+
+def _grid(rows: int, columns: int, *, turned: bool) -> Triangles:
+    """Return two triangles for each square of a grid of corners."""
+    number = np.arange(rows * columns).reshape(rows, columns)
+    a, b, c, d = number[:-1, :-1], number[:-1, 1:], number[1:, 1:], number[1:, :-1]
+    triangles = np.concatenate([np.stack([a, b, c], axis=-1), np.stack([a, c, d], axis=-1)]).reshape(-1, 3)
+    return triangles[:, ::-1] if turned else triangles
+
+
+def _body(sides: list[tuple[str, Triangles, Array]], maps: SteelMaps) -> Body:
+    """Put sides together: each with its name, its triangles and its corners."""
+    names, places, outwards, sheet, triangles = [], [], [], [], []
+    count = 0
+    for name, numbers, grid in sides:
+        corners = grid.reshape(-1, 3)
+        names.append(np.full(len(corners), name))
+        places.append(corners)
+        outwards.append(np.broadcast_to(np.array(FRAMES[name][2], dtype=float), corners.shape))
+        sheet.append(maps.places(name, corners))
+        triangles.append(numbers + count)
+        count += len(corners)
+    found = np.round(np.concatenate(places), SAME)
+    every = np.concatenate(triangles)
+    _, one = np.unique(found, axis=0, return_inverse=True)
+    welded = one.reshape(-1)[every]
+    first, second, third = welded.T
+    whole = (first != second) & (second != third) & (third != first)
+    return Body(np.concatenate(names), found, np.concatenate(outwards), np.concatenate(sheet), every[whole])
+
+
+def _tang(shape: Array, ground: Ground) -> Body:
+    """Return a tang as thick as the blade is at its heel before it is ground."""
+    from trimesh.creation import extrude_polygon
+
+    thick = float(ground.unground(np.zeros(1))[0])
+    plain = shapely.set_precision(shapely.Polygon(shape), 1e-3)  # corners closer than this would be one
+    solid = extrude_polygon(plain, thick, engine="manifold")
+    corners = solid.vertices[solid.faces].reshape(-1, 3) - (0, 0, thick / 2)
+    return _plain("tang", corners, np.repeat(solid.face_normals, 3, axis=0), np.arange(len(corners)).reshape(-1, 3))
+
+
+def _handle(shape: Array) -> Body:
+    """Return a handle: at each station as high as its shape is there, its cross-section between ellipse and square."""
+    ring = shapely.Polygon(shape)
+    back, _, front, _ = ring.bounds
+    turn = np.linspace(0.03, np.pi - 0.03, LENGTHS + 1)
+    along = back + (front - back) * (1 - np.cos(turn)) / 2  # denser where its ends are rounded
+    spans = [shapely.intersection(ring, shapely.LineString([(x, -1e4), (x, 1e4)])).bounds for x in along]
+    low, high = np.array([(span[1], span[3]) for span in spans]).T
+    half = np.minimum((high - low) / 2 * FLATTER, THICK / 2)
+    turn = np.linspace(0, 2 * np.pi, ROUND, endpoint=False)
+    cosine, sine = (np.sign(f(turn)) * np.abs(f(turn)) ** (2 / SQUARER) for f in (np.cos, np.sin))
+    across = (low + high)[:, None] / 2 + (high - low)[:, None] / 2 * sine
+    rings = np.stack([np.broadcast_to(along[:, None], across.shape), across, half[:, None] * cosine], axis=-1)
+    ends = [rings[end].mean(axis=0) for end in (0, -1)]
+    corners = np.concatenate([rings.reshape(-1, 3), ends])
+    number = np.arange(rings.shape[0] * ROUND).reshape(-1, ROUND)
+    after = np.roll(number, -1, axis=1)
+    a, b, c, d = number[:-1], number[1:], after[1:], after[:-1]
+    back_end, front_end = (np.full(ROUND, len(corners) - 2 + end) for end in (0, 1))
+    caps = [np.stack([back_end, number[0], after[0]], axis=-1), np.stack([front_end, after[-1], number[-1]], axis=-1)]
+    sides = [np.stack([a, b, c], axis=-1).reshape(-1, 3), np.stack([a, c, d], axis=-1).reshape(-1, 3)]
+    triangles = np.concatenate([*sides, *caps])
+    return _plain("handle", corners, _smooth(corners, triangles), triangles)
+
+
+def _smooth(corners: Array, triangles: Triangles) -> Array:
+    """Return unit normals at corners, each the mean of its triangles' by their areas."""
+    a, b, c = (corners[triangles[:, k]] for k in range(3))
+    area = np.cross(b - a, c - a)
+    normals = np.zeros_like(corners)
+    for k in range(3):
+        np.add.at(normals, triangles[:, k], area)
+    return np.asarray(normals / np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12))
+
+
+def _plain(name: str, corners: Array, outwards: Array, triangles: Triangles) -> Body:
+    return Body(np.full(len(corners), name), np.round(corners, SAME), outwards, np.zeros((len(corners), 2)), triangles)

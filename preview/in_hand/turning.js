@@ -1,0 +1,396 @@
+// The blade turned in the hand. What it looks up (sheet of steel, studio, colours) comes with the page, told in
+// maps.py and in preview/look/studio.py; here is no model of its own. World: right, up, to the viewer; mm.
+"use strict";
+(async () => {
+const $ = id => document.getElementById(id), canvas = document.querySelector("canvas");
+const D = JSON.parse($("data").textContent);
+const gl = window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, alpha: false });
+if (!gl) throw Error("no WebGL 2 here");
+
+// ---- arrays: base64 of deflated little-endian bytes
+const unpack = async name => {
+  const bytes = Uint8Array.from(atob(D.arrays[name]), each => each.charCodeAt(0));
+  const open = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+  return new Response(open).arrayBuffer();
+};
+const arrays = Object.fromEntries(await Promise.all(
+  Object.keys(D.arrays).map(async name => [name, await unpack(name)])));
+
+// ---- shaders
+const HEAD = `#version 300 es
+precision highp float;
+uniform mat3 uTurn;
+uniform vec3 uMiddle;
+uniform vec2 uLens, uShift;
+uniform float uEye;
+vec4 lens(vec3 at) {
+  float off = uEye - at.z;
+  return vec4((at.xy - uShift * off / uEye) * uLens, (off - uEye) / 600. * off, off);
+}
+`;
+const SHOWN = HEAD + `
+out vec4 oColour;
+float hash(vec2 at) {
+  at = fract(at * vec2(.1031, .1030));
+  at += dot(at, at.yx + 33.33);
+  return fract((at.x + at.y) * at.x * 37.7);
+}
+vec4 shown(float lit, vec3 colour) {
+  lit = lit > .7 ? .7 + .3 * (1. - exp((.7 - lit) / .3)) : lit;
+  vec3 x = clamp(lit * colour, 0., 1.);
+  x = mix(12.92 * x, 1.055 * pow(x, vec3(1. / 2.4)) - .055, step(.0031308, x));
+  return vec4(x + (hash(gl_FragCoord.xy) + hash(gl_FragCoord.yx + 71.) - 1.) / 510., 1.);  // no bands
+}`;
+const STEEL_VERTEX = HEAD + `
+in vec3 aPlace, aOutwards;
+in vec2 aSheet;
+in float aKind;
+out vec3 vWorld, vOutwards;
+out vec2 vSheet, vLevel;
+flat out int vKind;
+void main() {
+  vWorld = uTurn * (aPlace - uMiddle);
+  vOutwards = aOutwards;
+  vSheet = aSheet;
+  vKind = int(aKind + .5);
+  vLevel = vKind == 4 ? aPlace.yz : vKind == 2 || vKind == 3 ? aPlace.xz : aPlace.xy;
+  gl_Position = lens(vWorld);
+}`;
+const STEEL = SHOWN + `
+uniform mat3 uLight;
+uniform vec3 uMetal, uOxide, uWood;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uHandle, uTang, uShares;
+uniform vec2 uAlong, uWide;
+uniform bool uLengthwise;
+uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge;
+in vec3 vWorld, vOutwards;
+in vec2 vSheet, vLevel;
+flat in int vKind;
+vec2 onTable(vec3 r) { return r.xy / max(1. + r.z, 1e-3) / (2. * uReach) + .5; }
+vec2 mirrored(vec3 m, vec3 v) { return onTable(uLight * (2. * dot(m, v) / dot(m, m) * m - v)); }
+float matt(vec3 m) { return texture(tMatt, onTable(uLight * normalize(m))).r; }
+float gloss(vec3 m, vec3 v, vec3 right, vec3 up) {  // seen aslant it is wider, and leans to the facets that show
+  float see = max(dot(m, v), .2 * length(m)), wide = uWide.x * pow(length(m) / see, 3.);
+  vec2 both = texture(tGloss, mirrored(m + uWide.x / see * (dot(right, v) * right + dot(up, v) * up), v)).rg;
+  return mix(both.x, both.y, clamp((wide - uWide.x) / (uWide.y - uWide.x), 0., 1.));
+}
+float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) {  // satin, or the sharpened edge
+  float sum = 0., weight = 0.;
+  for (int k = 0; k < 9; k++) {  // facets stepped across the scratches, each through the table of the narrow blur
+    vec2 s = lean + uAlong * uSteps[k] * (which.x + which.y * uKeen);
+    vec3 m = outwards - s.x * right - s.y * up;
+    float w = uWeights[k] * max(dot(m, v), 0.);
+    sum += w * dot(texture(tCore, mirrored(m, v)).rg, which);
+    weight += w;
+  }
+  return uBright * sum / max(weight, 1e-5);
+}
+void main() {
+  vec3 v = normalize(vec3(0, 0, uEye) - vWorld);
+  float fine = (texture(tNoise, vLevel / 11.3).g - .5) * 6.4, cloud = (texture(tNoise, vLevel / 170.).g - .5) * 6.4;
+  vec2 run = uLengthwise || vKind > 4 ? vLevel : vLevel.yx;
+  float line = ((texture(tNoise, run / vec2(64., 12.8)).r - .5) * .75
+    + (texture(tNoise, run / vec2(-83., 17.3) + .37).r - .5) * .66) * 6.4;
+  if (vKind > 4) {  // tang and handle
+    vec3 n = uTurn * normalize(vOutwards);
+    float wood = vKind == 6 ? 1. : 0.;
+    float lit = matt(n) * mix(uTang, uHandle, wood) * (1. + .05 * wood * line)
+      + .02 * gloss(n, v, vec3(0), vec3(0));
+    oColour = shown(lit, mix(uMetal, uWood, wood));
+    return;
+  }
+  vec4 here = texture(tSheet, vSheet);
+  vec3 right = uTurn * (vKind == 4 ? vec3(0, 1, 0) : vec3(1, 0, 0));
+  vec3 up = uTurn * (vKind < 2 ? vec3(0, 1, 0) : vec3(0, 0, 1)), outwards = uTurn * vOutwards;
+  float dark = here.z, share = clamp(dark * (1. - here.w), 0., 1.);
+  vec2 scratch = (uLengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
+  vec2 stone = uStones * 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5) * vec2(1);
+  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, share);
+  vec3 m = outwards - lean.x * right - lean.y * up;
+  float bright = bare(outwards, right, up, lean, v, vec2(1, 0));
+  float etched = uMatt * matt(m) + uSheen * gloss(m, v, right, up);
+  float lit = mix(bright, etched, dark);
+  if (here.w > 0.)
+    lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
+  lit *= 1. + uGrain * fine + uCloud * cloud;
+  share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
+  oColour = shown(max(lit, 0.), mix(uMetal, uOxide, share * uDull / (1. - share + share * uDull)));
+}`;
+const GROUND_VERTEX = HEAD + `
+in vec2 aCorner;
+uniform vec4 uRim;
+uniform float uBehind;
+out vec2 vAt, vScreen;
+void main() {
+  vAt = aCorner * .5 + .5;
+  gl_Position = vec4(aCorner, .9999, 1);
+  if (uBehind > 0.) {  // the shadow, cast on what is behind
+    vec3 at = uTurn * (vec3(mix(uRim.xy, uRim.zw, vAt), 0.) - uMiddle);
+    gl_Position = lens(vec3(at.xy + vec2(4., -11.) + at.z * vec2(-.1, .35), -uBehind));
+    gl_Position.z = .999 * gl_Position.w;
+  }
+  vScreen = gl_Position.xy / gl_Position.w;
+}`;
+const GROUND = SHOWN + `
+uniform float uBehind, uTone;
+uniform vec3 uSlate;
+uniform highp sampler2D tShadow;
+in vec2 vAt, vScreen;
+void main() {
+  float lit = uTone * (1. - .15 * dot(vScreen, vScreen) + .12 * vScreen.y - .04 * vScreen.x);
+  if (uBehind > 0.) lit *= 1. - .6 * texture(tShadow, vAt).r;
+  oColour = shown(lit, uSlate);
+}`;
+const program = (...texts) => {
+  const made = gl.createProgram();
+  texts.forEach((text, i) => {
+    const part = gl.createShader([gl.VERTEX_SHADER, gl.FRAGMENT_SHADER][i]);
+    gl.shaderSource(part, text);
+    gl.compileShader(part);
+    if (!gl.getShaderParameter(part, gl.COMPILE_STATUS)) throw Error(gl.getShaderInfoLog(part));
+    gl.attachShader(made, part);
+  });
+  gl.linkProgram(made);
+  const places = {};
+  return { made, at: name => places[name] ??= gl.getUniformLocation(made, name) };
+};
+const steel = program(STEEL_VERTEX, STEEL), ground = program(GROUND_VERTEX, GROUND);
+
+// ---- textures
+const canShrink = gl.getExtension("EXT_color_buffer_float") || gl.getExtension("EXT_color_buffer_half_float");
+const aslant = gl.getExtension("EXT_texture_filter_anisotropic");
+gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
+const texture = (unit, inner, format, kind, [rows, columns], values, { repeat = false, shrinks = false } = {}) => {
+  const of = gl.TEXTURE_2D, wrap = repeat ? gl.REPEAT : gl.CLAMP_TO_EDGE;
+  gl.activeTexture(gl.TEXTURE0 + unit);
+  gl.bindTexture(of, gl.createTexture());
+  gl.texImage2D(of, 0, inner, columns, rows, 0, format, kind, values);
+  gl.texParameteri(of, gl.TEXTURE_WRAP_S, wrap);
+  gl.texParameteri(of, gl.TEXTURE_WRAP_T, wrap);
+  gl.texParameteri(of, gl.TEXTURE_MAG_FILTER, gl.LINEAR);
+  gl.texParameteri(of, gl.TEXTURE_MIN_FILTER, shrinks ? gl.LINEAR_MIPMAP_LINEAR : gl.LINEAR);
+  if (shrinks) gl.generateMipmap(of);
+  if (shrinks && aslant) gl.texParameterf(of, aslant.TEXTURE_MAX_ANISOTROPY_EXT, 8);
+};
+const sheet = () => {  // four maps, each value told by how it differs from the one before: low bytes, then high ones
+  const bytes = new Uint8Array(arrays.sheet), count = bytes.length / 8, values = new Float32Array(4 * count);
+  const last = new Int16Array(1);
+  for (let map = 0; map < 4; map++) {
+    last[0] = 0;
+    for (let i = 0, low = map * count, high = 4 * count + low; i < count; i++) {
+      last[0] += bytes[low + i] | bytes[high + i] << 8;
+      values[4 * i + map] = last[0] / D.sheetSteps[map];
+    }
+  }
+  return values;
+};
+const halves = name => new Uint16Array(arrays[name]), soft = [D.soft, D.soft];
+texture(0, gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, sheet(), { shrinks: !!canShrink });
+texture(1, gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core"));
+texture(2, gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss"));
+texture(3, gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt"));
+texture(4, gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true });
+texture(6, gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge"));
+texture(5, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow));
+
+// ---- corners
+const lay = (of, fields) => {
+  const laid = gl.createVertexArray();
+  gl.bindVertexArray(laid);
+  for (const [name, size, values] of fields) {
+    const at = gl.getAttribLocation(of.made, name);
+    gl.bindBuffer(gl.ARRAY_BUFFER, gl.createBuffer());
+    gl.bufferData(gl.ARRAY_BUFFER, values, gl.STATIC_DRAW);
+    gl.enableVertexAttribArray(at);
+    gl.vertexAttribPointer(at, size, gl.FLOAT, false, 0, 0);
+  }
+  return laid;
+};
+const floats = name => new Float32Array(arrays[name]);
+const body = lay(steel, [["aPlace", 3, floats("places")], ["aOutwards", 3, floats("outwards")],
+  ["aSheet", 2, floats("onSheet")], ["aKind", 1, Float32Array.from(new Uint8Array(arrays.kinds))]]);
+const numbers = new Uint32Array(arrays.triangles);
+gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, gl.createBuffer());
+gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, numbers, gl.STATIC_DRAW);
+const square = lay(ground, [["aCorner", 2, new Float32Array([-1, -1, 1, -1, -1, 1, 1, 1])]]);
+
+// ---- what never changes from frame to frame
+const [L, H] = D.size, [left, low, right, high] = D.whole, middle = [L / 2, H / 2, 0];
+const wholeOff = [(left + right) / 2 - middle[0], (low + high) / 2 - middle[1], 0], ROOM = 12, SHADOW = 20;
+for (const { made, at } of [steel, ground]) {
+  gl.useProgram(made);
+  gl.uniform3fv(at("uMiddle"), middle);
+  gl.uniform1f(at("uEye"), D.eye);
+}
+gl.uniform1i(ground.at("tShadow"), 5);
+gl.uniform4f(ground.at("uRim"), left - SHADOW, low - SHADOW, right + SHADOW, high + SHADOW);
+gl.uniform1f(ground.at("uTone"), D.ground);
+gl.uniform3fv(ground.at("uSlate"), D.slate);
+gl.useProgram(steel.made);
+gl.uniform1i(steel.at("tEdge"), 6);
+["tSheet", "tCore", "tGloss", "tMatt", "tNoise"].forEach((name, unit) => gl.uniform1i(steel.at(name), unit));
+for (const [name, value] of Object.entries(D.steel)) {
+  const at = steel.at(name);
+  if (name === "uSteps" || name === "uWeights") gl.uniform1fv(at, value);
+  else if (name === "uLengthwise") gl.uniform1i(at, value);
+  else if (Array.isArray(value)) (value.length === 3 ? gl.uniform3fv(at, value) : gl.uniform2fv(at, value));
+  else gl.uniform1f(at, value);
+}
+gl.enable(gl.DEPTH_TEST);
+gl.enable(gl.CULL_FACE);
+gl.depthFunc(gl.LEQUAL);
+
+// ---- how it is held; degrees, and mm on the screen
+const START = { ...D.held, roll: 0, zoom: 1, beside: 0, above: 0, light: 0, lift: 0 };
+const hand = { ...START, rough: 1, frames: 0, busy: 0 };
+const row = i => [0, 1, 2].map(k => 3 * i + k);
+const times = (a, b) => a.map((_, n) => row(Math.floor(n / 3)).reduce((sum, at, k) => sum + a[at] * b[3 * k + n % 3], 0));
+const carried = (a, p) => [0, 1, 2].map(i => row(i).reduce((sum, at, k) => sum + a[at] * p[k], 0));
+const about = (axis, degrees) => {
+  const c = Math.cos(degrees * Math.PI / 180), s = Math.sin(degrees * Math.PI / 180);
+  return { right: [1, 0, 0, 0, c, -s, 0, s, c], up: [c, 0, s, 0, 1, 0, -s, 0, c], viewer: [c, -s, 0, s, c, 0, 0, 0, 1] }[axis];
+};
+const upright = () => canvas.clientHeight > canvas.clientWidth;
+const span = () => {  // mm across the canvas
+  const wide = right - left + 2 * ROOM, tall = high - low + 2 * ROOM, form = canvas.clientWidth / canvas.clientHeight;
+  return (upright() ? Math.max(tall, wide * form) : Math.max(wide, tall * form)) / hand.zoom;
+};
+const turned = () => times(about("right", hand.pitch),
+  times(about("up", hand.yaw), about("viewer", hand.roll + (upright() ? 90 : 0))));
+let coarse = 1, before = 0, resting, waiting = false;
+const draw = (time = 0) => {  // a slow machine turns a coarser picture, and draws it fine at rest
+  waiting = false;
+  const begin = performance.now(), gap = time - before;
+  before = time;
+  if (time && gap > 70 && gap < 4000) coarse = Math.max(.3, coarse * .8);
+  clearTimeout(resting);
+  if (time && coarse < 1) resting = setTimeout(draw, 300);
+  const scale = Math.min(window.devicePixelRatio || 1, 2.5) * (time ? coarse : 1);
+  const [w, h] = [canvas.clientWidth, canvas.clientHeight].map(each => Math.max(1, Math.round(each * scale)));
+  if (canvas.width !== w || canvas.height !== h) [canvas.width, canvas.height] = [w, h];
+  gl.viewport(0, 0, w, h);
+  const turn = turned();
+  const light = times(D.light, times(about("right", hand.lift), about("up", -hand.light)));
+  const off = carried(turn, wholeOff), mm = 2 / span();
+  gl.clear(gl.DEPTH_BUFFER_BIT);
+  for (const { made, at } of [ground, steel]) {
+    gl.useProgram(made);
+    gl.uniformMatrix3fv(at("uTurn"), true, turn);
+    gl.uniform2f(at("uLens"), mm * D.eye, mm * D.eye * w / h);
+    gl.uniform2f(at("uShift"), off[0] + hand.beside, off[1] + hand.above);
+    if (made === ground.made) {
+      gl.bindVertexArray(square);
+      gl.disable(gl.CULL_FACE);
+      for (const behind of [0, 30]) {
+        gl.uniform1f(at("uBehind"), behind);
+        gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
+      }
+      gl.enable(gl.CULL_FACE);
+    }
+  }
+  gl.uniformMatrix3fv(steel.at("uLight"), true, light);
+  for (const [name, value] of Object.entries(D.rough)) gl.uniform1f(steel.at(name), hand.rough * value);
+  gl.bindVertexArray(body);
+  gl.drawElements(gl.TRIANGLES, numbers.length, gl.UNSIGNED_INT, 0);
+  hand.frames++;
+  hand.busy += performance.now() - begin;
+};
+const again = () => { if (!waiting) { waiting = true; requestAnimationFrame(draw); } };
+
+// ---- hands: it sways until it is touched
+let sways = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+const set = change => {
+  sways = false;
+  Object.assign(hand, change);
+  hand.zoom = Math.min(10, Math.max(.6, hand.zoom));
+  $("light").value = hand.light;
+  again();
+};
+const pushed = (dx, dy) => set({ yaw: hand.yaw + dx, pitch: hand.pitch + dy });
+const lit = (dx, dy) => set({ light: hand.light + dx, lift: hand.lift + dy });
+const spot = ([x, y]) => {  // mm from the middle of the canvas
+  const box = canvas.getBoundingClientRect(), mm = span() / box.width;
+  return [(x - box.left - box.width / 2) * mm, (box.top + box.height / 2 - y) * mm];
+};
+const zoomed = (by, at, to = at) => {  // what is below `at` comes to lie below `to`
+  const was = spot(at);
+  set({ zoom: hand.zoom * by });
+  const is = spot(to);
+  set({ beside: hand.beside + was[0] - is[0], above: hand.above + was[1] - is[1] });
+};
+const down = new Map();
+canvas.onpointerdown = event => {
+  canvas.setPointerCapture(event.pointerId);
+  down.set(event.pointerId, [event.clientX, event.clientY]);
+  canvas.focus({ preventScroll: true });
+};
+canvas.onpointerup = canvas.onpointercancel = event => down.delete(event.pointerId);
+canvas.onpointermove = event => {
+  const was = down.get(event.pointerId);
+  if (!was) return;
+  const is = [event.clientX, event.clientY], other = [...down].find(([id]) => id !== event.pointerId)?.[1];
+  down.set(event.pointerId, is);
+  const apart = each => Math.hypot(each[0] - other[0], each[1] - other[1]);
+  const between = each => [(each[0] + other[0]) / 2, (each[1] + other[1]) / 2];
+  if (other) zoomed(apart(is) / Math.max(apart(was), 1), between(was), between(is));
+  else if (event.shiftKey || event.buttons === 2) lit((is[0] - was[0]) * .2, (is[1] - was[1]) * .2);
+  else pushed((is[0] - was[0]) * .22, (is[1] - was[1]) * .22);
+};
+canvas.oncontextmenu = event => event.preventDefault();
+canvas.addEventListener("wheel", event => {
+  if (window !== window.parent && document.activeElement !== canvas) return;  // in a frame the page is to scroll
+  event.preventDefault();
+  zoomed(Math.exp(-event.deltaY / 700), [event.clientX, event.clientY]);
+}, { passive: false });
+const KEYS = {
+  ArrowLeft: () => pushed(-3, 0), ArrowRight: () => pushed(3, 0), ArrowUp: () => pushed(0, -3),
+  ArrowDown: () => pushed(0, 3), l: () => lit(5, 0), k: () => lit(-5, 0), q: () => set({ roll: hand.roll + 3 }),
+  e: () => set({ roll: hand.roll - 3 }), "+": () => set({ zoom: hand.zoom * 1.15 }),
+  "=": () => set({ zoom: hand.zoom * 1.15 }), "-": () => set({ zoom: hand.zoom / 1.15 }),
+  f: () => $("other").click(), Home: () => $("straight").click(),
+};
+canvas.onkeydown = event => {
+  const act = event.ctrlKey || event.metaKey || event.altKey ? null : KEYS[event.key];
+  if (!act) return;
+  act();
+  event.preventDefault();
+};
+$("light").oninput = event => set({ light: +event.target.value });
+$("other").onclick = () => set({ yaw: hand.yaw + 180 });
+$("straight").onclick = () => set({ ...START });
+
+// ---- a phone held otherwise than it was when asked
+if (window.DeviceOrientationEvent && matchMedia("(pointer: coarse)").matches) {
+  let level = null;
+  const tilted = ({ beta, gamma }) => {
+    if (beta === null) return;
+    level ??= [beta - hand.pitch, gamma - hand.yaw];
+    set({ pitch: beta - level[0], yaw: gamma - level[1] });
+  };
+  $("tilt").hidden = false;
+  $("tilt").onclick = async () => {
+    level = null;
+    if (await DeviceOrientationEvent.requestPermission?.() !== "denied") addEventListener("deviceorientation", tilted);
+  };
+}
+const flat = () => {
+  $("stage").hidden = $("under").hidden = true;
+  $("flat").hidden = false;
+};
+canvas.addEventListener("webglcontextlost", flat);
+new ResizeObserver(again).observe(canvas);
+const sway = time => {
+  if (!sways) return;
+  hand.pitch = START.pitch + 6 * Math.sin(time / 1700);
+  hand.yaw = START.yaw + 9 * Math.sin(time / 2300);
+  draw(time);
+  requestAnimationFrame(sway);
+};
+draw();
+requestAnimationFrame(sway);
+window.hand = Object.assign(hand, { set, draw, gl, span, turned });
+})().catch(trouble => {
+  console.warn(trouble.message);
+  document.getElementById("stage").hidden = document.getElementById("under").hidden = true;
+  document.getElementById("flat").hidden = false;
+});

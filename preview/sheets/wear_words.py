@@ -1,0 +1,58 @@
+"""What years of sharpening leave of a blade, in words for the smith and for the client."""
+
+from __future__ import annotations
+
+from preview.base.units import METRIC, Units
+from preview.blade.grind import SIDES
+from preview.face.wear_numbers import MotifLeft, WearNumbers
+
+TOO_WIDE = 2.0
+"""Width (mm) of a strip from which on a smith would rather thin the bevels (common practice, no published source)."""
+
+
+def wear_lines(found: WearNumbers, units: Units = METRIC) -> list[tuple[str, str]]:
+    """Return the numbers as pairs of a name and a value with its unit."""
+    edge, new_edge = (units.length(size, form=".2f") for size in found.edge)
+    high, new_high = (units.length(size, form=".1f") for size in found.height)
+    strip, new_strip = (_strip(size, units) for size in found.strip)
+    return [
+        ("Sharpened away", units.length(found.back, form=".1f")),
+        ("Blade at mid-length", f"{high} from edge to spine, new {new_high}"),
+        ("Edge before its stones", f"{edge} thick, new {new_edge}"),
+        ("Bare strip along it", f"{strip}, new {new_strip}"),
+        *((f"{side.capitalize()} face", _motif(left)) for side, left in zip(SIDES, found.motif, strict=True)),
+    ]
+
+
+def wear_text(found: WearNumbers, units: Units = METRIC) -> str:
+    """Return the numbers as text."""
+    lines = wear_lines(found, units)
+    wide = max(len(name) for name, _ in lines)
+    return "".join(f"{name:<{wide}}  {value}\n" for name, value in lines)
+
+
+def years_words(found: WearNumbers, units: Units) -> str:
+    """Return it in plain words, for a client."""
+    gone = max(left.gone for left in found.motif)
+    pattern = "none of the bright pattern" if gone < 0.005 else f"some {gone:.0%} of the bright pattern"
+    strip, new = (None if size is None else units.length(size, form=".1f") for size in found.strip)
+    wider = f", and the bare strip along the edge shows {strip} wide" if strip else ""
+    wider += f" instead of {new}" if strip and new and strip != new else ""
+    thick = found.strip[0] is not None and found.strip[0] > TOO_WIDE
+    thinning = " Long before, your smith can thin the blade and etch it anew." if thick else ""
+    return (
+        f"Sharpening takes steel off the edge over the years. After {units.length(found.back, form='g')} of it, "
+        f"{pattern} will have gone too{wider}.{thinning} What is left of the pattern stays: it goes through the steel."
+    )
+
+
+def _strip(width: float | None, units: Units) -> str:
+    return "none shows" if width is None else f"{units.length(width, form='.2f')} wide"
+
+
+def _motif(left: MotifLeft) -> str:
+    words = f"{left.gone:.1%} of the bright pattern is ground away"
+    if left.cut or left.lost:
+        shapes = "its one bright shape" if left.shapes == 1 else f"{left.shapes} bright shapes"
+        words += f"; of {shapes} {left.cut} cut into, {left.lost} gone"
+    return words

@@ -1,0 +1,195 @@
+"""Tables in the ways that offices save them, all read alike.
+
+The spreadsheets are written here part by part, as their formats are published: OpenDocument 1.2 (ISO/IEC 26300) and
+Office Open XML (ECMA-376).
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from random import Random
+
+import numpy as np
+import pytest
+
+from preview.base.errors import FileError, RequestError
+from preview.base.spreadsheets import read_cells
+from preview.base.tables import parse_points, read_points, read_rows
+from preview.forge.marks import SEEN, read_table
+from preview.forge.readings import make_readings, read_table as read_readings
+from tests.hostile.mutating import content
+
+HEADS = ["thickness_before", "thickness_after", "bite", "width_face_before", "width_face_after", "temperature"]
+ROWS = [[42.3, 35.4, 20.0, 30.4, 32.5, 900.0], [35.4, 30.1, 20.0, 32.5, 34.5, 20.0]]
+
+
+def csv_text(separator: str = ",", comma: str = ".", end: str = "\n", heads: list[str] = HEADS) -> str:
+    rows = [[str(cell).replace(".", comma) for cell in row] for row in ROWS]
+    return end.join(separator.join(row) for row in [heads, *rows]) + end
+
+
+def packed(**members: str) -> bytes:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
+        for name, inside in members.items():
+            made.writestr(name.replace("__", "/"), inside)
+    return stream.getvalue()
+
+
+def ods(rows: list[list]) -> bytes:
+    def cell(value):
+        kind = "float" if isinstance(value, float) else "string"
+        number = f' office:value="{value}"' if isinstance(value, float) else ""
+        return f'<table:table-cell office:value-type="{kind}"{number}><text:p>{value}</text:p></table:table-cell>'
+
+    inside = "".join(f"<table:table-row>{''.join(map(cell, row))}</table:table-row>" for row in rows)
+    names = "".join(
+        f' xmlns:{each}="urn:oasis:names:tc:opendocument:xmlns:{each}:1.0"' for each in ("office", "table", "text")
+    )
+    whole = (
+        f'<office:document-content{names} office:version="1.2"><office:body><office:spreadsheet>'
+        f'<table:table table:name="Pass">{inside}</table:table></office:spreadsheet></office:body>'
+        "</office:document-content>"
+    )
+    manifest = (
+        '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry '
+        'manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/>'
+        "</manifest:manifest>"
+    )
+    kind = "application/vnd.oasis.opendocument.spreadsheet"
+    return packed(**{"mimetype": kind, "content.xml": whole, "META-INF__manifest.xml": manifest})
+
+
+def xlsx(rows: list[list]) -> bytes:
+    def cell(value):
+        if isinstance(value, float):
+            return f"<c><v>{value}</v></c>"
+        return f'<c t="inlineStr"><is><t>{value}</t></is></c>'
+
+    inside = "".join(f"<row>{''.join(map(cell, row))}</row>" for row in rows)
+    main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    of = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    links = "http://schemas.openxmlformats.org/package/2006/relationships"
+    return packed(
+        **{
+            "[Content_Types].xml": '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"/>',
+            "_rels__.rels": f'<Relationships xmlns="{links}"><Relationship Id="r1" Type="{of}/officeDocument" '
+            'Target="xl/workbook.xml"/></Relationships>',
+            "xl__workbook.xml": f'<workbook xmlns="{main}" xmlns:r="{of}"><sheets><sheet name="Pass" sheetId="1" '
+            'r:id="r1"/></sheets></workbook>',
+            "xl___rels__workbook.xml.rels": f'<Relationships xmlns="{links}"><Relationship Id="r1" '
+            f'Type="{of}/worksheet" Target="worksheets/sheet1.xml"/></Relationships>',
+            "xl__worksheets__sheet1.xml": f'<worksheet xmlns="{main}"><sheetData>{inside}</sheetData></worksheet>',
+        }
+    )
+
+
+INCHES = [*(f"{head} (in)" for head in HEADS[:-1]), "temperature_F"]
+WAYS = {
+    "plain.csv": csv_text().encode(),
+    "semicolon.csv": csv_text(";", ",").encode(),
+    "semicolon and point.csv": csv_text(";").encode(),
+    "said.csv": b"sep=;\r\n" + csv_text(";", ",", "\r\n").encode(),
+    "tab.csv": csv_text("\t", ",").encode(),
+    "mark.csv": csv_text(end="\r\n").encode("utf-8-sig"),
+    "utf-16.csv": csv_text("\t", ",", "\r\n").encode("utf-16"),
+    "utf-16 big.csv": b"\xfe\xff" + csv_text("\t", ",").encode("utf-16-be"),
+    "heads.csv": csv_text(heads=[head.replace("_", " ").capitalize() for head in HEADS]).encode(),
+    "empty lines.csv": ("\n" + csv_text() + ",,,,,\n\n").encode(),
+    "table.ods": ods([HEADS, *ROWS]),
+    "table.xlsx": xlsx([HEADS, *ROWS]),
+    "inches.ods": ods([INCHES, *([*(cell / 25.4 for cell in row[:-1]), row[-1] * 1.8 + 32] for row in ROWS)]),
+    "words.xlsx": xlsx([HEADS, *([str(cell).replace(".", ",") for cell in row] for row in ROWS)]),
+}
+
+
+@pytest.mark.parametrize("name", WAYS)
+def test_readings_are_read_alike(tmp_path, name):
+    (tmp_path / "plain.csv").write_bytes(WAYS["plain.csv"])
+    (tmp_path / name).write_bytes(WAYS[name])
+    plain, read = (make_readings(read_readings(tmp_path / each)) for each in ("plain.csv", name))
+    for one, other in zip(plain, read, strict=True):
+        assert other.bite == pytest.approx(one.bite)
+        assert (other.before.thickness, other.after.width) == pytest.approx((one.before.thickness, one.after.width))
+
+
+@pytest.mark.parametrize("typed", ["35,4x", "1.234,5", "wide", "1,2,3"])
+@pytest.mark.parametrize("ending", ["csv", "ods", "xlsx"])
+def test_what_was_typed_is_quoted(tmp_path, typed, ending):
+    path, rows = tmp_path / f"t.{ending}", [HEADS, [*ROWS[0][:2], typed, *ROWS[0][3:]]]
+    text = "\n".join(";".join(map(str, row)) for row in rows)
+    path.write_bytes({"csv": text.encode(), "ods": ods(rows), "xlsx": xlsx(rows)}[ending])
+    with pytest.raises(RequestError, match=f"row 1, bite: a number is needed; given '{typed}'"):
+        make_readings(read_readings(path))
+
+
+def test_a_head_in_a_unit_that_cannot_be_is_refused(tmp_path):
+    (tmp_path / "t.csv").write_text(csv_text(heads=[*HEADS[:2], "bite (F)", *HEADS[3:]]))
+    with pytest.raises(FileError, match=r"column bite is in one of mm, cm, in, .*; its head says f"):
+        read_readings(tmp_path / "t.csv")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["50,18,1.5\n90,4,0\n", "along;across;through\n50;18;1,5\n90;4,0;0\n", "50\t18\t1,5\r\n90\t4\t0\r\n",
+     "along (mm),across (mm),through (mm)\n50,18,1.5\n90,4,0\n", "\ufeff50,18,1.5\n90,4,0"],
+)  # fmt: skip
+def test_points(tmp_path, text):
+    wanted = [[50, 18, 1.5], [90, 4, 0]]
+    assert np.allclose(parse_points(text, "here"), wanted)
+    (tmp_path / "p.csv").write_text(text, "utf-16")
+    assert np.allclose(read_points(tmp_path / "p.csv"), wanted)
+    (tmp_path / "p.xlsx").write_bytes(xlsx([["along (in)", "across (in)", "through (in)"], [1.0, 2.0, 0.5]]))
+    assert np.allclose(read_points(tmp_path / "p.xlsx"), [[25.4, 50.8, 12.7]])
+
+
+def test_points_quote_what_was_typed():
+    with pytest.raises(FileError, match=r"line 2: three numbers .* given '50; 18,5; x'"):
+        parse_points("50;18;1,5\n50;18,5;x\n", "here")
+
+
+def test_marks_in_inches_beside_pixels(tmp_path):
+    (tmp_path / "m.csv").write_text("x (px);y (px)\n10,5;20\n")
+    assert read_table(tmp_path / "m.csv", SEEN).tolist() == [[10.5, 20.0]]
+    (tmp_path / "m.csv").write_text("x (in);y (cm)\n1;2\n")
+    assert read_table(tmp_path / "m.csv", SEEN).tolist() == [[25.4, 20.0]]
+    (tmp_path / "m.csv").write_text("x;y\n1;2,x\n")
+    with pytest.raises(FileError, match=r"row 1: numbers are needed for x, y; given '1', '2,x'"):
+        read_table(tmp_path / "m.csv", SEEN)
+
+
+@pytest.mark.parametrize(
+    ("name", "inside", "words"),
+    [
+        ("t.csv", b"bite,bite\n1,2\n", "names a column twice"),
+        ("t.csv", b"bite\n1,2\n", "row 1: 2 cells, and the heading line has 1"),
+        ("t.csv", b"bite\n", "no rows"),
+        ("t.csv", "bité\n1".encode("latin-1"), "UTF-8 or UTF-16"),
+        ("t.csv", b'bite\n"1', "cannot be read as a table"),
+        ("t.csv", b"bite\n" + b"9" * 200_000, "cannot be read as a table"),
+        ("t.xlsx", b"PK\x03\x04", "cannot be read as XLSX"),
+        ("t.ods", b"", "cannot be read as ODS"),
+        ("t.ods", packed(bomb="0" * 51_000_000), "over 50 MB are packed in it"),
+        ("t.ods", packed(a="b"), "cannot be read as ODS"),
+    ],
+)  # fmt: skip
+def test_what_is_no_table_is_one_line(tmp_path, name, inside, words):
+    (tmp_path / name).write_bytes(inside)
+    with pytest.raises(FileError, match=words) as caught:
+        read_rows(tmp_path / name)
+    assert str(caught.value).isprintable()
+
+
+@pytest.mark.parametrize("kind", ["ods", "xlsx"])
+def test_broken_spreadsheets_are_read_or_refused(tmp_path, kind, capfd):
+    whole, dice, path = (ods if kind == "ods" else xlsx)([HEADS, *ROWS]), Random(1), tmp_path / f"t.{kind}"
+    refused = 0
+    for _ in range(200):
+        path.write_bytes(content(whole, dice))
+        try:
+            read_cells(path, 1_000_000, "a table")
+        except FileError:
+            refused += 1
+    assert refused > 50
+    assert capfd.readouterr().err == ""

@@ -1,0 +1,84 @@
+"""Versions for a client to choose from, read back from the PDF."""
+
+from __future__ import annotations
+
+import numpy as np
+import pypdfium2
+import pytest
+from pypdfium2 import raw
+
+from preview.base.errors import RequestError
+from preview.base.papers import PAPERS
+from preview.base.units import METRIC
+from preview.face.view import View
+from preview.forge.draws import likely
+from preview.sheets.choices import Version, choices_sheet
+from preview.sheets.client import SheetWords
+from preview.sheets.paper import POINTS_PER_MM
+from preview.sheets.sheets import sheet_pdf
+from tests.support.pdf import size, words
+
+pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
+
+
+@pytest.fixture(scope="module")
+def versions(job):
+    """The belt knife; the same half as long and polished; ground steeper; and the first once more."""
+    outline = job.blade.outline.model_copy(update={"length": job.blade.outline.length / 2})
+    short = {
+        "title": "Short one",
+        "blade": job.blade.model_copy(update={"outline": outline}),
+        "light": job.light.model_copy(update={"finish": "polished"}),
+    }
+    steep = job.grind.right.model_copy(update={"angle": 8.0})
+    ground = {"title": "Steep one", "grind": job.grind.model_copy(update={"right": steep})}
+    found = []
+    for each in (job, job.model_copy(update=short), job.model_copy(update=ground), job):
+        view = View.of("right", each.blade, 4.0)
+        face = np.full([round(4.0 * side) for side in view.size[::-1]], 128, dtype=np.uint8)
+        found.append(Version(each, face, 4.0, likely(each, draws=6, width=120, looks=False, chances=False)))
+    return tuple(found)
+
+
+def pictures(pdf, page):
+    """Return width and height, mm, of each picture of a page, and the lowest of their feet."""
+    document = pypdfium2.PdfDocument(pdf)
+    objects = [each for each in document[page].get_objects() if each.type == raw.FPDF_PAGEOBJ_IMAGE]
+    boxes = np.array([each.get_bounds() for each in objects]) / POINTS_PER_MM
+    document.close()
+    return boxes[:, 2:] - boxes[:, :2], boxes[:, 1].min()
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper):
+    told = SheetWords(maker="A smith (invented)", story="Waves that run.")
+    pdf = choices_sheet(versions[:count], told, PAPERS[paper], METRIC)
+    assert size(pdf)[0] == 2
+    text = " ".join(words(pdf).replace("\u00a0", " ").split())
+    for word in (
+        "A · Running wave", "B · Short one", "Flat ground at 6° a side on both faces; satin to 400 grit, etched.",
+        "polished, etched.", "In four blades of five", "not as its drawing", "Waves that run.", "Care", "Caution",
+        "not a photograph",
+    ):  # fmt: skip
+        assert word in text, word
+    assert text.count("where it may lie off most, within") == count  # each has its own
+    assert ("Flat ground at 8° a side" in text) == (count > 2)
+    shown, lowest = pictures(pdf, 0)
+    assert len(shown) == count
+    (wide, high), (half, _) = shown[:2]
+    scale = 146 / wide  # the blade and 8 mm beside it at either end
+    assert half * scale == pytest.approx(65 + 16, abs=0.5)
+    assert high * scale == pytest.approx(30 + 16, abs=0.5)
+    assert (f"{scale:.3g} times smaller" in text) if scale > 1.01 else "print at 100 %" in text
+    assert lowest > 20  # above the foot
+    rings, lowest = pictures(pdf, 1)
+    assert len(rings) == count
+    assert lowest > 60  # above what is said below them
+
+
+def test_versions_are_for_the_client_and_four_at_most(job):
+    with pytest.raises(RequestError, match="client's sheet"):
+        sheet_pdf(job, "shop", beside=(job,))
+    with pytest.raises(RequestError, match="at most 3 versions fit beside the first; given 4"):
+        sheet_pdf(job, "client", beside=(job,) * 4)
