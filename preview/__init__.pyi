@@ -102,6 +102,10 @@ from .day.plan_words import day_text as day_text, suited_text as suited_text
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
+# a photograph of the real bar or blade
+from .seen.match import match as match
+from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
+
 # handing over
 from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
 from .sheets.sheets import sheet_pdf as sheet_pdf

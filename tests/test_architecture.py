@@ -24,6 +24,7 @@ ROOMS = (
     "advice",
     "trials",
     "filling",
+    "seen",
     "forge",
     "in_hand",
     "pipeline",

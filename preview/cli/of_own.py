@@ -5,8 +5,31 @@ from __future__ import annotations
 from pathlib import Path
 
 from preview.cli import commands
-from preview.cli.options import START, Commands, Given, command, unit_options
+from preview.cli.options import INTO, START, Commands, Given, command, unit_options
 from preview.cli.parsing import listed
+
+
+def add_match(to: Commands) -> None:
+    """Add `match`."""
+    match = command(
+        to, "match", "photograph of the real bar or blade laid on its preview",
+        "Finds on a photograph of the milled and lightly etched bar, or of the finished blade, where the pattern "
+        "really lies, says what that teaches and what stays unsure, and writes the job of this very bar: previews, "
+        "likely looks and sheets of that job are those of the bar in your hand. Take the picture squarely, from 60 cm "
+        "or more, on plain grey cloth, edge down, fingers off. What is not taken for this work changes nothing.",
+        "demo_patterns/marsh_moon.toml --photo demo_patterns/marsh_moon_bar.jpg --out matched",
+    )  # fmt: skip
+    match.option("--photo", type=Path, required=True, metavar="F.jpg", help="photo of the bar or blade")
+    match.option("--face", of="match.side", usual="match.side", metavar="FACE", help="face that it shows")
+    match.option("--of", of="match.of", usual="match.of", metavar="WHAT", help="what it shows: uncut, or finished")
+    match.option(
+        "--corners", type=listed, metavar="X,Y,...",
+        help="corners of the bar, or of a box round the blade, in shares of the photo, from the upper left clockwise "
+        "(default: found)",
+    )  # fmt: skip
+    unit_options(match)
+    match.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
+    match.set_defaults(run=commands.match)
 
 
 def add_sketch(to: Commands) -> None:
