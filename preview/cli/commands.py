@@ -251,6 +251,10 @@ def match(options: Namespace) -> None:
     how = {"of": options.of} if options.of else {}
     if options.corners is not None:
         how["corners"] = _pairs(options.corners)
+    if options.card is not None:
+        how["card"] = _pairs(options.card)
+    if options.card_size is not None:
+        how["card_size"] = options.card_size
     found = preview.match(job, options.photo, options.face or "right", **how)
     for path in preview.save_match(job, found, options.out, units=units, force=options.force):
         print(path)

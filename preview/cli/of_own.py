@@ -27,6 +27,11 @@ def add_match(to: Commands) -> None:
         help="corners of the bar, or of a box round the blade, in shares of the photo, from the upper left clockwise "
         "(default: found)",
     )  # fmt: skip
+    match.option(
+        "--card", type=listed, metavar="X,Y,...",
+        help="corners of a card that lies flat beside it, likewise: it tells how the camera was held",
+    )  # fmt: skip
+    match.option("--card-size", type=listed, metavar="W,H", help="its width and height, mm (default: 85.6,53.98)")
     unit_options(match)
     match.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     match.set_defaults(run=commands.match)

@@ -20,9 +20,11 @@ from preview.job.seen import Left, Seen, Table
 from preview.job.uncut import uncut
 from preview.look.etch import luminance
 from preview.seen.camera import Pose, from_corners
+from preview.seen.finding import find_pose
 from preview.seen.fitting import BLURS, Comparison, Fit, Tone
+from preview.seen.following import CARD_SIZE, Card, follow
 from preview.seen.rectify import DARKEST, Laid, lay_straight, linear
-from preview.seen.rim import find_pose, follow, rim_of
+from preview.seen.rim import rim_of
 from preview.seen.verdict import Verdict, judge
 from preview.seen.ways import PX_PER_MM, RIGID, Face, Ways, face_of, find_ways, wander_of
 
@@ -31,11 +33,15 @@ Of = Literal["bar", "blade"]
 LEAST_PX_PER_MM = 2.0
 """Pixels of the photograph for a millimetre of steel, at least."""
 
-WORST_RIM, LEAST_RIM = 1.5, 0.4
-"""How far (mm) the rim may lie off, and along what share of it an edge has to be seen, for it to be believed."""
+WORST_RIM, LEAST_RIM, LEAST_END = 0.55, 0.75, 0.25
+"""How far (mm) the rim may lie off, and along what share of it, and of each end, an edge has to be seen, for it to be
+believed."""
 
 QUICK = BLURS[:3]
 """Blurs at which it is tried which way up the pattern lies."""
+
+CARD_SIDES = (10.0, 1000.0)
+"""Least and most of a card's sides, mm."""
 
 NODES = 8.0
 """Between the places of what is kept, mm."""
@@ -43,8 +49,9 @@ NODES = 8.0
 LEFT = 10
 """Ways that are kept of what the photograph left open: the widest."""
 
-SHORTEST_REPEAT, ALIKE = 10.0, 0.6
-"""A pattern repeats where it is so much alike (correlation) some distance on, at least this far (mm)."""
+SHORTEST_REPEAT, ALIKE, DIPS = 10.0, 0.6, 0.2
+"""A pattern repeats where it is so much alike (correlation) some distance on, at least this far (mm), and by so much
+less alike between."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +105,8 @@ def match(
     *,
     of: Of = "bar",
     corners: list[tuple[float, float]] | None = None,
+    card: list[tuple[float, float]] | None = None,
+    card_size: tuple[float, float] = CARD_SIZE,
 ) -> Match:
     """Lay a photograph on the preview of the face that it shows.
 
@@ -114,6 +123,10 @@ def match(
     corners
         Of the bar, or of a box round the blade: from the upper left clockwise, in shares of the photograph; found where
         they are left out.
+    card
+        Corners of a card, or another flat rectangle, that lies beside it, likewise: they tell how the camera was held.
+    card_size
+        Its width and height on the photograph, mm.
 
     Raises
     ------
@@ -130,17 +143,22 @@ def match(
     logs = np.log(light + DARKEST)
     rim = rim_of(job.ground, side)
     size = (light.shape[1], light.shape[0])
+    known = None if card is None else Card(_checked(card, "card"), _size_checked(card_size))
     if corners is None:
-        followed = find_pose(taken.light, logs, rim)
+        followed = find_pose(taken.light, logs, rim, known)
     else:
-        followed = follow(logs, rim, from_corners(_checked(corners), rim.box, size))
+        followed = follow(logs, rim, from_corners(_checked(corners, "corners"), rim.box, size), known)
     pose, off = followed.pose, followed.off
     if pose.per_mm < LEAST_PX_PER_MM:
         problem = f"has {pose.per_mm:.1f} pixels a millimetre of steel; at least {LEAST_PX_PER_MM:g} are needed"
         raise RequestError.at("photo", problem)
     if off > WORST_RIM or followed.share < LEAST_RIM:
-        problem = "the outline is seen along {} of its length, {} off; give the four corners, or a plainer picture"
+        problem = (
+            "the outline is seen along {} of its length, {} off; take it anew with fingers off, or give its corners"
+        )
         raise RequestError.at("photo", say(problem, f"{followed.share:.0%}", mm(off, form=".1f")))
+    if followed.at_ends < LEAST_END:
+        raise RequestError.at("photo", "an end is hidden; take it anew with both ends free, or give the corners")
     moves = Moves.of(job, wander_of(job))
     face = face_of(moves, job, side)
     laid = lay_straight(light, pose, face.places, face.on_face, PX_PER_MM)
@@ -159,17 +177,28 @@ def match(
     )  # fmt: skip
 
 
-def _checked(corners: list[tuple[float, float]]) -> Array:
+def _size_checked(size: tuple[float, float]) -> tuple[float, float]:
+    low, high = CARD_SIDES
+    try:
+        wide, tall = map(float, size)
+    except (TypeError, ValueError):
+        wide = tall = 0.0
+    if not (low <= wide <= high and low <= tall <= high):
+        raise RequestError.at("card_size", say("width and height from {} to {} are needed", mm(low), mm(high)))
+    return wide, tall
+
+
+def _checked(corners: list[tuple[float, float]], key: str) -> Array:
     try:
         found = np.array(corners, dtype=float)
     except (TypeError, ValueError):
         found = np.zeros(0)
     if found.shape != (4, 2) or not np.isfinite(found).all() or np.abs(found - 0.5).max() > 1:
-        raise RequestError.at("corners", "four places in shares of the photograph are needed, from 0 to 1")
+        raise RequestError.at(key, "four places in shares of the photograph are needed, from 0 to 1")
     ahead = np.roll(found, -1, axis=0) - found
     after = np.roll(ahead, -1, axis=0)
     if (ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0] <= 0).any():
-        raise RequestError.at("corners", "have to go round clockwise from the upper left one; these cross or go back")
+        raise RequestError.at(key, "have to go round clockwise from the upper left one; these cross or go back")
     return found
 
 
@@ -214,8 +243,9 @@ def _repeats(shown: Float32, on_face: Mask) -> tuple[float, ...]:
         size = float(np.sqrt((one**2 * both).sum() * (other**2 * both).sum()))
         alike.append(float((one * other).sum()) / max(size, 1e-9))
     first = int(SHORTEST_REPEAT * PX_PER_MM)
+    apart = int(np.argmax(np.array(alike) < ALIKE - DIPS))  # what never differs along does not repeat: it goes on
     peaks = [
-        lag for lag in range(first, len(alike) - 1)
+        lag for lag in range(max(first, apart), len(alike) - 1 if apart else 0)
         if alike[lag] > ALIKE and alike[lag] == max(alike[max(0, lag - first // 2) : lag + first // 2])
     ]  # fmt: skip
     return () if not peaks else ((peaks[0] + 1) / PX_PER_MM, -(peaks[0] + 1) / PX_PER_MM)

@@ -31,8 +31,8 @@ def taken(job, folder, side="left", of="bar", **shot):
 
 @pytest.fixture(scope="module")
 def found(job, tmp_path_factory):
-    made, path = taken(job, tmp_path_factory.mktemp("photo"), seed=101)
-    return match(job, path, "left"), made
+    made, path = taken(job, tmp_path_factory.mktemp("photo"), seed=101, card=True)
+    return match(job, path, "left", card=made.card.tolist()), made
 
 
 def test_a_photograph_of_the_bar_puts_its_preview_right(found):
@@ -77,6 +77,10 @@ def test_what_cannot_be_is_refused_with_its_place(job, tmp_path):
         match(job, path, "left", corners=[(0.1, 0.1), (0.9, 0.9), (0.9, 0.1), (0.1, 0.9)])
     with pytest.raises(RequestError, match="four places"):
         match(job, path, "left", corners=[(0.1, 0.1)])
+    with pytest.raises(RequestError, match="card_size: width and height from 10 mm"):
+        match(job, path, "left", card=[(0, 0), (0.1, 0), (0.1, 0.1), (0, 0.1)], card_size=("a", 5))
+    with pytest.raises(RequestError, match="card: its edges are not seen"):
+        match(job, path, "left", card=[(0.05, 0.05), (0.25, 0.05), (0.25, 0.15), (0.05, 0.15)])
     with pytest.raises(FileError):
         match(job, tmp_path / "none.jpg")
 

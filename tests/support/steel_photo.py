@@ -11,9 +11,11 @@ import io
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from PIL import Image
 from scipy.ndimage import gaussian_filter, map_coordinates
 
+from preview.blade.handle import behind_heel
 from preview.job.job import Job
 from preview.pipeline import fields
 
@@ -21,8 +23,8 @@ SCALE = 6.0
 """Pixels in a millimetre of the undisturbed face."""
 
 SKIN = (0.42, 0.22, 0.15)
-CARD = (85.60, 53.98)
-"""Width and height of a card, mm: ISO/IEC 7810, ID-1."""
+CARD, THICK, ROUND = (85.60, 53.98), 0.76, 3.18
+"""Width and height of a card, its thickness, and the radius of its corners, mm: ISO/IEC 7810, ID-1."""
 
 
 class Metal:
@@ -94,8 +96,10 @@ class Shot:
         ``pattern``, or ``blank`` for steel without any.
     flip
         ``""``, ``mirrored`` (tip to heel), ``upside`` (edge to spine) or ``turned`` (both): how the pattern is laid.
+    behind
+        What lies behind a blade's heel: its bare ``tang``, or a ``handle``.
     card
-        Whether a card lies beside it.
+        Whether a card lies below it.
     strength
         Multiplies how far the metal moved.
     columns
@@ -115,6 +119,7 @@ class Shot:
     ground: str = "cloth"
     shows: str = "pattern"
     flip: str = ""
+    behind: str = "handle"
     card: bool = False
     strength: float = 1.0
     columns: int = 2200
@@ -131,16 +136,20 @@ class Taken:
         The file.
     corners
         Of a box round the face, upper left, upper right, lower right, lower left: shares of the photograph.
+    card
+        Of the card, likewise; None where none lies there.
     metal
         How the metal moved.
     """
 
     jpeg: bytes
     corners: np.ndarray
+    card: np.ndarray | None
     metal: Metal
 
 
-def _camera(rng, tilt: float, width: float, columns: int, rows: int):
+def _camera(rng, tilt: float, width: float, tall: float, below: float, columns: int, rows: int):
+    """Return lens, turn and shift of a camera that sees ``width`` by ``tall`` mm, its aim ``below`` the face."""
     away = rng.uniform(0, 2 * np.pi)
     lean, nod = np.radians(tilt) * np.array([np.cos(away), np.sin(away)])
     roll = np.radians(rng.uniform(-6, 6))
@@ -155,8 +164,8 @@ def _camera(rng, tilt: float, width: float, columns: int, rows: int):
 
     spun = turn(0, nod) @ turn(1, lean) @ turn(2, roll)
     focus = rng.uniform(0.7, 0.95) * columns
-    far = focus * width / (rng.uniform(0.72, 0.82) * columns)
-    shift = np.array([rng.uniform(-0.03, 0.03) * width, rng.uniform(-0.03, 0.03) * width, far])
+    far = focus * max(width / (rng.uniform(0.72, 0.82) * columns), tall / (0.85 * rows))
+    shift = np.array([rng.uniform(-0.03, 0.03) * width, rng.uniform(-0.03, 0.03) * width - below, far])
     lens = np.array([[focus, 0, columns / 2], [0, focus, rows / 2], [0, 0, 1]])
     return lens, spun, shift
 
@@ -183,9 +192,10 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     share = share[::-1] if shot.flip in {"upside", "turned"} else share
 
     columns = shot.columns
-    rows = int(columns * 0.6)
+    rows = int(columns * (0.75 if shot.card else 0.6))
     tilt = rng.uniform(3, 15) if shot.tilt is None else shot.tilt
-    lens, spun, shift = _camera(rng, tilt, length, columns, rows)
+    room = CARD[1] + 24 if shot.card else 0.0
+    lens, spun, shift = _camera(rng, tilt, length, height + room, room / 2, columns, rows)
     v, u = np.indices((rows, columns)) + 0.5
     ray = spun.T @ np.linalg.inv(lens) @ np.stack([u.ravel(), v.ravel(), np.ones(u.size)])
     eye = spun.T @ shift
@@ -230,14 +240,21 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     else:
         ground = np.array([0.2, 0.2, 0.21]) * np.exp(0.03 * grain.ravel())[:, None]
     light = np.where(on[:, None], steel[:, None] * [1.0, 0.99, 0.97], ground)
+    for part, tone in _behind(outline, shot.behind, rng):
+        light[shapely.contains_xy(part, along, across)] = tone
+    lies = float(stand[mask].max())  # the ground, under the mid-plane
+    card = None
     if shot.card:
-        below = np.zeros(u.size)
-        right, down = hit(below - float(stand[mask].mean()))
-        turn = np.radians(rng.uniform(-25, 25))
-        x0, y0 = rng.uniform(-0.3, 0.3) * length, height / 2 + 12 + CARD[0] / 2 * abs(np.sin(turn)) + CARD[1] / 2
+        right, down = hit(np.full(u.size, THICK - lies))
+        turn = np.radians(rng.uniform(-6, 6))
+        x0, y0 = rng.uniform(-0.2, 0.2) * length, height / 2 + 12 + CARD[0] / 2 * abs(np.sin(turn)) + CARD[1] / 2
         a = (right - x0) * np.cos(turn) + (down - y0) * np.sin(turn)
         b = (down - y0) * np.cos(turn) - (right - x0) * np.sin(turn)
-        light[(np.abs(a) < CARD[0] / 2) & (np.abs(b) < CARD[1] / 2)] = [0.75, 0.74, 0.7]
+        beyond = np.maximum(np.abs(np.stack([a, b])) - np.array(CARD)[:, None] / 2 + ROUND, 0)
+        light[np.hypot(*beyond) < ROUND] = rng.choice([[0.75, 0.74, 0.7], [0.1, 0.2, 0.45], [0.5, 0.09, 0.08]])
+        ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * np.array(CARD) / 2
+        spun_ends = ends @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+        card = np.column_stack([spun_ends + np.array([x0, y0]), np.full(4, lies - THICK)])
     light = light.reshape(rows, columns, 3)
     per_mm = lens[0, 0] / shift[2]
     for _ in range(shot.scratches):
@@ -272,6 +289,21 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     picture.save(stream := io.BytesIO(), "JPEG", quality=shot.quality)
     box = np.array([(-1, -1, 0), (1, -1, 0), (1, 1, 0), (-1, 1, 0)]) * [length / 2, height / 2, 0]
     box[:, 2] = -float(stand[mask].mean())
-    seen = lens @ (spun @ box.T + shift[:, None])
-    corners = (seen[:2] / seen[2]).T / [columns, rows]
-    return Taken(stream.getvalue(), corners, metal)
+
+    def shares(points):
+        seen = lens @ (spun @ points.T + shift[:, None])
+        return (seen[:2] / seen[2]).T / [columns, rows]
+
+    return Taken(stream.getvalue(), shares(box), None if card is None else shares(card), metal)
+
+
+def _behind(outline, kind: str, rng):
+    """Yield what lies behind a blade's heel, as polygons (along, across, mm) and their linear light."""
+    if not outline.tang_length:
+        return
+    whole = behind_heel(outline, "none" if kind == "tang" else "plain")
+    ahead = rng.uniform(-1.0, 2.0)  # a handle or its bolster seldom ends just at the heel
+    for ring, tone, by in ((whole.tang, (0.12, 0.12, 0.12), 0.0), (whole.handle, (0.09, 0.05, 0.03), ahead)):
+        if ring.size:
+            grown = (ring - ring.mean(axis=0)) * (1.0, rng.uniform(0.9, 1.15)) + ring.mean(axis=0) + (by, 0)
+            yield shapely.Polygon(grown), np.array(tone) * rng.uniform(0.7, 1.3)
