@@ -110,6 +110,10 @@ from .day.plan_words import day_text as day_text, suited_text as suited_text
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
+# a photograph of the real bar or blade
+from .seen.match import match as match
+from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
+
 # the blade log
 from .log.log import (
     Blade as Blade,

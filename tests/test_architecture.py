@@ -26,6 +26,7 @@ ROOMS = (
     "advice",
     "trials",
     "filling",
+    "seen",
     "forge",
     "in_hand",
     "pipeline",

@@ -303,3 +303,23 @@ def sketch(options: Namespace) -> None:
         print(path)
     for note in found.notes:
         print(note)
+
+
+def match(options: Namespace) -> None:
+    """Lay a photograph on its preview."""
+    import preview
+
+    job, units = preview.load_job(options.job), _units(options)
+    how = {"of": options.of} if options.of else {}
+    if options.corners is not None:
+        how["corners"] = _pairs(options.corners)
+    if options.card is not None:
+        how["card"] = _pairs(options.card)
+    if options.card_size is not None:
+        how["card_size"] = options.card_size
+    found = preview.match(job, options.photo, options.face or "right", **how)
+    for path in preview.save_match(job, found, options.out, units=units, force=options.force):
+        print(path)
+    sys.stdout.write(preview.match_text(found, units))
+    if found.seen is None:
+        preview.seen_job(job, found)  # says why not

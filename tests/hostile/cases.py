@@ -52,12 +52,20 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
     "--past": ("in/log/second",),
+    "--card-size": ("85.6,53.98",),
 }  # fmt: skip
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv",), "--marks": ("marks.csv",), "--ruler": ("ruler.csv",),
     "--coupon": PICTURES, "--wanted": PICTURES, "--dividers": DRAWN,
-    "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES,
+    "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES, "--photo": PICTURES,
 }  # fmt: skip
+SEEN = """bar = [206.7, 30.0]
+start = [0.0, 0.0]
+spacing = [103.3, 30.0]
+along = [[0.5, 0.2, 0.1], [0.5, 0.2, 0.1]]
+across = [[0.0, 0.1, 0.0], [0.0, 0.1, 0.0]]
+left = [{along = [[1.0, 1.0, 1.0], [1.0, 1.0, 1.0]], across = [[0.0, 0.0, 0.0], [0.0, 0.0, 0.0]]}]
+"""
 ENDINGS = {"fields": "out.npz", "calibrate": "out.toml", "trace": "out.csv", "outline": "out.svg", "pack": "out.zip",
            "sketch": "out.png", "view": "out.html"}  # fmt: skip
 
@@ -95,11 +103,11 @@ def _keys(model: type[Settings], path: tuple[str, ...] = (), seen: tuple[Any, ..
 KEYS = tuple(
     dict.fromkeys(
         [
-            *(key for key in _keys(Job) if key[0] not in {"folder", "forge"}),
+            *(key for key in _keys(Job) if key[0] not in {"folder", "forge", "found"}),
             *(("forging", *key) for step in STEPS for key in _keys(step)),
             *(("grind", "right", *key) for kind in GRIND_KINDS.values() for key in _keys(kind)),
             *(("blade", "outline", *key) for kind in OUTLINES.values() for key in _keys(kind)),
-            ("unknown",), ("pattern", "along"), ("folder",), ("forge",),
+            ("unknown",), ("pattern", "along"), ("folder",), ("forge",), ("found",),
         ]
     )
 )  # fmt: skip
@@ -184,9 +192,9 @@ class Maker:
             return content
 
     def _beside(self, case: Case, dice: Random, content: bytes) -> None:
-        """Let the job name another picture, outline or calibration, which may be bad."""
+        """Let the job name another picture, outline, calibration or what was seen, which may be bad."""
         table = tomllib.loads(content.decode())
-        match dice.randrange(4):
+        match dice.randrange(5):
             case 0 | 1:
                 name = dice.choice(PICTURES)
                 case.files[f"in/{name}"] = self.bad(name, dice)
@@ -195,6 +203,9 @@ class Maker:
                 name = dice.choice(OUTLINED)
                 case.files[f"in/{name}"] = self.bad(name, dice)
                 table["blade"] = {"outline": {"drawing": name, "length": 150}}
+            case 3:
+                table["seen"] = dice.choice(("seen.toml",) * 5 + (".", "a\0b", "..", "/etc/hostname"))
+                case.files["in/seen.toml"] = mutating.numbers_in(SEEN, dice).encode()
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
                 case.files["in/forge.toml"] = mutating.text(forge.decode(), dice).encode("utf-8", "surrogatepass")
