@@ -126,6 +126,14 @@ def test_bad_paths(arguments, words, capsys, monkeypatch, tmp_path):
     assert not list(tmp_path.iterdir())
 
 
+def test_several_blades_are_reckoned_with_tools(tmp_path, capsys):
+    assert run("sheet", JOB, "--kind", "shop", "--blades", "2", "--out", str(tmp_path)) == 2
+    assert "--shop is needed as well" in capsys.readouterr().err
+    shop = str(DEMOS / "shops" / "press_25t.toml")
+    assert run("plan", JOB, "--shop", shop, "--blades", "0") == 2
+    assert "a number from 1 to 200 is needed; given 0" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("content", ["", "along\n", "1,2\n", "1,2,3,4\n", "1,2,nan\n", "1,2,x\n", "\x00"])
 def test_bad_points(content, tmp_path, capsys):
     points = tmp_path / "points.csv"
@@ -401,7 +409,16 @@ def test_dividers_out_and_in_again(tmp_path, capsys):
     assert run("dividers", JOB, "--bed", "10,10,10", "--out", str(back)) == 2
     assert "printing.bed" in capsys.readouterr().err
     assert not back.exists()
-    arguments = ("fill", JOB, "--dividers", str(out / "dividers.3mf"), "--powders", "2=nickel", "--cut", "10")
+    arguments = (
+        "fill",
+        JOB,
+        "--dividers",
+        str(out / "ordinary_printing" / "dividers.3mf"),
+        "--powders",
+        "2=nickel",
+        "--cut",
+        "10",
+    )
     assert run(*arguments, "--out", str(back)) == 0
     assert "regions, numbered in regions.png" in capsys.readouterr().out
     assert run("budget", str(back / "job.toml"), "--bead", "0") == 0

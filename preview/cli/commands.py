@@ -6,7 +6,7 @@ import sys
 from argparse import Namespace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from preview import Known, Printing, Units
@@ -29,7 +29,7 @@ def page(options: Namespace) -> None:
     """Serve the page."""
     from preview.page.serving import serve
 
-    serve(options.port)
+    serve(options.port, options.log, network=options.network)
 
 
 def render(options: Namespace) -> None:
@@ -146,7 +146,8 @@ def trace(options: Namespace) -> None:
 def _units(options: Namespace) -> Units:
     from preview import Units
 
-    return Units(sizes="inch" if options.inches else "mm", heats="°F" if options.fahrenheit else "°C")
+    heats: Literal["°C", "°F"] = "°F" if "fahrenheit" in options and options.fahrenheit else "°C"
+    return Units(sizes="inch" if options.inches else "mm", heats=heats)
 
 
 def _printing(options: Namespace) -> Printing:
@@ -165,7 +166,8 @@ def layout(options: Namespace) -> None:
     wanted = make_settings(Wanted, values, "wanted")
     printing = _printing(options)
     found = lay_out(load_job(options.job), wanted)
-    for path in save_layout(found, wanted, options.out, printing=printing, force=options.force):
+    how = {"printing": printing, "units": _units(options), "force": options.force}
+    for path in save_layout(found, wanted, options.out, **how):
         print(path)
     sys.stdout.write((options.out / "layout.txt").read_text(encoding="utf-8"))
 
@@ -174,11 +176,13 @@ def dividers(options: Namespace) -> None:
     """Write the dividers."""
     from preview import load_job, save_dividers
 
-    how = {"printing": _printing(options), "outlined": options.outlined, "force": options.force}
-    for path in save_dividers(load_job(options.job), options.out, **how):
+    how = {"printing": _printing(options), "units": _units(options), "outlined": options.outlined}
+    paths = save_dividers(load_job(options.job), options.out, **how, force=options.force)
+    for path in paths:
         print(path)
-    for name in ("insert.txt", "dividers.txt"):
-        sys.stdout.write((options.out / name).read_text(encoding="utf-8"))
+    for path in paths:
+        if path.suffix == ".txt":
+            sys.stdout.write(path.read_text(encoding="utf-8"))
 
 
 def fill(options: Namespace) -> None:
@@ -237,14 +241,29 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_blade, load_job, load_shop, make_plan, make_settings, save_sheet
+    from preview import (
+        RequestError,
+        SheetWords,
+        load_blade,
+        load_job,
+        load_shop,
+        make_batch,
+        make_plan,
+        make_settings,
+        save_sheet,
+    )
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
     known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     day = make_plan(job, load_shop(options.shop)) if options.shop else None
+    if options.blades is not None and day is None:
+        raise RequestError.at(
+            "blades", "what several blades take is reckoned with your tools; --shop is needed as well"
+        )
+    batch = make_batch(day, options.blades) if day and options.blades is not None else None
     past = load_blade(options.past) if options.past else None
-    for path in save_sheet(job, options.kind, options.out, words=words, day=day, past=past, **known):
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, batch=batch, past=past, **known):
         print(path)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from preview.cli import commands
 from preview.cli.of_blade import add_fields, add_render, add_sheet, add_trace, add_trials, add_view
@@ -43,4 +44,12 @@ def add_page(to: Commands) -> None:
         example="etch-preview page",
     )  # fmt: skip
     page.option("--port", type=int, metavar="N", help="port to listen at, by default 8501 or, if it is taken, another")
+    page.option(
+        "--network", action="store_true",
+        help="let other machines reach it too: only in a workshop's own network that you trust, since nothing is "
+        "encrypted and no password is asked",
+    )  # fmt: skip
+    page.option(
+        "--log", type=Path, metavar="LOG", help="folder of your blade log (default: kept with the work on the page)"
+    )
     page.set_defaults(run=commands.page)

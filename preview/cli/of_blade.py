@@ -134,6 +134,10 @@ def add_sheet(to: Commands) -> None:
         "--past", type=Path, metavar="DIR",
         help="a blade's folder in your log: its photograph beside its own preview, on a page of the client's sheet",
     )  # fmt: skip
+    sheet.option(
+        "--blades", type=int, metavar="N",
+        help="with --shop: the shop's sheet then has what so many blades of this kind take, and the blanks in the bar",
+    )  # fmt: skip
     sheet.option("--maker", metavar="TEXT", help="who makes the blade")
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")
     sheet.option("--story", metavar="TEXT", help="what the pattern is about")

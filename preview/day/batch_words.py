@@ -104,7 +104,7 @@ def time_rows(batch: Batch) -> list[tuple[str, ...]]:
     ]
     lacking = sum(each.all is None for each in batch.times)
     without = f", {lacking} without a time left out" if lacking else ""
-    too_much = "" if batch.whole else ", and what is too much for the tools"
+    too_much = "" if batch.whole else ", what is too much for the tools left out"
     sums = (f"in all{without}{too_much}", "", f"{hours(batch.time / batch.blades)} a blade", hours(batch.time))
     return [TIME_HEADS, *rows, sums]
 

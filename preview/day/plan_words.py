@@ -23,6 +23,8 @@ PLAN_NOTES = (
     "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
     "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
     "factor of three. Time your own and correct by it.",
+    "Times are those in the fire and at work alone: nothing is reckoned for a fire that has to come up, for brushing "
+    "scale off, measuring and straightening, or for rest.",
 )
 """What is to be known of every plan: how closings are counted, and how sure it is."""
 

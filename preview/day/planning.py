@@ -11,7 +11,7 @@ from preview.day.furnace_words import furnace_words
 from preview.day.loose import LooseCan
 from preview.day.plan import PassPlan, Plan, Size, StepPlan
 from preview.day.remedies import greatest_bite, greatest_down
-from preview.day.tools import Shop, Tool, doubts
+from preview.day.tools import MANAGED, Shop, Tool, doubts
 from preview.day.window import Window, window_of
 from preview.forging.bar import Bar
 from preview.forging.heating import soak
@@ -27,6 +27,15 @@ COLD = 20.0
 
 UNTOLD = 1150.0
 """Heat (°C) of a step that is done hot where nothing says how hot."""
+
+
+SOFT = say(
+    "first let the bar cool slowly, in ash or in the dying fire, so that it is soft: cooled in air, steel of so much "
+    "carbon is too hard to mill (common practice, no published source)"
+)
+
+FEW, HOTTER = 2, 100.0
+"""Bites of one heat so few that a hotter fire is thought of, and by how many kelvin."""
 
 
 @dataclass
@@ -100,8 +109,9 @@ def make_plan(job: Job, shop: Shop) -> Plan:
 def _step_plan(job: Job, shop: Shop, number: int, step: Step, met: Bar, iron: _Iron) -> StepPlan:
     squeezes = step.squeezes(met)
     if step.heat is None and (step.cold or not squeezes):
+        soft = [SOFT] if step.mills and iron.fire else []
         iron.temperature = COLD if step.mills else iron.temperature
-        return StepPlan(number, step, met, None)
+        return StepPlan(number, step, met, None, words=tuple(soft))
     words: list[Sentence] = (
         [] if step.heat or iron.fire else [say("no heat is given for it: taken as {}", celsius(UNTOLD))]
     )
@@ -113,8 +123,15 @@ def _step_plan(job: Job, shop: Shop, number: int, step: Step, met: Bar, iron: _I
         fire.heat(iron, met.size)
     passes = tuple(_pass_plan(shop, fire, squeeze, iron) for squeeze in squeezes)
     scale_share = step.heat.scale_share if step.heat and not step.heat.protected else 0.0
-    furnace = furnace_words(shop.furnace, iron.fire, _longest(met, passes), scale_share)
-    words += [*_words(step, passes, window), *_out_of_fire(fire), *furnace]
+    outline = job.blade.outline
+    blade = outline.length + outline.tang_length
+    furnace = furnace_words(shop.furnace, iron.fire, _longest(met, passes), scale_share, blade)
+    words += [
+        *_words(step, passes, window),
+        *_out_of_fire(fire),
+        *_hotter(shop, step, met, passes, iron.fire),
+        *furnace,
+    ]
     return StepPlan(number, step, met, iron.fire, passes, iron.heats, iron.minutes, iron.at_dies, tuple(words))
 
 
@@ -135,7 +152,7 @@ def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron) -> PassPl
     halfway = window.halfway(start)
     tool, squeeze = _choose(shop, squeeze, halfway)
     load, refused = tool.load(squeeze, halfway), tuple(tool.refusals(squeeze))
-    possible = load <= 1 and not refused
+    possible = load <= MANAGED and not refused
     stop = _stop(tool, squeeze, window, halfway)
     heats, piece, in_one = iron.heats, fire.piece(size), 0
     if possible:
@@ -178,7 +195,7 @@ def _choose(shop: Shop, squeeze: Squeeze, halfway: float) -> tuple[Tool, Squeeze
         for bite in bites or [tool.die_width]:
             in_bites = squeeze.in_bites(bite)
             load = tool.load(in_bites, halfway)
-            if load <= 1 and not tuple(tool.refusals(in_bites)):
+            if load <= MANAGED and not tuple(tool.refusals(in_bites)):
                 return tool, in_bites
             tried.append((load, tool, in_bites))
     _, tool, nearest = min(tried, key=lambda each: each[0])
@@ -198,7 +215,7 @@ def _stop(tool: Tool, squeeze: Squeeze, window: Window, halfway: float) -> float
 
 def _instead(tool: Tool, squeeze: Squeeze, halfway: float) -> Iterator[Sentence]:
     """Yield what the tool can do at the most, where a pass is too much for it."""
-    if tool.load(squeeze, halfway) <= 1:
+    if tool.load(squeeze, halfway) <= MANAGED:
         return
     bite, down = greatest_bite(tool, squeeze, halfway), greatest_down(tool, squeeze, halfway)
     if bite is None:
@@ -222,6 +239,27 @@ def _out_of_fire(fire: _Fire) -> Iterator[Sentence]:
         )  # fmt: skip
 
 
+def _hotter(shop: Shop, step: Step, met: Bar, passes: tuple[PassPlan, ...], fire: float) -> Iterator[Sentence]:
+    """Yield what a hotter fire gives, where thin steel is cold after a bite or two, and the fire is a mild one."""
+    slow = [number for number, each in enumerate(passes) if each.possible and each.bites_a_heat <= FEW < each.heats]
+    hotter = min(fire + HOTTER, UNTOLD, shop.furnace.reach)
+    if not slow or hotter <= fire:
+        return
+    worst = max(slow, key=lambda number: passes[number].heats)
+    now, then = passes[worst], tried(shop, step, met, hotter)[worst]
+    if then.bites_a_heat > now.bites_a_heat:
+        yield say(
+            "so thin it is cold after {}: out of a fire of {} it is {} a heat. Or leave it thicker, and grind it",
+            _bites(now.bites_a_heat), celsius(hotter), _bites(then.bites_a_heat),
+        )  # fmt: skip
+    else:
+        yield say("so thin it is cold after {}: leave it thicker, and grind it", _bites(now.bites_a_heat))
+
+
+def _bites(count: int) -> str:
+    return "1 bite" if count == 1 else f"{count} bites"
+
+
 def _words(step: Step, passes: tuple[PassPlan, ...], window: Window) -> Iterator[Sentence]:
     yield from window.words
     unsure = (words for each in passes for words in doubts(each.tool, each.squeeze, window.fire))
@@ -230,6 +268,11 @@ def _words(step: Step, passes: tuple[PassPlan, ...], window: Window) -> Iterator
         yield say(
             "the first set: small bites from the middle out, none of them deep, until the can feels solid (common "
             "practice, no published source)"
+        )
+    if any(not each.possible and each.tool.load(each.squeeze, each.start) <= 1 for each in passes):
+        yield say(
+            "a pass is too much where the tool does not manage it half way from the fire down to where the steel goes "
+            "back: straight out of the fire it may still go, for a bite or two"
         )
     stiff = [each for each in passes if each.possible and each.stop > window.stop + 5]
     if stiff:

@@ -70,7 +70,7 @@ def beyond(temperature: float, strain: float, rate: float) -> Iterator[Sentence]
         yield say(text, f"{exp(-strain):.2f}", f"{exp(-STRAINS[1]):.2f}")
     if rate > RATES[1]:
         text = (
-            "the steel's strength is known up to {} a second only, and a blow here strains it by {} a second: it is "
-            "stronger, so count on some more blows"
+            "blows strain the steel faster than its strength is known for, {} a second: it is stronger, so count on "
+            "some more of them"
         )
-        yield say(text, f"{RATES[1]:g}", f"{rate:.0f}")
+        yield say(text, f"{RATES[1]:g}")

@@ -6,11 +6,14 @@ measured as it was handed in, what was learnt from that alone, and photographs.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from preview.base.errors import FileError, PreviewError, RequestError
-from preview.base.files import kind_of, read_text
+from preview.base.files import kind_of, read_bytes, read_text
+from preview.base.packed import zipped
+from preview.base.pictures import LARGEST_FILE as LARGEST_PICTURE
 from preview.base.toml import parse_toml
 from preview.base.words import brief
 from preview.job.calibration import Calibration, load_calibration
@@ -130,6 +133,26 @@ def load_log(folder: str | Path) -> tuple[Blade, ...]:
         msg = f"{folder}: holds {len(places)} blades; at most {MOST_BLADES} are read: begin another log"
         raise FileError(msg)
     return tuple(sorted(map(load_blade, places), key=lambda blade: (blade.record.day, blade.folder.name)))
+
+
+def zipped_log(blades: Iterable[Blade]) -> bytes:
+    """Return all files of some blades as one ZIP, each blade's in a folder: unpacked it is a log.
+
+    Raises
+    ------
+    FileError
+        If one of them cannot be read.
+    """
+    return zipped(
+        {
+            f"{blade.folder.name}/{path.relative_to(blade.folder).as_posix()}": read_bytes(
+                path, LARGEST_PICTURE, "a file"
+            )
+            for blade in blades
+            for path in sorted(blade.folder.rglob("*"))
+            if path.is_file()
+        }
+    )
 
 
 def find_blade(folder: str | Path, name: str) -> Blade:

@@ -243,7 +243,7 @@ def lay_it_out(job: preview.Job, values: Table) -> None:
         with working("Following every column of the can to the face"):
             wanted = preview.make_settings(preview.Wanted, values, "wanted")
             layout = preview.lay_out(job, wanted)
-            st.session_state.layout = Open(layout, wanted, job, preview.laid_out(layout, folder()))
+            st.session_state.layout = Open(layout, wanted, job, preview.laid_out(layout, preview.new_draft(folder())))
     except preview.PreviewError as error:
         st.error(told(error))
         return

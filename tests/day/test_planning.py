@@ -9,6 +9,7 @@ import pytest
 from preview.base.errors import FileError, RequestError
 from preview.base.units import Units
 from preview.day.cooling import Piece
+from preview.day.furnace_words import furnace_words
 from preview.day.moving import moved_by_quarter_turns, pattern_moved
 from preview.day.plan_files import save_plan
 from preview.day.plan_numbers import day_numbers
@@ -101,6 +102,34 @@ def test_cold_fires_and_cold_doors(make, shops):
     assert "does not go through a door" in said
     assert "longer than the furnace's 60 mm" in said
     assert "strength is known up to 1200 °C only" in said
+
+
+def test_thin_steel_out_of_a_mild_fire(shops):
+    """Drawn out at 1050 °C the tip is cold after a bite; a hotter fire, which is told, gives as many as it says."""
+    job = load_job(DEMOS / "three_steels.toml")
+    *_, tip = make_plan(job, shops["press_12t"]).steps
+    said = " ".join(map(str, tip.words))
+    assert "so thin it is cold after 1 bite: out of a fire of 1150 °C it is 3 bites a heat" in said
+    hotter = tip.step.heat.model_copy(update={"temperature": 1150.0})
+    forging = (*job.forging[:-1], tip.step.model_copy(update={"heat": hotter}))
+    again = make_plan(job.model_copy(update={"forging": forging}), shops["press_12t"]).steps[-1]
+    assert again.passes[-1].bites_a_heat == 3
+    assert again.heats < tip.heats
+
+
+def test_a_hair_over_is_managed(moon):
+    """By 4 % over what a press gives nobody is stopped, who knows forces to a third; by 8 % he is told."""
+    whole = pressing(moon, Shop(press=Press(tonnes=100, die_width=50, die_length=120)))
+    needed = max(100 * each.load for each in whole.passes)
+    for share, possible in ((1.04, True), (1.08, False)):
+        shop = Shop(press=Press(tonnes=needed / share, die_width=50, die_length=120))
+        assert pressing(moon, shop).possible == possible
+
+
+def test_where_a_bar_may_be_cut_in_two():
+    size, furnace = (500.0, 40.0, 10.0), Furnace(depth=300)
+    assert "Cut the bar in two" in str(*furnace_words(furnace, 1100, size, 0.5, blade=200))
+    assert "would not hold the blade" in str(*furnace_words(furnace, 1100, size, 0.5, blade=290))
 
 
 def test_no_heat_given(make, shops):

@@ -150,7 +150,7 @@ class Maker:
                 self._beside(case, dice, content)
                 return "in/job.toml"
         elif chance < 0.6:
-            content = self._table(content, dice)
+            content = self.table(content, dice)
         elif chance < 0.75:
             content = mutating.text(content.decode(), dice).encode("utf-8", "surrogatepass")
         elif chance < 0.8:
@@ -159,7 +159,7 @@ class Maker:
             self._beside(case, dice, content)
             return "in/job.toml"
         else:
-            case.files["in/job.zip"] = self._pack(dice)
+            case.files["in/job.zip"] = self.packed(dice)
             return "in/job.zip"
         case.files["in/job.toml"] = content
         return dice.choice(("in/job.toml",) * 30 + ("in", "in/none.toml", "in/\0", "n" * 300, "/dev/null"))
@@ -173,10 +173,10 @@ class Maker:
         case.files |= {f"in/{path}": content for path, content in self.good.items() if path.startswith("log/")}
         if bad in {"job", "file"}:
             path = dice.choice([path for path in self.good if path.startswith("log/")])
-            case.files[f"in/{path}"] = self._bad(path, dice)
+            case.files[f"in/{path}"] = self.bad(path, dice)
         return ["in/log", "--compare", "first", "second"] if dice.random() < 0.3 else ["in/log"]
 
-    def _table(self, content: bytes, dice: Random) -> bytes:
+    def table(self, content: bytes, dice: Random) -> bytes:
         changed = mutating.table(tomllib.loads(content.decode()), KEYS, dice)
         try:
             return tomli_w.dumps(changed).encode("utf-8", "surrogatepass")
@@ -189,11 +189,11 @@ class Maker:
         match dice.randrange(4):
             case 0 | 1:
                 name = dice.choice(PICTURES)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["pattern"] = {"picture": name}
             case 2:
                 name = dice.choice(OUTLINED)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["blade"] = {"outline": {"drawing": name, "length": 150}}
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
@@ -203,7 +203,7 @@ class Maker:
                 )
         case.files["in/job.toml"] = tomli_w.dumps(table).encode("utf-8", "surrogatepass")
 
-    def _pack(self, dice: Random) -> bytes:
+    def packed(self, dice: Random) -> bytes:
         good = self.good["packed.zip"]
         if dice.random() < 0.5:
             return mutating.content(good, dice)
@@ -212,7 +212,7 @@ class Maker:
             for name in archive.namelist():
                 inside = archive.read(name)
                 if name == "job.toml":
-                    inside = self._table(inside, dice)
+                    inside = self.table(inside, dice)
                 elif dice.random() < 0.3:
                     inside = mutating.content(inside, dice)
                 made.writestr(dice.choice((name,) * 12 + ("../" + name, "a/" + name, name.upper())), inside)
@@ -220,7 +220,7 @@ class Maker:
                 made.writestr("bomb.bin", bytes(5_000_000))
         return stream.getvalue()
 
-    def _bad(self, name: str, dice: Random) -> bytes:
+    def bad(self, name: str, dice: Random) -> bytes:
         good = self.good[name]
         ending = os.path.splitext(name)[1]  # noqa: PTH122
         chance = dice.random()
@@ -251,7 +251,7 @@ class Maker:
 
     def _file(self, case: Case, names: tuple[str, ...], dice: Random, *, hostile: bool) -> str:
         name = dice.choice(names)
-        case.files[f"in/{name}"] = self._bad(name, dice) if hostile else self.good[name]
+        case.files[f"in/{name}"] = self.bad(name, dice) if hostile else self.good[name]
         return f"in/{name}"
 
     def _options(self, case: Case, dice: Random, bad: str) -> None:
@@ -325,8 +325,11 @@ class Maker:
 
 
 NAMES = (
-    "faces.png", "spine.png", "section.png", "numbers.json", "report.txt", "insert.stl", "insert.3mf", "insert.svg",
-    "insert.dxf", "insert.txt", "dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt",
-    "can_plan.svg", "insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt", "trials.json",
-    "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf", "shop_sheet.pdf",
+    "faces.png", "spine.png", "section.png", "numbers.json", "report.txt", "spiral_printing/insert.stl",
+    "spiral_printing/insert.3mf", "spiral_printing/insert.svg", "spiral_printing/insert.dxf",
+    "spiral_printing/insert.txt", "ordinary_printing/dividers.stl", "ordinary_printing/dividers.3mf",
+    "ordinary_printing/dividers.svg", "ordinary_printing/dividers.dxf", "ordinary_printing/dividers.txt",
+    "can_plan.svg", "spiral_printing/insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt",
+    "trials.json", "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf",
+    "shop_sheet.pdf",
 )  # fmt: skip

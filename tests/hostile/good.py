@@ -50,11 +50,12 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     del files["marsh_moon_etched.png"]
     for name in {f"{demo}.png" for demo in DEMOS}:
         with Image.open(io.BytesIO(files[name])) as picture:
-            picture.reduce(SMALLER).save(home / name)
+            size = picture.width // SMALLER, picture.height // SMALLER
+            picture.resize(size, Image.Resampling.NEAREST).save(home / name)  # no tones between: they are mixed powders
         files[name] = (home / name).read_bytes()
     texts = {
         "readings.csv": READINGS, "marks.csv": MARKS, "ruler.csv": RULER, "points.csv": POINTS,
-        "shop.toml": (demos / "shops" / "press_12t.toml").read_text("utf-8"),
+        "shop.toml": (demos / "shops" / "press_25t.toml").read_text("utf-8"),
         "drawing.svg": SVG, "profile.svg": PROFILE,
     }  # fmt: skip
     files |= {name: text.encode() for name, text in texts.items()}
@@ -79,7 +80,7 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
         made += main(["log", log, "--add", job, "--name", "Second", "--right", str(home / "half.png")])
         os._exit(made)
     assert os.waitpid(child, 0)[1] == 0
-    files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").glob("dividers.*"))}
+    files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").rglob("dividers.*"))}
     files |= {path.relative_to(home).as_posix(): path.read_bytes() for path in home.glob("log/**/*") if path.is_file()}
     shutil.rmtree(home)
     return files
