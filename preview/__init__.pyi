@@ -28,6 +28,7 @@ from .sheets.report import report_lines as report_lines, report_text as report_t
 from .forge.draws import likely as likely
 from .forge.bands import worst_first as worst_first
 from .in_hand.page import turning_page as turning_page
+from .in_hand.views import views as views
 from .in_hand.glb import blade_glb as blade_glb
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .pattern.on_screen import screen_picture as screen_picture
