@@ -131,6 +131,7 @@ from .log.past import past_of as past_of
 
 # handing over
 from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
+from .sheets.view import save_view as save_view, versions_page as versions_page
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS, FOOT as FOOT
@@ -145,7 +146,6 @@ from .sheets.render import (
     trace_table as trace_table,
 )
 from .sheets.uncut_files import render_uncut as render_uncut
-from .in_hand.view import save_view as save_view
 from .trials.trial_files import save_trials as save_trials
 from .filling.layout_files import save_layout as save_layout
 from .filling.printing import save_dividers as save_dividers
@@ -177,5 +177,11 @@ from .base.progress import listening as listening
 from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
 from .job.work import put_upload as put_upload, new_draft as new_draft
 from .base.files import put_into as put_into
-from .job.room import Visit as Visit, taken as taken, MOST_OF_ONE as MOST_OF_ONE, DAYS_KEPT as DAYS_KEPT
+from .job.room import (
+    Visit as Visit,
+    make_room as make_room,
+    taken as taken,
+    MOST_OF_ONE as MOST_OF_ONE,
+    DAYS_KEPT as DAYS_KEPT,
+)
 from .job.shelf import Shelf as Shelf

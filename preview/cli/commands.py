@@ -51,7 +51,8 @@ def view(options: Namespace) -> None:
     """Write the blade in the hand."""
     from preview import load_job, save_view
 
-    save_view(load_job(options.job), options.out, force=options.force)
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    save_view(job, options.out, beside=beside, units=_units(options), force=options.force)
     print(options.out)
 
 

@@ -43,9 +43,15 @@ def add_view(to: Commands) -> None:
         to, "view", "blade to be turned in the hand",
         "Writes the blade as one page that turns, tilts and lights it in any browser, a phone's too, with nothing "
         "fetched from the net; as a picture of three views (PNG): three-quarter, heel and choil, the edge; or as a "
-        "solid with its etched steel (GLB) for programs that show such. To send to a client.",
+        "solid with its etched steel (GLB) for programs that show such. To send to a client. With other versions of "
+        "the blade --beside it, in job files of their own, he chooses on the page, which says of each how far its "
+        "pattern may lie off.",
         f"{START} --out blade.html",
     )  # fmt: skip
+    view.option(
+        "--beside", type=Path, nargs="+", metavar="JOB", help="up to three other versions, for a client to choose from"
+    )
+    unit_options(view)
     view.option("--out", type=Path, required=True, metavar="F.html|F.png|F.glb", help="file to write")
     view.set_defaults(run=commands.view)
 

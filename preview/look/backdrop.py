@@ -54,11 +54,11 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
 
 
 def empty_ground(shape: tuple[int, int], px_per_mm: float) -> Float32:
-    """Return an empty ground: brighter where the light is, darker towards the corners, not quite even."""
+    """Return an empty ground: darker towards the ends; above and below hardly, as two faces lie one above the other."""
     rows, columns = shape
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
-    light = np.float32(GROUND) * (1 - np.float32(0.15) * (u * u + v * v) - np.float32(0.12) * v - np.float32(0.04) * u)
+    light = np.float32(GROUND) * (1 - np.float32(0.15) * u * u - np.float32(0.06) * v * v - np.float32(0.03) * v)
     rough, speckle = stone(shape, px_per_mm)
     light *= 1 + np.float32(RELIEF) * rough + np.float32(SPECKLE) * speckle
     size = max(2, rows // 40), max(2, columns // 40)

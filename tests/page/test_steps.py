@@ -52,6 +52,7 @@ def test_what_is_wrong_is_told_at_its_control_and_the_last_picture_stays():
     assert not page.error
 
 
+@pytest.mark.slow
 def test_steps_are_added_moved_copied_and_taken_out_and_their_boxes_stay_open():
     page = visit(2)
     page.session_state["group 4"] = False
