@@ -9,6 +9,8 @@ from pathlib import Path
 
 from PIL import Image
 
+from tests.support.spreadsheets import ods, xlsx
+
 READINGS = """pass,thickness_before,thickness_after,bite,width_face_before,width_mid_before,width_face_after,width_mid_after,temperature
 1,42.3,35.4,20,30.4,30.4,32.0,34.1,20
 2,35.4,30,20,32,34.1,33.6,36.4,
@@ -49,6 +51,11 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     files |= {name: text.encode() for name, text in texts.items()}
     with Image.open(demos / "reed_sketch.jpg") as photo:
         photo.reduce(3).save(home / "photo.jpg", quality=80)
+    rows = [
+        [float(cell) if cell.replace(".", "", 1).isdigit() else cell for cell in line.split(",")]
+        for line in READINGS.splitlines()
+    ]
+    files |= {"readings.ods": ods(rows), "readings.xlsx": xlsx(rows)}
     half = Image.new("L", (60, 40), 40)
     half.paste(190, (30, 0, 60, 40))
     for name in ("half.png", "half.tif", "half.gif", "half.bmp", "half.webp", "half.jpg"):
