@@ -29,7 +29,7 @@ def page(options: Namespace) -> None:
     """Serve the page."""
     from preview.page.serving import serve
 
-    serve(options.port, options.log)
+    serve(options.port, options.log, network=options.network)
 
 
 def render(options: Namespace) -> None:
@@ -51,7 +51,8 @@ def view(options: Namespace) -> None:
     """Write the blade in the hand."""
     from preview import load_job, save_view
 
-    save_view(load_job(options.job), options.out, force=options.force)
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    save_view(job, options.out, beside=beside, units=_units(options), force=options.force)
     print(options.out)
 
 
@@ -211,16 +212,19 @@ def budget(options: Namespace) -> None:
 
 def plan(options: Namespace) -> None:
     """Plan the day at the forge."""
-    from preview import day_text, load_job, load_shop, make_plan, save_plan, suit
+    from preview import day_text, load_job, load_shop, make_batch, make_plan, save_plan, suit
 
     job, shop, units = load_job(options.job), load_shop(options.shop), _units(options)
     found = make_plan(job, shop)
     suited = suit(job, shop) if options.fit else None
+    batch = None
+    if options.blades is not None:
+        batch = make_batch(suited.plan if suited and not suited.faults else found, options.blades)
     if options.out is not None:
         known = {"own": options.job, "units": units, "force": options.force}
-        for path in save_plan(found, options.out, suited=suited, **known):
+        for path in save_plan(found, options.out, suited=suited, batch=batch, **known):
             print(path)
-    sys.stdout.write(day_text(found, suited, units))
+    sys.stdout.write(day_text(found, suited, units, batch))
 
 
 def trials(options: Namespace) -> None:
@@ -237,14 +241,29 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_blade, load_job, load_shop, make_plan, make_settings, save_sheet
+    from preview import (
+        RequestError,
+        SheetWords,
+        load_blade,
+        load_job,
+        load_shop,
+        make_batch,
+        make_plan,
+        make_settings,
+        save_sheet,
+    )
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
     known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     day = make_plan(job, load_shop(options.shop)) if options.shop else None
+    if options.blades is not None and day is None:
+        raise RequestError.at(
+            "blades", "what several blades take is reckoned with your tools; --shop is needed as well"
+        )
+    batch = make_batch(day, options.blades) if day and options.blades is not None else None
     past = load_blade(options.past) if options.past else None
-    for path in save_sheet(job, options.kind, options.out, words=words, day=day, past=past, **known):
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, batch=batch, past=past, **known):
         print(path)
 
 

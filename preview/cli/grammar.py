@@ -45,6 +45,11 @@ def add_page(to: Commands) -> None:
     )  # fmt: skip
     page.option("--port", type=int, metavar="N", help="port to listen at, by default 8501 or, if it is taken, another")
     page.option(
+        "--network", action="store_true",
+        help="let other machines reach it too: only in a workshop's own network that you trust, since nothing is "
+        "encrypted and no password is asked",
+    )  # fmt: skip
+    page.option(
         "--log", type=Path, metavar="LOG", help="folder of your blade log (default: kept with the work on the page)"
     )
     page.set_defaults(run=commands.page)

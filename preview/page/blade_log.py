@@ -117,6 +117,8 @@ def write_down(job: preview.Job, blades: Mapping[str, preview.Blade]) -> None:
             **read,
             photos=tuple(map(saved, photos)),
         )
+        if OWN_LOG not in os.environ:
+            preview.make_room(folder(), sum(upload.size for upload in (*files.values(), *photos) if upload))
         if fresh:
             preview.add_blade(log_folder(), job, name, known)
         else:

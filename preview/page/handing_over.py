@@ -51,17 +51,25 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         except preview.PreviewError as error:
             st.error(told(error))
     past = choose_past() if kind == "client" and not beside else None
-    asked = (job, kind, words, paper, units(), beside, None, past)
+    if beside:
+        chosen = units()
+        st.download_button(
+            "All versions in the hand (one page)", lambda: preview.versions_page((job, *beside), chosen),
+            "versions.html", "text/html", key="save_versions", on_click="ignore",
+            help="Opens in any browser, a phone's too, and fetches nothing from the net: your client turns each "
+            "version, in the same light, and reads of each how far its pattern may lie off. Some 2.5 MB each.",
+        )  # fmt: skip
+    asked = (job, kind, words, paper, units(), beside)
     if st.button("Make the sheet", key="make_sheet"):
         try:
             with working("Making the sheet"):
-                st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
+                st.session_state.sheet = (asked, past, preview.sheet_pdf(*asked, past=past))
         except preview.PreviewError as error:
             st.error(told(error))
     if "sheet" not in st.session_state:
         return
-    made_of, pdf = st.session_state.sheet
-    if made_of != asked:
+    made_of, beside_past, pdf = st.session_state.sheet
+    if (made_of, beside_past) != (asked, past):
         st.warning("Something has changed since this sheet was made: make it again.")
     st.download_button(
         f"The {made_of[1]} sheet (PDF)", pdf, f"{made_of[1]}_sheet.pdf", "application/pdf", key="save_sheet",

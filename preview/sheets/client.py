@@ -136,7 +136,7 @@ def client_sheet(
     elif beyond:
         cut = "tang" if job.blade.handle == "none" else "handle"
         more = units.length(beyond, form=".0f")
-        told = f"The blade is at true size; its {cut} goes on {more} beyond the break. The next page shows all of it."
+        told = f"The blade is at true size; its {cut} goes on {more} beyond the break."
         y += 5
         page.words(told, x, y + 0.5, wide, 9, "serif-italic", SOFT)
     y += 8

@@ -20,6 +20,7 @@ from preview.blade.grinds import GRIND_KINDS
 from preview.blade.outlines import OUTLINES
 from preview.cli.grammar import parser
 from tests.hostile import mutating
+from tests.hostile.good import DEMOS
 
 PICTURES = (
     "plain_start.png", "half.png", "half.tif", "half.gif", "half.bmp", "half.webp", "half.jpg", "grey.png", "deep.tif",
@@ -34,7 +35,6 @@ QUICK = ("budget", "trace", "pack", "outline", "calibrate", "fill", "fields")
 
 PACKED = (".3mf", ".ods", ".xlsx")
 TEXTS = (".toml", ".csv", ".svg", ".dxf")
-DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
 
 USUAL: dict[str, tuple[str, ...]] = {
     "--px-per-mm": ("0.5", "1", "0.5", "1", "2", "4"), "--likely": ("6", "8"), "--bead": ("0.4", "0.8", "100"),
@@ -48,7 +48,8 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--crop": ("0.1,0.1,0.9,0.9",), "--length": ("120",), "--ricasso": ("10",), "--tang": ("50",),
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
     "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
-    "--after": ("1",), "--beside": ("in/plain_start.toml",), "--day": ("2026-03-21",), "--bar": ("200,40,5",),
+    "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
+    "--day": ("2026-03-21",), "--bar": ("200,40,5",),
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
     "--past": ("in/log/second",),
@@ -150,7 +151,7 @@ class Maker:
                 self._beside(case, dice, content)
                 return "in/job.toml"
         elif chance < 0.6:
-            content = self._table(content, dice)
+            content = self.table(content, dice)
         elif chance < 0.75:
             content = mutating.text(content.decode(), dice).encode("utf-8", "surrogatepass")
         elif chance < 0.8:
@@ -159,7 +160,7 @@ class Maker:
             self._beside(case, dice, content)
             return "in/job.toml"
         else:
-            case.files["in/job.zip"] = self._pack(dice)
+            case.files["in/job.zip"] = self.packed(dice)
             return "in/job.zip"
         case.files["in/job.toml"] = content
         return dice.choice(("in/job.toml",) * 30 + ("in", "in/none.toml", "in/\0", "n" * 300, "/dev/null"))
@@ -173,10 +174,10 @@ class Maker:
         case.files |= {f"in/{path}": content for path, content in self.good.items() if path.startswith("log/")}
         if bad in {"job", "file"}:
             path = dice.choice([path for path in self.good if path.startswith("log/")])
-            case.files[f"in/{path}"] = self._bad(path, dice)
+            case.files[f"in/{path}"] = self.bad(path, dice)
         return ["in/log", "--compare", "first", "second"] if dice.random() < 0.3 else ["in/log"]
 
-    def _table(self, content: bytes, dice: Random) -> bytes:
+    def table(self, content: bytes, dice: Random) -> bytes:
         changed = mutating.table(tomllib.loads(content.decode()), KEYS, dice)
         try:
             return tomli_w.dumps(changed).encode("utf-8", "surrogatepass")
@@ -189,11 +190,11 @@ class Maker:
         match dice.randrange(4):
             case 0 | 1:
                 name = dice.choice(PICTURES)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["pattern"] = {"picture": name}
             case 2:
                 name = dice.choice(OUTLINED)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["blade"] = {"outline": {"drawing": name, "length": 150}}
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
@@ -203,7 +204,7 @@ class Maker:
                 )
         case.files["in/job.toml"] = tomli_w.dumps(table).encode("utf-8", "surrogatepass")
 
-    def _pack(self, dice: Random) -> bytes:
+    def packed(self, dice: Random) -> bytes:
         good = self.good["packed.zip"]
         if dice.random() < 0.5:
             return mutating.content(good, dice)
@@ -212,7 +213,7 @@ class Maker:
             for name in archive.namelist():
                 inside = archive.read(name)
                 if name == "job.toml":
-                    inside = self._table(inside, dice)
+                    inside = self.table(inside, dice)
                 elif dice.random() < 0.3:
                     inside = mutating.content(inside, dice)
                 made.writestr(dice.choice((name,) * 12 + ("../" + name, "a/" + name, name.upper())), inside)
@@ -220,7 +221,7 @@ class Maker:
                 made.writestr("bomb.bin", bytes(5_000_000))
         return stream.getvalue()
 
-    def _bad(self, name: str, dice: Random) -> bytes:
+    def bad(self, name: str, dice: Random) -> bytes:
         good = self.good[name]
         ending = os.path.splitext(name)[1]  # noqa: PTH122
         chance = dice.random()
@@ -251,7 +252,7 @@ class Maker:
 
     def _file(self, case: Case, names: tuple[str, ...], dice: Random, *, hostile: bool) -> str:
         name = dice.choice(names)
-        case.files[f"in/{name}"] = self._bad(name, dice) if hostile else self.good[name]
+        case.files[f"in/{name}"] = self.bad(name, dice) if hostile else self.good[name]
         return f"in/{name}"
 
     def _options(self, case: Case, dice: Random, bad: str) -> None:
