@@ -11,9 +11,9 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.asking import ask, units
+from preview.page.asking import Table, ask, units
 from preview.page.serving import OWN_LOG
-from preview.page.session import begin, called, folder, saved
+from preview.page.session import begin, called, folder, saved, use_forge
 from preview.page.showing import columns_of, data_url, plain
 from preview.page.telling import in_words, told
 
@@ -41,7 +41,7 @@ def logged() -> tuple[preview.Blade, ...]:
     return preview.load_log(place) if place.is_dir() and any(place.iterdir()) else ()
 
 
-def show_log(job: preview.Job) -> None:
+def show_log(job: preview.Job, table: Table) -> None:
     try:
         blades = logged()
     except preview.PreviewError as error:
@@ -60,6 +60,7 @@ def show_log(job: preview.Job) -> None:
         st.table(columns_of(("Day", "Blade", "What is known"), [tuple(map(plain, row)) for row in rows_of(blades)]))
         look_at_one(blades)
         over_the_years(blades)
+        offer_forge(blades, table)
     except preview.PreviewError as error:
         st.error(told(error))
     keep_it(blades)
@@ -177,6 +178,16 @@ def over_the_years(blades: Sequence[preview.Blade]) -> None:
         st.download_button(
             "Its numbers (CSV)", found.csv(), "over_time.csv", "text/csv", key="log_numbers", on_click="ignore"
         )
+
+
+def offer_forge(blades: Sequence[preview.Blade], table: Table) -> None:
+    """Offer what all blades together say of the forge, for the next one."""
+    learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+    if not learnt:
+        return
+    forge = preview.forge_over(learnt)
+    st.markdown(plain(preview.forge_words(forge, len(learnt))))
+    st.button("Use it in this work", key="log_forge", on_click=use_forge, args=(table, forge))
 
 
 def keep_it(blades: Sequence[preview.Blade]) -> None:

@@ -52,7 +52,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--day": ("2026-03-21",), "--bar": ("200,40,5",),
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
-    "--past": ("in/log/second",),
+    "--past": ("in/log/second",), "--forge": ("forge.toml",),
 }  # fmt: skip
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv", "readings.ods", "readings.xlsx"),
