@@ -141,8 +141,11 @@ def look_at_one(blades: Sequence[preview.Blade]) -> None:
         past = preview.past_of(chosen)
         for picture, words in ((past.shown, "as it was shown"), (past.photograph, "as it came out")):
             st.image(
-                data_url(preview.jpeg_bytes(picture), "jpeg"), width="stretch", caption=words.capitalize(),
-            )  # fmt: skip
+                data_url(preview.jpeg_bytes(picture), "jpeg"),
+                width="stretch",
+                caption=words.capitalize(),
+                alt=f"{chosen.record.name}, {words}.",
+            )
     if beside == NONE:
         if chosen.record.result:
             st.markdown(f"“{plain(chosen.record.result)}”")
@@ -174,7 +177,7 @@ def over_the_years(blades: Sequence[preview.Blade]) -> None:
         return
     with panel:
         found = preview.over_time(blades)
-        st.image(data_url(found.plot(units()), "png"), width="stretch", caption="Forecast and found, blade by blade.")
+        st.image(data_url(found.plot(units()), "png"), width="stretch", alt="Forecast and found, blade by blade.")
         st.download_button(
             "Its numbers (CSV)", found.csv(), "over_time.csv", "text/csv", key="log_numbers", on_click="ignore"
         )
