@@ -132,6 +132,7 @@ from .log.log_words import (
     log_text as log_text,
 )
 from .log.over_time import over_time as over_time, save_over_time as save_over_time
+from .log.over_blades import forge_over as forge_over, forge_words as forge_words
 from .log.past import past_of as past_of
 
 # handing over

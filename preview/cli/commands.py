@@ -98,8 +98,10 @@ def log(options: Namespace) -> None:
     asked = [name for name in ("add", "name", "compare") if getattr(options, name) is not None]
     if asked in (["add"], ["compare", "name"]) or ("compare" in asked and (len(asked) > 1 or known != preview.Known())):
         raise preview.RequestError.at("log", "a blade is added with --add and --name; --compare goes by itself")
-    if asked and options.out is not None:
-        raise preview.RequestError.at("log.out", "is of the whole log, so it goes with no other option but units")
+    if asked and (options.out is not None or options.forge is not None):
+        raise preview.RequestError.at("log", "--out and --forge are of the whole log; leave out what is of one blade")
+    if options.out is not None and options.forge is not None:
+        raise preview.RequestError.at("log", "--out and --forge are written one at a time")
     if not asked and known != preview.Known():
         raise preview.RequestError.at("log.name", "is needed, to say of which blade this is known")
     if options.compare:
@@ -114,6 +116,11 @@ def log(options: Namespace) -> None:
         sys.stdout.write(preview.log_text([blade], _units(options)))
     else:
         blades = preview.load_log(options.log)
+        if options.forge is not None:
+            learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+            forge = preview.forge_over(learnt)
+            preview.save_calibration(forge, options.forge, force=options.force)
+            print(options.forge, preview.forge_words(forge, len(learnt)), sep="\n")
         if options.out is not None:
             for path in preview.save_over_time(blades, options.out, units=_units(options), force=options.force):
                 print(path)

@@ -148,6 +148,10 @@ def add_log(to: Commands) -> None:
         "--out", type=Path, metavar="DIR",
         help=f"{INTO}: forecast against found over all blades, as a plot and as numbers (default: not written)",
     )  # fmt: skip
+    log.option(
+        "--forge", type=Path, metavar="F.toml",
+        help="calibration file to write: your forge's mean over all blades, and how far they scatter",
+    )  # fmt: skip
     log.set_defaults(run=commands.log)
 
 
