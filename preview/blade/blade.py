@@ -17,11 +17,12 @@ from preview.forging.bar import Bar
 class Placement(Settings):
     """Where the blade lies in the bar, in mm; left out, it lies in the middle, together with its tang.
 
-    ``heel`` from the bar's heel end to the blade's heel, ``edge`` from the bar's edge side to the edge's
-    baseline, ``mid_plane`` from the bar's mid-plane to the blade's, towards the right face. A bar that is ``turned``
-    by half a turn on the bench has its tip end at the heel and its spine side at the edge; one that is ``mirrored``,
-    laid on its other face, its tip end at the heel, and what was its left face is the right one. Ends, sides and
-    faces are then those that lie there.
+    ``off`` is how far off that middle it lies, towards the tip and towards the spine; marked so, it is where it is
+    meant whatever length and width the bar comes out at. Or it lies ``heel`` from the bar's heel end to the blade's
+    heel, ``edge`` from the bar's edge side to the edge's baseline. ``mid_plane`` from the bar's mid-plane to the
+    blade's, towards the right face. A bar that is ``turned`` by half a turn on the bench has its tip end at the heel
+    and its spine side at the edge; one that is ``mirrored``, laid on its other face, its tip end at the heel, and what
+    was its left face is the right one. Ends, sides and faces are then those that lie there.
     """
 
     heel: Annotated[
@@ -38,6 +39,13 @@ class Placement(Settings):
             least=0.0, offer="Place across the bar", start=3.0,
         ),
     ] = None  # fmt: skip
+    off: Annotated[
+        tuple[Length, Length],
+        Control(
+            "Off the middle", "mm", "Where the place along or across the bar is not given.",
+            ends=("towards the tip", "towards the spine"), step=0.5,
+        ),
+    ] = (0.0, 0.0)  # fmt: skip
     mid_plane: Annotated[
         Length,
         Control(
@@ -113,6 +121,9 @@ class Blade(Settings):
             yield Limit("placement.heel", placement.heel, bar.length - outline.length, "this blade length")
         if placement.edge is not None:
             yield Limit("placement.edge", placement.edge, bar.width - outline.height, "this blade height")
+        for axis, (given, room) in enumerate(zip((placement.heel, placement.edge), self.room(bar), strict=True)):
+            for most in (True, False) if given is None else ():
+                yield Limit(f"placement.off[{axis}]", placement.off[axis], room[most], "this bar", most=most, fine=0.01)
         for most in (True, False):
             bound = (bar.thickness - thick) / (2 if most else -2)
             yield Limit("placement.mid_plane", placement.mid_plane, bound, "this thickness", most=most, fine=0.01)
@@ -122,14 +133,24 @@ class Blade(Settings):
 
         Where the tang is too long for the bar, it is the tang that reaches out of it, not the blade.
         """
-        heel, edge = self.placement.heel, self.placement.edge
-        length = self.outline.length
-        middle = min((self.outline.tang_length - length) / 2, bar.length / 2 - length)
+        heel, edge, (ahead, aside) = self.placement.heel, self.placement.edge, self.placement.off
+        middle = self._middle(bar)
         return (
-            middle if heel is None else heel - bar.length / 2,
-            -self.outline.height / 2 if edge is None else edge - bar.width / 2,
+            middle[0] + ahead if heel is None else heel - bar.length / 2,
+            middle[1] + aside if edge is None else edge - bar.width / 2,
             self.placement.mid_plane,
         )
+
+    def _middle(self, bar: Bar) -> tuple[float, float]:
+        """Return where the blade's heel and edge lie from the bar's middle, mm, where no place is given."""
+        length = self.outline.length
+        return min((self.outline.tang_length - length) / 2, bar.length / 2 - length), -self.outline.height / 2
+
+    def room(self, bar: Bar) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Return the least and the most (mm) that the blade can lie off the middle of ``bar``, along and across."""
+        (heel, edge), (length, width, _) = self._middle(bar), bar.size
+        along = -length / 2 - heel, length / 2 - self.outline.length - heel
+        return along, (-width / 2 - edge, width / 2 - self.outline.height - edge)
 
     def blade_to_bar(self, along: Array, across: Array, through: Array, bar: Bar) -> tuple[Array, Array, Array]:
         """Carry points (broadcastable arrays, mm) from the blade frame to the bar frame."""
