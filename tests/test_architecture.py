@@ -22,6 +22,7 @@ ROOMS = (
     "sheets",
     "day",
     "advice",
+    "cutting",
     "trials",
     "filling",
     "forge",

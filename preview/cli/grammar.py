@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from preview.cli import commands
-from preview.cli.of_blade import add_fields, add_render, add_sheet, add_trace, add_trials, add_view
+from preview.cli.of_blade import add_fields, add_place, add_render, add_sheet, add_trace, add_trials, add_view
 from preview.cli.of_can import add_budget, add_dividers, add_fill, add_layout
 from preview.cli.of_day import add_plan
 from preview.cli.of_own import add_calibrate, add_outline, add_pack, add_sketch
@@ -28,7 +28,7 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         add_page, add_render, add_view, add_fields, add_trace, add_layout, add_dividers, add_fill, add_budget,
-        add_plan, add_trials, add_sheet, add_calibrate, add_sketch, add_outline, add_pack,
+        add_plan, add_trials, add_place, add_sheet, add_calibrate, add_sketch, add_outline, add_pack,
     ):  # fmt: skip
         add(to)
     return whole

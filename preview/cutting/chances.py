@@ -1,0 +1,199 @@
+"""Where the grains of a motif's parts come out on a blade, under all that is unsure; and how likely each is whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array, Float32, Mask
+from preview.base.errors import JobError
+from preview.base.progress import counted
+from preview.blade.grind import Side
+from preview.cutting.parts import Part
+from preview.cutting.room import Room
+from preview.face.origins import Origins
+from preview.forge.bands import DEGENERATE
+from preview.forge.draws import draw_weights
+from preview.forge.uncertain import Moves, Uncertain
+from preview.forge.wander import Wander
+from preview.job.calibration import SETTLING
+from preview.job.job import Job
+from preview.pipeline import find_origins
+
+REACH = 0.1
+"""How far apart (mm) places are from which it is read how the pattern changes."""
+SWEEPS, LONGEST = 8, 6.0
+"""Steps towards where a grain comes out, and the longest of them, mm."""
+FOUND = 0.05
+"""How near to it (mm) a grain has to come for its place to count as found."""
+
+
+BENT = ("spread", *SETTLING)
+KNOTS = (-2.0, -1.0, 1.0, 2.0)
+"""What the pattern does not move in proportion to, far out, and at how many standard deviations it is looked at: what a
+bar spreads, or is filled, decides whether a later pass reaches it at all."""
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """What is unsure about a job, and random weights of it.
+
+    Parameters
+    ----------
+    moves
+        The job, and the same with each uncertain thing moved a little.
+    weights
+        Of each thing in each draw, (draws, names), standard normal.
+    forged
+        The job forged otherwise: how much of what the pattern moves by most, as it does more or less than in
+        proportion, at each of `KNOTS` where that can be.
+    """
+
+    moves: Moves
+    weights: Float32
+    forged: dict[str, dict[float, Origins]]
+
+    @classmethod
+    def of(cls, job: Job, draws: int) -> Draws:
+        """Draw ``draws`` forges by the job's seed; the first ones are the same however many there are."""
+        moves = Moves.of(job, Wander.everywhere(job.hammer, job.unsure.hammer_length))
+        drawn = draw_weights(job, draws, moves.names)
+        bent = [thing for thing in moves.things if thing.name in BENT and thing.name in moves.there]
+        forged = {thing.name: _at_knots(thing) for thing in counted("the forging, done otherwise", bent)}
+        return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), forged)
+
+    def come_out(self, job: Job, side: Side, parts: Sequence[Part], few: int | None = None) -> ComeOut:
+        """Return where the parts come out on a face of ``job``, which differs from theirs in blade and grind alone.
+
+        Parameters
+        ----------
+        job, side, parts
+            The blade as it is cut and ground, which face, and the parts.
+        few
+            How many of the draws; all where it is left out.
+        """
+        moves, weights = self.moves.of_blade(job), self.weights[:few]
+        here, blade, bar = moves.here, job.blade, moves.here.ground.bar
+        in_bar, spots = (np.concatenate([getattr(part, of) for part in parts], axis=1) for of in ("in_bar", "spots"))
+        cells = np.stack(here.sampler.positions(*spots))
+        start = np.stack(blade.bar_to_blade(in_bar[0], in_bar[1], np.zeros(1), bar)[:2])
+        places, found = lying(here, side, cells, start)
+        along, across, distance = _on_face(here, *places)
+        moved = moves.at(side, along, across, distance)
+        in_mm = np.linalg.pinv(per_place(here, side, places), rcond=DEGENERATE)
+        # a place that came from further on now shows a pattern that lies further back
+        each = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
+        by = [np.where(np.isin(moves.names, list(self.forged)), 0, weights)]
+        for name, knots in self.forged.items():
+            each += [_step(_cut(forged, job), side, cells, places)[None] for forged in knots.values()]
+            by.append(_bent(weights[:, moves.names.index(name)], np.array(list(knots))))
+        effects, shares = np.concatenate(each).astype(np.float32), np.concatenate(by, axis=1).astype(np.float32)
+        drawn = (shares @ effects.reshape(len(effects), -1)).reshape(len(shares), *places.shape)
+        drawn += places.astype(np.float32)
+        counts = [part.spots.shape[1] for part in parts]
+        return ComeOut(drawn, found, np.cumsum([0, *counts[:-1]]))
+
+
+def _at_knots(thing: Uncertain) -> dict[float, Origins]:
+    found = {}
+    for knot in KNOTS:
+        with suppress(JobError):  # beyond the last that can be forged it goes on as it does before it
+            found[knot] = find_origins(thing.moved(knot * thing.error))
+    return found
+
+
+def _cut(origins: Origins, job: Job) -> Origins:
+    """Return the origins of another forging with the blade and the grind of ``job``."""
+    return replace(origins, ground=replace(origins.ground, blade=job.blade, grind=job.grind))
+
+
+def _step(origins: Origins, side: Side, cells: Array, places: Array) -> Array:
+    """Return how far (2, n), mm, the grains at ``cells`` lie from ``places``: one step of `lying`."""
+    in_mm = np.linalg.pinv(per_place(origins, side, places), rcond=DEGENERATE)
+    return np.asarray(np.einsum("pij,jp->ip", in_mm, cells - _cells(origins, side, places)))
+
+
+def _bent(weights: Array, knots: Array) -> Array:
+    """Return how much each knot counts at each weight, (n, knots), for reading linearly between them and 0."""
+    ends = np.sort([*knots, 0.0])
+    before = np.clip(np.searchsorted(ends, weights) - 1, 0, max(len(ends) - 2, 0))
+    shares = np.zeros((len(weights), len(ends)))
+    if len(ends) > 1:
+        share, every = (weights - ends[before]) / (ends[before + 1] - ends[before]), np.arange(len(weights))
+        shares[every, before], shares[every, before + 1] = 1 - share, share
+    return np.asarray(shares[:, np.searchsorted(ends, knots)])
+
+
+@dataclass(frozen=True, eq=False)
+class ComeOut:
+    """Where the points of parts come out on a face.
+
+    Parameters
+    ----------
+    drawn
+        In each draw along and across, blade frame, (draws, 2, points), mm.
+    found
+        Points that come out at all.
+    first
+        The first point of each part.
+    """
+
+    drawn: Float32
+    found: Mask
+    first: NDArray[np.intp]
+
+    def whole(self, room: Room) -> Mask:
+        """Say in which draws which parts come out whole, (draws, parts)."""
+        inside = room.holds(self.drawn[:, 0], self.drawn[:, 1]) & self.found
+        return np.asarray(np.logical_and.reduceat(inside, self.first, axis=1))
+
+    def slides(self, room: Room, across: float) -> tuple[Float32, Float32]:
+        """Return how far the blade may be moved along with each part whole: least and most, mm, (draws, parts).
+
+        ``across`` is how far it is moved towards the spine, mm. Where it may not be at all, the least is infinite.
+        """
+        back, ahead = room.shifts(self.drawn[:, 0], self.drawn[:, 1] - np.float32(across))
+        back[:, ~self.found] = np.inf
+        # the blade moves one way, the parts on it the other
+        low = np.maximum.reduceat(-ahead, self.first, axis=1)
+        return np.where(np.isnan(low), np.inf, low), np.minimum.reduceat(-back, self.first, axis=1)
+
+
+def lying(origins: Origins, side: Side, cells: Array, start: Array) -> tuple[Array, Mask]:
+    """Return where on a face grains show whose pattern is at ``cells`` (2, n), and which of them were found.
+
+    Newton's method from ``start``; both (2, n), mm, blade frame. The face goes on beyond its rim as it is there. Along
+    a bar whose pattern does not change that way, a grain keeps its place.
+    """
+    places = start.astype(float)
+    for _ in range(SWEEPS):
+        step = _step(origins, side, cells, places)
+        far = np.hypot(*step)
+        if far.max(initial=0.0) < FOUND / 10:
+            break
+        places = places + step * np.minimum(1, LONGEST / np.maximum(far, 1e-9))
+    return places, far < FOUND
+
+
+def _on_face(origins: Origins, along: Array, across: Array) -> tuple[Array, Array, Array]:
+    """Return places with their distances to the edge, held at the blade's rim beyond it."""
+    outline = origins.ground.blade.outline
+    held = np.clip(along, 0, outline.length)
+    return along, across, outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))
+
+
+def _cells(origins: Origins, side: Side, places: Array) -> Array:
+    """Return column and row (2, ...), in cells, of what shows at places (2, ...) of a face, mm."""
+    x, y, z, _ = origins.of_face(side, *_on_face(origins, *places))
+    return np.stack(np.broadcast_arrays(*origins.in_picture(x, y, z)))
+
+
+def per_place(origins: Origins, side: Side, places: Array) -> Array:
+    """Return what a millimetre along and across does to column and row, (n, 2, 2), at places (2, n)."""
+    steps = REACH / 2 * np.array([[1, -1, 0, 0], [0, 0, 1, -1]])
+    near = _cells(origins, side, places[:, None, :] + steps[:, :, None])
+    return np.stack([near[:, 0] - near[:, 1], near[:, 2] - near[:, 3]], axis=-1).swapaxes(0, 1) / REACH
