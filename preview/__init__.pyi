@@ -66,9 +66,10 @@ from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, anim
 
 # where in the bar the blade is cut
 from .cutting.cut import Cut as Cut, parse_keep as parse_keep
-from .cutting.search import Places as Places, Place as Place, find_places as find_places
-from .cutting.drawing import better_drawing as better_drawing
+from .cutting.places import Places as Places, find_places as find_places
+from .cutting.search import Place as Place
 from .cutting.words import (
+    MARKING as MARKING,
     drawing_words as drawing_words,
     place_rows as place_rows,
     place_text as place_text,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,11 +17,11 @@ from preview.cutting.room import Room
 from preview.face.origins import Origins
 from preview.forge.bands import DEGENERATE
 from preview.forge.draws import draw_weights
-from preview.forge.uncertain import Moves, Uncertain
+from preview.forge.uncertain import Moves, uncertain_things
 from preview.forge.wander import Wander
-from preview.job.calibration import SETTLING
+from preview.forging.history import pull_back
 from preview.job.job import Job
-from preview.pipeline import find_origins
+from preview.job.limits import limits_of
 
 REACH = 0.1
 """How far apart (mm) places are from which it is read how the pattern changes."""
@@ -32,10 +31,10 @@ FOUND = 0.05
 """How near to it (mm) a grain has to come for its place to count as found."""
 
 
-BENT = ("spread", *SETTLING)
-KNOTS = (-2.0, -1.0, 1.0, 2.0)
-"""What the pattern does not move in proportion to, far out, and at how many standard deviations it is looked at: what a
-bar spreads, or is filled, decides whether a later pass reaches it at all."""
+BENT = ("spread", "fill_density")
+KNOTS = (-2.0, -1.0, 0.0, 1.0, 2.0)
+"""Standard deviations at which it is looked what spread and fill do, both together: between them they decide whether a
+later pass reaches the bar at all, so that the pattern does not move in proportion to either."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,22 +48,21 @@ class Draws:
     weights
         Of each thing in each draw, (draws, names), standard normal.
     forged
-        The job forged otherwise: how much of what the pattern moves by most, as it does more or less than in
-        proportion, at each of `KNOTS` where that can be.
+        The job as it would be forged at each pair of `KNOTS` of `BENT`.
     """
 
     moves: Moves
     weights: Float32
-    forged: dict[str, dict[float, Origins]]
+    forged: tuple[Origins, ...]
 
     @classmethod
     def of(cls, job: Job, draws: int) -> Draws:
         """Draw ``draws`` forges by the job's seed; the first ones are the same however many there are."""
         moves = Moves.of(job, Wander.everywhere(job.hammer, job.unsure.hammer_length))
         drawn = draw_weights(job, draws, moves.names)
-        bent = [thing for thing in moves.things if thing.name in BENT and thing.name in moves.there]
-        forged = {thing.name: _at_knots(thing) for thing in counted("the forging, done otherwise", bent)}
-        return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), forged)
+        jobs = counted("the forging, done otherwise", [_forged(job, one, other) for one in KNOTS for other in KNOTS])
+        forged = (replace(moves.here, pull_back=pull_back(each.history), ground=each.ground) for each in jobs)
+        return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), tuple(forged))
 
     def come_out(self, job: Job, side: Side, parts: Sequence[Part], few: int | None = None) -> ComeOut:
         """Return where the parts come out on a face of ``job``, which differs from theirs in blade and grind alone.
@@ -74,7 +72,8 @@ class Draws:
         job, side, parts
             The blade as it is cut and ground, which face, and the parts.
         few
-            How many of the draws; all where it is left out.
+            How many of the draws, whatever is unsure moving the pattern in proportion; all of them, and `BENT` as it
+            does, where it is left out.
         """
         moves, weights = self.moves.of_blade(job), self.weights[:few]
         here, blade, bar = moves.here, job.blade, moves.here.ground.bar
@@ -86,11 +85,15 @@ class Draws:
         moved = moves.at(side, along, across, distance)
         in_mm = np.linalg.pinv(per_place(here, side, places), rcond=DEGENERATE)
         # a place that came from further on now shows a pattern that lies further back
-        each = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
-        by = [np.where(np.isin(moves.names, list(self.forged)), 0, weights)]
-        for name, knots in self.forged.items():
-            each += [_step(_cut(forged, job), side, cells, places)[None] for forged in knots.values()]
-            by.append(_bent(weights[:, moves.names.index(name)], np.array(list(knots))))
+        each: list[Array] = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
+        by: list[Array] = [weights]
+        if few is None:
+            steps = [_step(_cut(forged, job), side, cells, places) for forged in self.forged]
+            each.append(np.stack(steps))
+            own = [moves.names.index(name) for name in BENT]
+            by = [np.where(np.isin(np.arange(weights.shape[1]), own), 0, weights)]
+            one, other = (_between(weights[:, number]) for number in own)
+            by.append((one[:, :, None] * other[:, None, :]).reshape(len(weights), -1))
         effects, shares = np.concatenate(each).astype(np.float32), np.concatenate(by, axis=1).astype(np.float32)
         drawn = (shares @ effects.reshape(len(effects), -1)).reshape(len(shares), *places.shape)
         drawn += places.astype(np.float32)
@@ -98,12 +101,29 @@ class Draws:
         return ComeOut(drawn, found, np.cumsum([0, *counts[:-1]]))
 
 
-def _at_knots(thing: Uncertain) -> dict[float, Origins]:
-    found = {}
-    for knot in KNOTS:
-        with suppress(JobError):  # beyond the last that can be forged it goes on as it does before it
-            found[knot] = find_origins(thing.moved(knot * thing.error))
-    return found
+def _forged(job: Job, one: float, other: float) -> Job:
+    """Return ``job`` with both things of `BENT` moved, in standard deviations."""
+    for name, by in zip(BENT, (one, other), strict=True):
+        thing = next(each for each in uncertain_things(job) if each.name == name)
+        job = _reached(thing.moved(by * thing.error))
+    return job
+
+
+def _reached(job: Job) -> Job:
+    """Return ``job`` with each pass that the bar comes to thinner than that leaves it at what still presses it."""
+    for _ in job.forging:
+        try:
+            _ = job.history.bar
+        except JobError as error:
+            where, limits = error.faults[0].where, limits_of(job)
+            broken = limits[-1] if limits else None
+            if broken is None or broken.holds or broken.where != where:
+                raise
+            steps = list(job.forging)
+            number, key = int(where.partition("[")[2].partition("]")[0]), where.rpartition(".")[2]
+            steps[number] = steps[number].model_copy(update={key: broken.nearest})
+            job = job.model_copy(update={"forging": tuple(steps)})
+    return job
 
 
 def _cut(origins: Origins, job: Job) -> Origins:
@@ -117,15 +137,14 @@ def _step(origins: Origins, side: Side, cells: Array, places: Array) -> Array:
     return np.asarray(np.einsum("pij,jp->ip", in_mm, cells - _cells(origins, side, places)))
 
 
-def _bent(weights: Array, knots: Array) -> Array:
-    """Return how much each knot counts at each weight, (n, knots), for reading linearly between them and 0."""
-    ends = np.sort([*knots, 0.0])
-    before = np.clip(np.searchsorted(ends, weights) - 1, 0, max(len(ends) - 2, 0))
-    shares = np.zeros((len(weights), len(ends)))
-    if len(ends) > 1:
-        share, every = (weights - ends[before]) / (ends[before + 1] - ends[before]), np.arange(len(weights))
-        shares[every, before], shares[every, before + 1] = 1 - share, share
-    return np.asarray(shares[:, np.searchsorted(ends, knots)])
+def _between(weights: Array) -> Array:
+    """Return how much each knot counts at each weight, (n, knots), for reading linearly between them, and beyond."""
+    knots = np.array(KNOTS)
+    before = np.clip(np.searchsorted(knots, weights) - 1, 0, len(knots) - 2)
+    share, every = (weights - knots[before]) / (knots[before + 1] - knots[before]), np.arange(len(weights))
+    shares = np.zeros((len(weights), len(knots)))
+    shares[every, before], shares[every, before + 1] = 1 - share, share
+    return shares
 
 
 @dataclass(frozen=True, eq=False)

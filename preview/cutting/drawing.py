@@ -11,7 +11,7 @@ from preview.base.errors import JobError
 from preview.base.progress import counted
 from preview.base.results import Mm, ShareOf
 from preview.cutting.chances import per_place
-from preview.cutting.search import Place, Places, Search
+from preview.cutting.search import Place, Search
 from preview.job.job import Job, check_job
 from preview.pattern.pattern import box_of
 
@@ -44,11 +44,11 @@ class Drawing:
     place: Place
 
 
-def better_drawing(found: Places) -> Drawing | None:
+def better_drawing(search: Search, best: Place) -> Drawing | None:
     """Return the largest drawing that keeps all parts whole, or else the best; None where the one there is as good."""
-    best, tried = found.best[0], []
+    tried = []
     for scale in counted("the drawing, smaller", SCALES):
-        drawing = _drawn(found, best.job, scale)
+        drawing = _drawn(search, best.job, scale)
         if drawing is not None:
             tried.append(drawing)
             if drawing.place.all_whole >= GOOD:
@@ -57,15 +57,14 @@ def better_drawing(found: Places) -> Drawing | None:
     return top if top is not None and top.place.score > best.score + WORTH else None
 
 
-def _drawn(found: Places, job: Job, scale: float) -> Drawing | None:
+def _drawn(search: Search, job: Job, scale: float) -> Drawing | None:
     pattern, area = job.pattern, np.array(job.pattern_area)
     size = scale * np.array(pattern.size or area)
     free = np.maximum(area - box_of((size[0], size[1]), pattern.turn), 0) / 2
     at, was = np.clip(pattern.at, -free, free), np.array(pattern.at)
     for _ in range(ROUNDS if free.max() > 0 else 0):
-        search = _search(found, job, scale, at - scale * was)
-        shift = search.best_slide(job, REACH)
-        there = np.clip(at - _per_mm(search, job) @ shift, -free, free)
+        laid = _laid(search, scale, at - scale * was)
+        there = np.clip(at - _per_mm(laid, job) @ laid.best_slide(job, REACH), -free, free)
         if np.abs(there - at).max() < 0.1:
             break
         at = there
@@ -75,15 +74,15 @@ def _drawn(found: Places, job: Job, scale: float) -> Drawing | None:
         drawn = check_job(job.model_copy(update={"pattern": new}))
     except JobError:
         return None
-    place = _search(found, job, scale, at - scale * was).place(job)
+    place = _laid(search, scale, at - scale * was).place(job)
     moved = at - was
     return Drawing(scale, (float(moved[0]), float(moved[1])), replace(place, job=drawn))
 
 
-def _search(found: Places, job: Job, scale: float, by: Array) -> Search:
-    """Return a search with the parts scaled from the can's middle, then moved ``by``, mm."""
-    parts = (replace(part, spots=scale * part.spots + by[:, None]) for part in found.parts.wanted)
-    return Search(job, found.cut, tuple(parts), found.room, found.draws)
+def _laid(search: Search, scale: float, by: Array) -> Search:
+    """Return the search with its parts scaled from the can's middle, then moved ``by``, mm."""
+    parts = (replace(part, spots=scale * part.spots + by[:, None]) for part in search.parts)
+    return replace(search, parts=tuple(parts))
 
 
 def _per_mm(search: Search, job: Job) -> Array:

@@ -132,8 +132,11 @@ def _part(flat: Job, face: FaceMap, one: Mask, name: str) -> Part:
 
     grid = face.grid
     rows, columns = np.nonzero(one & ~ndimage.binary_erosion(one))
-    rim = _watched(np.stack([grid.along[0, columns], grid.across[rows, 0]]))
-    length, height = (float(np.ptp(each)) + 1 / PX_PER_MM for each in (grid.along[0, columns], grid.across[rows, 0]))
+    half = 0.5 / PX_PER_MM  # the rim runs along the pixels' own sides
+    sides = half * np.array([[1, -1, 0, 0], [0, 0, 1, -1]])
+    rim = (np.stack([grid.along[0, columns], grid.across[rows, 0]])[:, None] + sides[:, :, None]).reshape(2, -1)
+    length, height = np.ptp(rim, axis=1).tolist()
+    rim = _watched(rim)
     area = float(one.sum()) / PX_PER_MM**2
     return _at(flat, face.side, rim, Part(name, 1.0, area, length, height, rim, rim))
 

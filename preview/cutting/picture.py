@@ -6,7 +6,8 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Bytes
-from preview.cutting.search import Place, Places
+from preview.cutting.places import Places
+from preview.cutting.search import Place
 from preview.pipeline import take_picture
 
 COLOURS = ((0, 114, 178), (213, 94, 0), (0, 158, 115))

@@ -12,9 +12,9 @@ from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.cutting.cut import Cut
-from preview.cutting.drawing import better_drawing
 from preview.cutting.picture import places_picture
-from preview.cutting.search import Place, find_places
+from preview.cutting.places import DRAWS, find_places
+from preview.cutting.search import Place
 from preview.cutting.words import place_text
 from preview.job.file import dump_job, files_of
 from preview.job.job import Job
@@ -31,7 +31,7 @@ def save_places(
     Raises
     ------
     RequestError
-        If the job would take the place of the user's ``own`` file; and as for `preview.cutting.search.find_places`.
+        If the job would take the place of the user's ``own`` file; and as for `preview.cutting.places.find_places`.
     """
     folder = Path(folder)
     check_folder(folder, PLACE_FILES, force=force)
@@ -39,10 +39,10 @@ def save_places(
         msg = f"the work with the blade moved would be written over {own} itself; another folder is needed"
         raise RequestError.at("out", msg)
     found = find_places(job, cut)
-    drawing = better_drawing(found)
+    drawing = found.drawing
     numbers = {
         "margin_mm": cut.margin,
-        "draws": len(found.draws.weights),
+        "draws": DRAWS,
         "beats_middle": found.beats_middle,
         "parts": [
             {"name": part.name, "weight": part.weight, "length_mm": part.length, "height_mm": part.height}
@@ -55,7 +55,7 @@ def save_places(
     }
     contents = (
         png_bytes(places_picture(found), found.parts.face.grid.px_per_mm),
-        place_text(found, drawing, job, units).encode(),
+        place_text(found, job, units).encode(),
         (json.dumps(numbers, indent=2) + "\n").encode(),
         dump_job(found.chosen.job).encode(),
     )

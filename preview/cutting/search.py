@@ -9,27 +9,25 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import JobError, RequestError
-from preview.base.progress import counted
 from preview.base.results import Degrees, Mm, ShareOf
 from preview.base.units import mm, say
 from preview.blade.blade import Placement
 from preview.cutting.chances import ComeOut, Draws
 from preview.cutting.cut import Cut
-from preview.cutting.parts import Part, Parts, find_parts
+from preview.cutting.parts import Part
 from preview.cutting.room import Room
 from preview.job.job import Job, check_job
 
-DRAWS, FEW = 2000, 256
-"""Draws that chances are told by, to 1 point or so, and those that are enough to search by."""
-
-BEST = 3
+RIM = 1.0
+"""Steel (mm) left for the saw between the blade and the bar's ends and sides."""
+FEW = 256
+"""Draws that are enough to search by."""
 STEPS = (0.5, 0.25)
 """Between two places that are looked at, mm, along and across."""
 LEVELS, HEIGHTS = 3, 5
 """Mid-planes that are tried, and heights or angles."""
-SEEDS, FINALISTS, CLOSELY, ROUNDS = 3, 8, 4, 3
-"""Places that each grind and lie of the bar goes on with, those of all whose chances are told, those that are bettered,
-and how often."""
+SEEDS, ROUNDS = 3, 3
+"""Places that each grind and lie of the bar goes on with, and how often one is bettered."""
 APART = (5.0, 1.0, 1.0)
 """How far apart (mm) places are, along, across or through, for both to be told."""
 EFFORT = (1e-4, 1e-3, 2e-2)
@@ -77,80 +75,13 @@ class Place:
         return self.score - other.score > 2 * BETTER
 
 
-@dataclass(frozen=True, eq=False)
-class Places:
-    """What the search found.
-
-    Parameters
-    ----------
-    cut
-        What was wanted.
-    parts
-        The motif's parts.
-    now, middle
-        The blade where it lies in the job, and in the bar's middle.
-    best
-        The best places, the best first; at most `BEST`.
-    draws
-        What they rest on.
-    room
-        Where on the blade parts may come out.
-    """
-
-    cut: Cut
-    parts: Parts
-    now: Place
-    middle: Place
-    best: tuple[Place, ...]
-    draws: Draws
-    room: Room
-
-    @property
-    def beats_middle(self) -> bool:
-        """Whether the best place is better than the bar's middle."""
-        return self.best[0].beats(self.middle)
-
-    @property
-    def chosen(self) -> Place:
-        """The best place, or where the blade lies now if that is as good."""
-        return self.best[0] if self.best[0].beats(self.now) else self.now
-
-
-def find_places(job: Job, cut: Cut) -> Places:
-    """Return the places in the bar at which the parts that ``cut`` asks for most likely come out whole.
-
-    The same job and wishes give the same places.
-
-    Raises
-    ------
-    JobError, FileError
-        As for `preview.pipeline.preview`.
-    RequestError
-        If a part is not there, a margin leaves no room, the face is not ground whose grind is to change, or nothing
-        lies within the limits.
-    """
-    check_job(job)
-    parts = find_parts(job, cut)
-    room = Room.of(job.blade.outline, cut.margin)
-    search = Search(job, cut, parts.wanted, room, Draws.of(job, DRAWS))
-    seeds = [
-        seed for variant in counted("places in the bar", list(search.variants())) for seed in search.seeds(variant)
-    ]
-    seeds.sort(key=lambda seed: -seed[0])
-    finalists = [each for _, each in seeds[:FINALISTS]]
-    found = [search.place(search.bettered(each)) for each in counted("the best places, closely", finalists[:CLOSELY])]
-    found += [search.place(each) for each in finalists]
-    now, middle = search.place(job), search.place(_at_middle(job))
-    found += [each for each in (now, middle) if search.allows(each)]
-    return Places(cut, parts, now, middle, _apart(found), search.draws, room)
-
-
 def effort(off: tuple[float, float], level: float) -> float:
     """Return what a place loses of its score for lying off the middle of the bar; see `EFFORT`."""
     return sum(each * abs(far) for each, far in zip(EFFORT, (*off, level), strict=True))
 
 
-def _at_middle(job: Job) -> Job:
+def at_middle(job: Job) -> Job:
+    """Return ``job`` with its blade in the bar's middle, the bar as it was forged."""
     return _laid(job, Placement())
 
 
@@ -161,24 +92,8 @@ def _laid(job: Job, placement: Placement) -> Job:
 def off_middle(job: Job) -> tuple[float, float]:
     """Return how far off the bar's middle the blade lies, towards the tip and towards the spine, mm."""
     bar = job.history.bar
-    here, middle = (each.blade.corner(bar) for each in (job, _at_middle(job)))
+    here, middle = (each.blade.corner(bar) for each in (job, at_middle(job)))
     return round(here[0] - middle[0], 6), round(here[1] - middle[1], 6)
-
-
-def _apart(found: list[Place]) -> tuple[Place, ...]:
-    """Return the best of the places that differ from each other."""
-    told: list[Place] = []
-    for each in sorted(found, key=lambda each: -each.score):
-        if len(told) < BEST and not any(_alike(each, other) for other in told):
-            told.append(each)
-    return tuple(told)
-
-
-def _alike(one: Place, other: Place) -> bool:
-    first, second = one.job.blade.placement, other.job.blade.placement
-    near = [abs(a - b) < far for a, b, far in zip(one.off, other.off, APART, strict=False)]
-    level = abs(first.mid_plane - second.mid_plane) < APART[2]
-    return all(near) and level and first.signs == second.signs and one.job.grind == other.job.grind
 
 
 @dataclass(frozen=True, eq=False)
@@ -229,13 +144,16 @@ class Search:
             yield self.job.model_copy(update={"grind": grind.model_copy(update={which: ground})})
 
     def limits(self) -> tuple[tuple[float, float], tuple[float, float]]:
-        """Return how far off the middle the blade may lie, along and across, mm: its tang has to fit as well."""
+        """Return how far off the middle the blade may lie, along and across, mm: its tang has to fit as well.
+
+        Where nothing is asked for, it keeps `RIM` from the bar's ends and sides, as far as there is so much room.
+        """
         blade, bar = self.job.blade, self.job.history.bar
         (back, ahead), sides = blade.room(bar)
         back = min(back + blade.outline.tang_length, ahead, 0.0)
         found = []
         for name, room in (("along", (back, ahead)), ("across", sides)):
-            asked = getattr(self.cut, name) or room
+            asked = getattr(self.cut, name) or (min(room[0] + RIM, 0.0), max(room[1] - RIM, 0.0))
             if asked[0] > room[1] + 1e-9 or asked[1] < room[0] - 1e-9:
                 told = (mm(*each, form=".1f", between=" to ") for each in (room, asked))
                 raise RequestError.at("place", say("the bar lets the blade lie {} off its middle; given {}", *told))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from preview.base.units import METRIC, Units
-from preview.cutting.drawing import Drawing
-from preview.cutting.search import Place, Places
+from preview.cutting.places import Places
+from preview.cutting.search import Place
 from preview.job.job import Job
 
 HOPELESS = 0.05
@@ -78,8 +78,9 @@ def place_rows(found: Places, units: Units = METRIC) -> list[tuple[str, ...]]:
     return rows
 
 
-def drawing_words(drawing: Drawing | None, found: Places, units: Units = METRIC) -> str:
+def drawing_words(found: Places, units: Units = METRIC) -> str:
     """Return how the drawing is better laid in the can, as long as nothing is forged."""
+    drawing = found.drawing
     if drawing is None:
         return "Before the can is forged: moving or scaling the drawing makes it no better."
     ways = (("right", "left"), ("top", "bottom"))
@@ -98,7 +99,7 @@ def drawing_words(drawing: Drawing | None, found: Places, units: Units = METRIC)
     )
 
 
-def place_text(found: Places, drawing: Drawing | None, own: Job, units: Units = METRIC) -> str:
+def place_text(found: Places, own: Job, units: Units = METRIC) -> str:
     """Return all that was found, in words."""
     margin = units.length(found.cut.margin, form="g")
     lines = [
@@ -111,5 +112,5 @@ def place_text(found: Places, drawing: Drawing | None, own: Job, units: Units = 
     wide = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     lines += ["  ".join(f"{cell:<{size}}" for cell, size in zip(row, wide, strict=True)).rstrip() for row in rows]
     lines += ["", *(f"{n}: {place_words(place, own, units)}" for n, place in enumerate(found.best, start=1)), ""]
-    lines += [*(str(each.told(units)) for each in found.parts.left_out), drawing_words(drawing, found, units), MARKING]
+    lines += [*(str(each.told(units)) for each in found.parts.left_out), drawing_words(found, units), MARKING]
     return "\n".join(lines) + "\n"

@@ -13,7 +13,7 @@ sys.path.insert(0, str(ROOT))
 
 import preview  # noqa: E402
 from preview.cutting.cut import Cut  # noqa: E402
-from preview.cutting.search import find_places  # noqa: E402
+from preview.cutting.places import find_places  # noqa: E402
 from tests.support.full_draws import whole_in_full_draws  # noqa: E402
 
 
