@@ -14,8 +14,8 @@ from preview.base.errors import JobError
 from preview.pipeline import laid_raster
 from tests.support.true_forge import TrueForge
 
-STEP, OVER = 0.4, 2.0
-"""How far apart (mm) points lie along the rim, and all over the room."""
+STEP, OVER = 0.5, (6.0, 0.7)
+"""How far apart (mm) points lie along the rim, and all over the room, along and across."""
 
 
 LABELS = 100_000
@@ -47,7 +47,9 @@ def points_of(room, apart=OVER):
     """Return points all along the rim of a room, and points all over it, (n, 2) each."""
     rim = shapely.get_coordinates(shapely.segmentize(room.exterior, STEP))
     left, low, right, high = room.bounds
-    over = np.stack(np.meshgrid(np.arange(left, right, apart), np.arange(low, high, apart)), axis=-1).reshape(-1, 2)
+    over = np.stack(np.meshgrid(np.arange(left, right, apart[0]), np.arange(low, high, apart[1])), axis=-1).reshape(
+        -1, 2
+    )
     return rim, over[shapely.contains_xy(room, over)]
 
 
