@@ -15,7 +15,6 @@ from preview.blade.grind import Side
 from preview.cutting.parts import Part
 from preview.cutting.room import Room
 from preview.face.origins import Origins
-from preview.forge.bands import DEGENERATE
 from preview.forge.draws import draw_weights
 from preview.forge.uncertain import Moves, uncertain_things
 from preview.forge.wander import Wander
@@ -27,6 +26,9 @@ REACH = 0.1
 """How far apart (mm) places are from which it is read how the pattern changes."""
 SWEEPS, LONGEST = 8, 6.0
 """Steps towards where a grain comes out, and the longest of them, mm."""
+HARDLY = 0.05
+"""Least over most change of the pattern per millimetre under which it is taken not to change that way: no grain of a
+line that runs on can be told from the next."""
 FOUND = 0.05
 """How near to it (mm) a grain has to come for its place to count as found."""
 
@@ -83,7 +85,7 @@ class Draws:
         places, found = lying(here, side, cells, start)
         along, across, distance = _on_face(here, *places)
         moved = moves.at(side, along, across, distance)
-        in_mm = np.linalg.pinv(per_place(here, side, places), rcond=DEGENERATE)
+        in_mm = np.linalg.pinv(per_place(here, side, places), rcond=HARDLY)
         # a place that came from further on now shows a pattern that lies further back
         each: list[Array] = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
         by: list[Array] = [weights]
@@ -133,7 +135,7 @@ def _cut(origins: Origins, job: Job) -> Origins:
 
 def _step(origins: Origins, side: Side, cells: Array, places: Array) -> Array:
     """Return how far (2, n), mm, the grains at ``cells`` lie from ``places``: one step of `lying`."""
-    in_mm = np.linalg.pinv(per_place(origins, side, places), rcond=DEGENERATE)
+    in_mm = np.linalg.pinv(per_place(origins, side, places), rcond=HARDLY)
     return np.asarray(np.einsum("pij,jp->ip", in_mm, cells - _cells(origins, side, places)))
 
 

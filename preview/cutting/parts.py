@@ -136,9 +136,9 @@ def _part(flat: Job, face: FaceMap, one: Mask, name: str) -> Part:
     sides = half * np.array([[1, -1, 0, 0], [0, 0, 1, -1]])
     rim = (np.stack([grid.along[0, columns], grid.across[rows, 0]])[:, None] + sides[:, :, None]).reshape(2, -1)
     length, height = np.ptp(rim, axis=1).tolist()
-    rim = _watched(rim)
+    watched = _watched(rim)
     area = float(one.sum()) / PX_PER_MM**2
-    return _at(flat, face.side, rim, Part(name, 1.0, area, length, height, rim, rim))
+    return _at(flat, face.side, watched, Part(name, 1.0, area, length, height, rim, rim))
 
 
 def _at(shown: Job, side: Side, rim: Array, part: Part) -> Part:

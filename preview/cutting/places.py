@@ -10,7 +10,7 @@ from preview.cutting.cut import Cut
 from preview.cutting.drawing import Drawing, better_drawing
 from preview.cutting.parts import Parts, find_parts
 from preview.cutting.room import Room
-from preview.cutting.search import APART, Place, Search, at_middle
+from preview.cutting.search import APART, Place, Search, at_middle, off_middle
 from preview.job.job import Job, check_job
 
 DRAWS = 2000
@@ -75,8 +75,10 @@ def find_places(job: Job, cut: Cut) -> Places:
     seeds = [
         seed for variant in counted("places in the bar", list(search.variants())) for seed in search.seeds(variant)
     ]
-    seeds.sort(key=lambda seed: -seed[0])
-    finalists = [each for _, each in seeds[:FINALISTS]]
+    finalists: list[Job] = []
+    for _, each in sorted(seeds, key=lambda seed: -seed[0]):
+        if len(finalists) < FINALISTS and not any(_alike(each, other) for other in finalists):
+            finalists.append(each)
     found = [search.place(search.bettered(each)) for each in counted("the best places, closely", finalists[:CLOSELY])]
     found += [search.place(each) for each in finalists]
     now, middle = search.place(job), search.place(at_middle(job))
@@ -89,13 +91,14 @@ def _apart(found: list[Place]) -> tuple[Place, ...]:
     """Return the best of the places that differ from each other."""
     told: list[Place] = []
     for each in sorted(found, key=lambda each: -each.score):
-        if len(told) < BEST and not any(_alike(each, other) for other in told):
+        if len(told) < BEST and not any(_alike(each.job, other.job) for other in told):
             told.append(each)
     return tuple(told)
 
 
-def _alike(one: Place, other: Place) -> bool:
-    first, second = one.job.blade.placement, other.job.blade.placement
-    near = [abs(a - b) < far for a, b, far in zip(one.off, other.off, APART, strict=False)]
-    level = abs(first.mid_plane - second.mid_plane) < APART[2]
-    return all(near) and level and first.signs == second.signs and one.job.grind == other.job.grind
+def _alike(one: Job, other: Job) -> bool:
+    """Say whether two jobs have the blade at one place, however it is ground."""
+    first, second = one.blade.placement, other.blade.placement
+    places = ((*off_middle(each), each.blade.placement.mid_plane) for each in (one, other))
+    near = [abs(a - b) < far for a, b, far in zip(*places, APART, strict=True)]
+    return all(near) and first.signs == second.signs

@@ -68,7 +68,7 @@ class Place:
     @property
     def score(self) -> float:
         """What the search makes as large as it can: the chance of all and that of each by its weight, less effort."""
-        return self.all_whole + self.weighted - effort(self.off, self.job.blade.placement.mid_plane)
+        return round(self.all_whole + self.weighted - effort(self.off, self.job.blade.placement.mid_plane), 3)
 
     def beats(self, other: Place) -> bool:
         """Say whether it is better than another by more than the draws' own scatter."""
@@ -130,7 +130,7 @@ class Search:
             raise RequestError.at("place", "nothing within the limits can be ground on this blade")
 
     def grinds(self) -> Iterator[Job]:
-        """Yield the job with each grind that is allowed, first its own where that is."""
+        """Yield the job with each grind that is allowed, its own first where that is among them."""
         ends, cut, grind = self.cut.heights or self.cut.angles, self.cut, self.job.grind
         if ends is None:
             yield self.job
@@ -138,10 +138,22 @@ class Search:
         bevel = grind.bevel(cut.face)
         if not bevel.is_ground:
             raise RequestError.at("place.face", f"the {cut.face} face is not ground; the other one is needed")
+        if self.own_grind:
+            yield self.job
         which = "left" if cut.face == "left" and grind.left else "right"
         for value in np.unique(np.round(np.linspace(*ends, HEIGHTS), 2)).tolist():
             ground = bevel.at_height(value) if cut.heights else bevel.at_angle(value)
             yield self.job.model_copy(update={"grind": grind.model_copy(update={which: ground})})
+
+    @property
+    def own_grind(self) -> bool:
+        """Whether the job's own grind is among those that are allowed."""
+        cut, bevel = self.cut, self.job.grind.bevel(self.cut.face)
+        ends = cut.heights or cut.angles
+        if ends is None or not bevel.is_ground:
+            return ends is None
+        height, angle = self.job.ground.mid_grind(cut.face, bevel)
+        return ends[0] - 1e-6 <= (height if cut.heights else angle) <= ends[1] + 1e-6
 
     def limits(self) -> tuple[tuple[float, float], tuple[float, float]]:
         """Return how far off the middle the blade may lie, along and across, mm: its tang has to fit as well.
@@ -166,7 +178,7 @@ class Search:
         found = []
         for _ in range(SEEDS):
             row, column = np.unravel_index(int(scores.argmax()), scores.shape)
-            found.append((float(scores[row, column]), self._moved(variant, along[column], across[row])))
+            found.append((round(float(scores[row, column]), 3), self._moved(variant, along[column], across[row])))
             near = np.abs(across - across[row])[:, None] < APART[1]
             scores[near & (np.abs(along - along[column]) < 2 * APART[0])] = -1
         return found
@@ -214,7 +226,7 @@ class Search:
     def allows(self, place: Place) -> bool:
         """Say whether a place lies within the limits."""
         inside = all(low - 1e-6 <= at <= high + 1e-6 for (low, high), at in zip(self.limits(), place.off, strict=True))
-        return inside and not (self.cut.heights or self.cut.angles)
+        return inside and self.own_grind
 
     def _moved(self, job: Job, along: float, across: float) -> Job:
         off = (round(float(along), 3), round(float(across), 3))

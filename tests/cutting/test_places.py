@@ -145,6 +145,15 @@ def test_the_drawing_is_made_smaller_where_no_place_helps(plain):
     assert drawn.now.all_whole == pytest.approx(found.drawing.place.all_whole, abs=0.03)
 
 
+def test_nothing_is_changed_that_need_not_be(plain):
+    job = plain((50, 18, 60, 26), edge=0.3, heel=0.3)
+    found = find_places(job, Cut(heights=(3, 6), turned=True))
+    assert found.best[0].job.grind == job.grind
+    assert found.best[0].off == (0, 0)
+    assert found.chosen is found.now
+    assert not found.beats_middle
+
+
 @pytest.mark.parametrize(
     ("wanted", "problem"),
     [
