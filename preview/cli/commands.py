@@ -246,6 +246,19 @@ def trials(options: Namespace) -> None:
     sys.stdout.write((options.out / "trials.txt").read_text(encoding="utf-8"))
 
 
+def place(options: Namespace) -> None:
+    """Search where to cut."""
+    from preview import Cut, load_job, make_settings, parse_keep, save_places
+
+    lists = {name: text.split(",") for name, text in _given(options, "along", "across", "heights", "angles").items()}
+    values = {**lists, **_given(options, "face", "margin"), "turned": options.turned, "mirrored": options.mirrored}
+    cut = make_settings(Cut, {**values, "keep": parse_keep(options.keep or ())}, "place")
+    told = {"own": options.job, "units": _units(options), "force": options.force}
+    for path in save_places(load_job(options.job), cut, options.out, **told):
+        print(path)
+    sys.stdout.write((options.out / "place.txt").read_text(encoding="utf-8"))
+
+
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
     from preview import (

@@ -196,6 +196,19 @@ class Moves:
         there = {thing.name: _moved_origins(thing) for thing in moved}
         return cls(find_origins(job), things, flow, wander, there, job.found)
 
+    def of_blade(self, job: Job) -> Moves:
+        """Return those of a job that differs from theirs in its blade and grind alone: nothing is forged anew."""
+        things = {thing.name: thing for thing in uncertain_things(job)}
+
+        def ground(origins: Origins, of: Job) -> Origins:
+            return replace(origins, ground=replace(origins.ground, blade=of.blade, grind=of.grind))
+
+        there = {}
+        for name, (origins, at) in self.there.items():
+            by = at * (1.0 if name in PLACES else things[name].error)
+            there[name] = ground(origins, things[name].moved(by)), at
+        return replace(self, here=ground(self.here, job), things=tuple(things.values()), there=there)
+
     @property
     def names(self) -> tuple[str, ...]:
         """The uncertain things, the flow law, what a photograph left open, then the waves of the hammer's wander."""

@@ -292,6 +292,8 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
         elif start is not None and start + size > room + 1e-9:
             problem = "at most {} is needed for the blade to stay inside the bar; given {}"
             faults.append(Fault(f"blade.placement.{key}", say(problem, mm(room - size), mm(start, form="g"))))
+    if not faults:
+        faults += _off_faults(blade, bar)
     thickness = blade.thickness or bar.thickness
     if thickness + 2 * abs(placement.mid_plane) > bar.thickness + 1e-9:
         problem = "has to fit the bar, which is {} thick after the last step; given {}"
@@ -304,6 +306,21 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
         problem = "has to be at most the blade's thickness of {}; given {}"
         faults.append(Fault("blade.tip_thickness", say(problem, mm(thickness), mm(blade.tip_thickness, form="g"))))
     faults += _grind_faults(job, bar)
+    return faults
+
+
+def _off_faults(blade: Blade, bar: Bar) -> list[Fault]:
+    placement, faults = blade.placement, []
+    for given, off, (least, most), end in zip(
+        (placement.heel, placement.edge), placement.off, blade.room(bar), ("heel", "edge"), strict=True
+    ):
+        if given is not None and off:
+            words = "has to be 0 where the place of the {} is given; given {}"
+            faults.append(Fault("blade.placement.off", say(words, end, mm(off, form="g"))))
+        elif given is None and not least - 1e-9 <= off <= most + 1e-9:
+            words = "from {} is needed for the blade to stay inside the bar; given {}"
+            room = mm(least, most, form=".4g", between=" to ")
+            faults.append(Fault("blade.placement.off", say(words, room, mm(off, form="g"))))
     return faults
 
 
