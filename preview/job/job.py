@@ -263,6 +263,10 @@ def _place_faults(pattern: Pattern, area: tuple[float, float]) -> list[Fault]:
     return faults
 
 
+LARGER = 2.0
+"""How many times as large a can is still proposed (our own choice): beyond it is the forging that is at fault."""
+
+
 def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     faults = []
     blade = job.blade
@@ -281,7 +285,7 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
             problem = "has to fit the bar, which is {} {} after the last step ({}); given {}"
             told = [mm(room), word, mm(*bar.size, form=".1f"), mm(size, form="g")]
             needed = can_size(job.can, job.history.steps, side, side, size)
-            if needed is not None and needed <= LARGEST_CAN:
+            if needed is not None and needed <= min(LARGEST_CAN, LARGER * getattr(job.can, side)):
                 problem += ". A can at least {} {} inside would do, the rest as it is"
                 told += [mm(ceil(needed)), word]
             faults.append(Fault(f"blade.outline.{end}", say(problem, *told)))

@@ -48,7 +48,7 @@ def _ground(view: View, scale_bar: Units | None) -> Bytes:
 @kept
 def _beside(view: View) -> Mask:
     """Return the pixels that the blade does not cover, ``(rows, columns)``."""
-    return np.asarray(view.grid.coverage == 0)
+    return np.asarray(view.grid.shown == 0)
 
 
 @kept
@@ -87,7 +87,7 @@ def photograph(
         np.clip(dark, 0, 1, out=dark)
         np.copyto(dark, np.float32(BESIDE), where=beside[part])
         lit -= beneath[part]
-        lit *= grid.coverage[part]
+        lit *= grid.shown[part]
         lit += beneath[part]
         shown = layers(np.take(colours, key_of(lit, dark)))
         for layer in range(3):  # one by one: numpy is many times as slow at all three together
