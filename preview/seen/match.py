@@ -221,7 +221,7 @@ def _otherwise(face: Face, tone: Tone, laid: Laid, ways: Ways) -> tuple[float, d
     flips = {"mirrored": (1, -1), "upside down": (-1, 1), "turned": (-1, -1)}
     others = {}
     for name, (down, right) in flips.items():
-        there = Laid(laid.light[::down, ::right], laid.seen[::down, ::right] & face.on_face)
+        there = laid.turned(down, right, face.on_face)
         others[name] = Comparison(face, tone, there).fit(coarse, blurs=QUICK).evidence
     repeats = {}
     place = coarse.names.index("shift along")
