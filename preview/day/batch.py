@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
+from preview.base.cache import kept
 from preview.base.errors import RequestError
 from preview.base.results import Grams, Minutes, Mm, Money
+from preview.blade.outlines import Outline
 from preview.day.blanks import Blanks, Lay, cut_up, nest
 from preview.day.plan import Plan
 from preview.day.prices import Prices, Times
@@ -109,10 +111,10 @@ def make_batch(plan: Plan, blades: int) -> Batch:
     own = Lay(False, False, heel + bar.length / 2, edge + bar.width / 2)
     own_shape = bar.edge_thickness is not None or bar.tip_thickness is not None
     kerf = plan.shop.saw.kerf if plan.shop.saw else KERF
-    profile, room, most = job.blade.outline.profile, (bar.length, bar.width), min(blades, MOST_A_BAR)
-    lays = (own,) if own_shape else nest(profile, room, kerf, most, own)
-    moved = () if own_shape or len(lays) == most else nest(profile, room, kerf, most)
-    blanks = cut_up(profile, lays, room, kerf)
+    outline, room, most = job.blade.outline, (bar.length, bar.width), min(blades, MOST_A_BAR)
+    lays = (own,) if own_shape else _laid(outline, room, kerf, most, own)
+    moved = () if own_shape or len(lays) == most else _laid(outline, room, kerf, most)
+    blanks = cut_up(outline.profile, lays, room, kerf)
     cans = ceil(blades / len(lays))
     last = blades - (cans - 1) * len(lays)
     left = cans * blanks.left_area + (len(lays) - last) * blanks.blank_area
@@ -134,13 +136,20 @@ def make_batch(plan: Plan, blades: int) -> Batch:
     )
 
 
+@kept
+def _laid(
+    outline: Outline, room: tuple[float, float], kerf: float, most: int, first: Lay | None = None
+) -> tuple[Lay, ...]:
+    return nest(outline.profile, room, kerf, most, first)
+
+
 def _one_more(plan: Plan, lays: tuple[Lay, ...], kerf: float) -> float | None:
     """Return the inside length (mm) of the can whose bar holds one blank more, pushed to its heel end."""
     job, bar = plan.job, plan.job.history.bar
     profile = job.blade.outline.profile
     reach = float(profile[:, 0].max() - profile[:, 0].min())
     wide = (bar.length + reach + 2 * kerf, bar.width)
-    more = nest(profile, wide, kerf, len(lays) + 1)
+    more = _laid(job.blade.outline, wide, kerf, len(lays) + 1)
     if len(more) <= len(lays):
         return None
     needed = max(float(each.placed(profile)[:, 0].max()) for each in more)

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from preview.base.errors import RequestError
-from preview.base.files import write_into
+from preview.base.files import check_folder, write_into
 from preview.base.units import METRIC, Units
 from preview.day.batch import Batch
 from preview.day.batch_words import blanks_svg
@@ -41,6 +41,7 @@ def save_plan(
     FileError
         If a file exists and ``force`` is not given, or one cannot be read or written.
     """
+    check_folder(folder, [TEXT], force=force)
     numbers = json.dumps(day_numbers(plan, suited, batch), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     files = {TEXT: day_text(plan, suited, units, batch).encode(), NUMBERS: numbers.encode()}
     if batch is not None:

@@ -46,9 +46,11 @@ class Tool(Settings):
     counted: ClassVar[str]
 
     die_width: Annotated[
-        PositiveLength, Field(le=500), Control("Die width", "mm", "Along the bar: the widest bite.", start=50.0)
+        PositiveLength, Field(ge=1, le=500), Control("Die width", "mm", "Along the bar: the widest bite.", start=50.0)
     ]
-    die_length: Annotated[PositiveLength, Field(le=2000), Control("Die length", "mm", "Across the bar.", start=120.0)]
+    die_length: Annotated[
+        PositiveLength, Field(ge=1, le=2000), Control("Die length", "mm", "Across the bar.", start=120.0)
+    ]
     daylight: Annotated[
         PositiveLength, Field(le=2000), Control("Daylight", "mm", "Between the open dies: the thickest bar.")
     ] = 150.0
@@ -93,7 +95,7 @@ class Press(Tool):
     counted: ClassVar[str] = "closings"
 
     tonnes: Annotated[Number, Field(gt=0, le=2000), Control("Force", "t", "Of 1000 kg each.", start=25.0)]
-    ram_speed: Annotated[Number, Field(gt=0, le=500), Control("Ram speed", "mm/s", "Under load.")] = 10.0
+    ram_speed: Annotated[Number, Field(ge=0.1, le=500), Control("Ram speed", "mm/s", "Under load.")] = 10.0
 
     def load(self, squeeze: Squeeze, temperature: float) -> float:
         """See `Tool.load`."""
@@ -141,11 +143,11 @@ class Hammer(Tool):
     either: ClassVar[Either] = Either("Blow from", ("speed", "energy"))
 
     mass: Annotated[
-        Number, Field(gt=0, le=5000), Control("Falling mass", "kg", "Ram, or the hammer's head.", start=50.0)
+        Number, Field(ge=0.1, le=5000), Control("Falling mass", "kg", "Ram, or the hammer's head.", start=50.0)
     ]
-    speed: Annotated[Number | None, Field(gt=0, le=20), Control("Speed at the blow", "m/s", start=5.0)] = None
-    energy: Annotated[Number | None, Field(gt=0, le=1e6), Control("Energy of a blow", "J", start=600.0)] = None
-    blows_per_minute: Annotated[Number, Field(gt=0, le=1000), Control("Blows a minute")] = 180.0
+    speed: Annotated[Number | None, Field(ge=0.1, le=20), Control("Speed at the blow", "m/s", start=5.0)] = None
+    energy: Annotated[Number | None, Field(ge=0.1, le=1e6), Control("Energy of a blow", "J", start=600.0)] = None
+    blows_per_minute: Annotated[Number, Field(ge=1, le=1000), Control("Blows a minute")] = 180.0
     efficiency: Annotated[Number, Field(ge=0.1, le=0.95), Control("Share that the steel takes")] = 0.6
 
     @model_validator(mode="after")
@@ -216,7 +218,7 @@ class Mill(Settings):
     """A milling machine: how long a bar it takes, and how deep a cut."""
 
     travel: Annotated[PositiveLength, Control("Travel", "mm", "Along the bar.")] = 400.0
-    cut: Annotated[PositiveLength, Field(le=10), Control("Depth of a cut", "mm")] = 0.5
+    cut: Annotated[PositiveLength, Field(ge=0.01, le=10), Control("Depth of a cut", "mm")] = 0.5
 
 
 class Grinder(Settings):

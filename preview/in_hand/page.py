@@ -7,6 +7,7 @@ import html
 import json
 import re
 import zlib
+from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
@@ -22,7 +23,7 @@ from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.job import Job, check_job
-from preview.look.backdrop import GROUND
+from preview.look.backdrop import GROUND, uneven
 from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
@@ -31,6 +32,7 @@ from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.photograph import CLOUDY, GRAIN
 from preview.look.still import EYE, KEEN, oxide
 from preview.look.studio import GLOSS, REACH, SIZE, SMALL, blurred, finish_of, make_tables, room_of
+from preview.look.texture import stone
 from preview.pipeline import preview
 
 KINDS = (*FRAMES, "tang", "handle")
@@ -45,14 +47,26 @@ TILE = 256
 PICTURE_WIDTH = 1300
 """Pixels of the picture for a browser that cannot turn the blade."""
 
-LARGEST = 3_000_000
-"""Bytes of a page, at most: a pattern as fine as dust gets fewer pixels."""
+LARGEST = 2_600_000
+"""Bytes of a version's data, at most, picture and script coming on top: a pattern as fine as dust gets fewer pixels."""
 
 WOOD_SIZE, WOOD_STEPS = (448, 256), 80
 """Pixels of the wood's picture, along the handle and across it, and steps to its usual light."""
 
+STONE_TILE, STONE_FINE, STONE_RANGE = 256, 4.0, 0.5
+"""The ground's tile: pixels each way, pixels in a millimetre, and what its bytes reach over of its usual light."""
+
 SHADOW_RIM = 20
 """How far the shadow's picture reaches beyond the blade, mm; one pixel a millimetre."""
+
+
+@dataclass(frozen=True)
+class Version:
+    """One of the blades of a page: what it is called there, and what is said of it; HTML is escaped here."""
+
+    job: Job
+    name: str = ""
+    said: str = ""
 
 
 def turning_page(job: Job, *, px_per_mm: float | None = None) -> str:
@@ -65,32 +79,64 @@ def turning_page(job: Job, *, px_per_mm: float | None = None) -> str:
     FileError
         If the pattern picture cannot be read.
     """
-    check_job(job)
-    scale = px_per_mm or sheet_scale(job.blade.outline)
-    text = _page(job, scale)
-    if px_per_mm is None and len(text) > LARGEST:
-        text = _page(job, scale * LARGEST / len(text))  # what is smaller falls with the pixels, so more than asked
-    return text
+    return turning_choice((Version(job),), px_per_mm=px_per_mm)
 
 
-def _page(job: Job, px_per_mm: float) -> str:
-    maps = steel_maps(job, px_per_mm)
-    data = _data(job, maps, bodies_of(job.ground, maps))
-    picture = jpeg_bytes(preview(job, width=PICTURE_WIDTH).picture)
+def turning_choice(versions: tuple[Version, ...], *, px_per_mm: float | None = None) -> str:
+    """Return the page that turns each of several blades to choose from, HTML; otherwise as `turning_page`."""
+    for each in versions:
+        check_job(each.job)
+    data = [_fitting(each.job, px_per_mm) for each in counted("blades in the hand", versions)]
+    pictures = [jpeg_bytes(preview(each.job, width=PICTURE_WIDTH).picture) for each in versions]
     here = files("preview.in_hand")
+    title = versions[0].job.title or "The blade" if len(versions) == 1 else "Versions to choose from"
     parts = {
-        "TITLE": html.escape(job.title or "The blade"),
+        "TITLE": html.escape(title),
         "FOOT": html.escape(FOOT),
-        "PICTURE": "data:image/jpeg;base64," + base64.b64encode(picture).decode(),
+        "CHOICES": _choices(versions) if len(versions) > 1 else "",
+        "PICTURES": "".join(_lying(each, picture) for each, picture in zip(versions, pictures, strict=True)),
         "SCRIPT": here.joinpath("turning.js").read_text("utf-8"),
-        "DATA": json.dumps(data),
+        "DATA": "\n".join(f'<script type="application/json" class="data">{each}</script>' for each in data),
     }
     text = here.joinpath("turning.html").read_text("utf-8")
     return re.sub("@([A-Z]+)@", lambda found: parts[found[1]], text)
 
 
-def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]:
+def _fitting(job: Job, px_per_mm: float | None) -> str:
+    """Return what the script reads of a job, JSON."""
+    scale = px_per_mm or sheet_scale(job.blade.outline)
+    text = json.dumps(_data(job, scale))
+    if px_per_mm is None and len(text) > LARGEST:
+        # what is smaller falls with the pixels, so more than asked
+        text = json.dumps(_data(job, scale * LARGEST / len(text)))
+    return text
+
+
+def _choices(versions: tuple[Version, ...]) -> str:
+    """Return the choice among versions, and what is said of each; the first is in the hand."""
+    names = "".join(
+        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>{html.escape(each.name)}</label>'
+        for number, each in enumerate(versions)
+    )
+    said = "".join(
+        f'<p class="told" aria-live="polite"{" hidden" * (number > 0)}>{html.escape(each.said)}</p>'
+        for number, each in enumerate(versions)
+    )
+    return f'<fieldset id="choices" aria-label="Version">{names}{said}</fieldset>'
+
+
+def _lying(version: Version, picture: bytes) -> str:
+    """Return a version as a browser shows it that cannot turn it."""
+    name = f"<h2>{html.escape(version.name)}</h2>" if version.name else ""
+    said = f"<p>{html.escape(version.said)}</p>" if version.said else ""
+    source = base64.b64encode(picture).decode()
+    return f'{name}{said}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
+
+
+def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
     """Return what the script reads; see there."""
+    maps = steel_maps(job, px_per_mm)
+    bodies = bodies_of(job.ground, maps)
     outline, light = job.blade.outline, job.light
     places = np.concatenate([body.places for body in bodies])
     rim = np.concatenate([places.min(axis=0)[:2], places.max(axis=0)[:2]])
@@ -107,6 +153,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "matt": tables.matt.astype("<f2"),
         "noise": _noise(job.seed),
         "wood": np.rint(WOOD_STEPS * _wood()).astype("u1"),
+        "stone": _stone(),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": places.astype("<f4"),
         "outwards": np.concatenate([body.outwards for body in bodies]).astype("<f4"),
@@ -125,6 +172,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "eye": EYE,
         "ground": GROUND,
         "slate": SLATE.tolist(),
+        "stone": {"side": STONE_TILE, "fine": STONE_FINE, "range": STONE_RANGE},
         "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
@@ -187,6 +235,12 @@ def _noise(seed: int) -> Array:
 def _wood() -> Array:
     """Return the light of a handle's wood, row 0 at the spine's side."""
     return np.asarray(Image.fromarray(wood_grain()).resize(WOOD_SIZE, Image.Resampling.BOX))
+
+
+def _stone() -> Array:
+    """Return the tile of the ground's light, bytes."""
+    light = uneven(*stone((STONE_TILE, STONE_TILE), STONE_FINE, STONE_TILE))
+    return np.asarray(np.rint(255 * np.clip((light - 1) / STONE_RANGE + 0.5, 0, 1)).astype("u1"))
 
 
 def _shadow(bodies: tuple[Body, ...], rim: Array) -> Array:

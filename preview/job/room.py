@@ -132,7 +132,7 @@ def _passing(folder: Path) -> list[Path]:
 
 
 def _has_work(folder: Path) -> bool:
-    return any((folder / name).exists() for name in ("jobs", "job.toml"))
+    return any((folder / name).exists() for name in ("jobs", "job.toml", "log"))
 
 
 def _touched(path: Path) -> float:

@@ -236,6 +236,7 @@ def grind_controls(job: Table) -> None:
 def etch_controls(job: Table) -> None:
     ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", "bright", "dark", "dark_finish", "tint")
     ask_fields(job["light"], preview.Job.part("light"), ("light",))
+    st.caption("To tilt the blade and move the light by dragging: *Look closer*, *In the hand*.")
 
 
 def unsure_controls(job: Table) -> None:

@@ -22,7 +22,7 @@ from preview.log.log import Blade
 from preview.log.past import past_of
 from preview.look.section import cross_section
 from preview.pipeline import face_map, face_maps, find_origins, take_picture
-from preview.sheets.choices import LETTERS, Version, choices_sheet
+from preview.sheets.choices import Version, check_count, choices_sheet
 from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
@@ -112,9 +112,7 @@ def _choices(
 ) -> bytes:
     if kind != "client":
         raise RequestError.at("beside", f"versions to choose from go on the client's sheet; given the {kind}'s")
-    if len(jobs) > len(LETTERS):
-        given = len(jobs) - 1
-        raise RequestError.at("beside", f"at most {len(LETTERS) - 1} versions fit beside the first; given {given}")
+    check_count(jobs)
     versions = tuple(
         Version(each, take_picture(each, face_map(each, "right", PRINTED_AT)), PRINTED_AT, _draws(each))
         for each in counted("versions", jobs)

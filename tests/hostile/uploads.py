@@ -22,7 +22,7 @@ from streamlit.testing.v1 import AppTest
 from preview.cli import main as command_line
 from preview.page.nets import LOG
 from preview.page.session import FIRST
-from tests.hostile.cases import DRAWN, PICTURES, Maker
+from tests.hostile.cases import DRAWN, OUTLINED, PICTURES, Maker
 from tests.hostile.good import make_good
 from tests.hostile.judging import NOISE, SECONDS, STRANGE
 from tests.page.visiting import visit
@@ -38,7 +38,6 @@ NAMES = ("{}",) * 6 + (
     "\x1b[31m{}",
     "{}" + "n" * 300 + "{}",
     ".{}",
-    "a\0{}",
     "💥{}",
     "a/{}",
 )
@@ -55,15 +54,19 @@ class Uploader:
     panel
         The tabs that have to be open.
     beside
-        Uploaders that need this one, and the file that each is given.
+        Uploaders that this one needs, and the file that each is given.
+    then
+        Key of the button that makes use of what was uploaded.
     """
 
     files: tuple[str, ...]
     panel: tuple[str, str] = ("Hand over", "Cautions")
     beside: tuple[tuple[str, str], ...] = ()
+    then: str = ""
 
 
 PACKED = ("packed.zip",) * 4
+MEASURED, LOG_PANEL = ("Your forge", "Measured"), ("Your forge", "Blade log")
 UPLOADERS = {
     "picture": Uploader((*PICTURES, *PACKED)),
     "job_file": Uploader(("job.toml",), beside=(("picture", "half.png"),)),
@@ -71,14 +74,16 @@ UPLOADERS = {
     "new_upload": Uploader((*PICTURES, *PACKED)),
     "other_picture": Uploader(PICTURES),
     "wanted": Uploader(PICTURES, ("Fill the can", "Wanted picture")),
-    "own_dividers": Uploader(DRAWN, ("Fill the can", "Dividers")),
-    "sketch": Uploader(("photo.jpg", "half.png", "grey.png", "deep.tif"), ("Your drawings", "Sketch")),
-    "blade_drawing": Uploader(
-        ("profile.svg", "drawing.svg", "dividers.dxf", "photo.jpg"), ("Your drawings", "Blade profile")
-    ),
-    "coupon": Uploader(PICTURES[:-3], ("Your forge", "")),
-    "marks": Uploader(("marks.csv",), ("Your forge", "")),
-    "ruler": Uploader(("ruler.csv",), ("Your forge", ""), (("marks", "marks.csv"),)),
+    "own_dividers": Uploader(DRAWN, ("Fill the can", "Dividers"), then="use_regions"),
+    "sketch": Uploader(("photo.jpg", "half.png", "deep.tif"), ("Your drawings", "Sketch"), then="use_sketch"),
+    "blade_drawing": Uploader(OUTLINED[:-1], ("Your drawings", "Blade profile"), then="use_outline"),
+    "coupon": Uploader(PICTURES[:-3], MEASURED, then="use_forge"),
+    "marks": Uploader(("marks.csv",), MEASURED, then="use_forge"),
+    "ruler": Uploader(("ruler.csv",), MEASURED, (("marks", "marks.csv"),), "use_forge"),
+    "open_shop": Uploader(("shop.toml",), ("The day", "")),
+    "log right": Uploader(PICTURES[:-3], LOG_PANEL, then="log_write"),
+    "log coupon": Uploader(PICTURES[:-3], LOG_PANEL, then="log_write"),
+    "log readings": Uploader(("readings.csv",), LOG_PANEL, then="log_write"),
 }  # fmt: skip
 
 
@@ -113,7 +118,7 @@ class Page:
         page = self._there(where, uploader)
         for other, file in uploader.beside:
             page.file_uploader(key=other).set_value((file, self.good[file], "")).run()
-        field = next(each for each in page.file_uploader if (each.key or "").startswith(where) or where in each.key)
+        field = next(each for each in page.file_uploader if where in (each.key or ""))
         name = dice.choice([each for each in uploader.files if each.endswith(tuple(field.proto.type))])
         content, ending = self._bad(name, dice), Path(name).suffix
         called = dice.choice(NAMES).format(Path(name).stem, "") + ending
@@ -123,8 +128,11 @@ class Page:
         page.run()
         if where == "blade_drawing" and ending == ".jpg" and dice.random() < 0.7:
             page.selectbox(key="template_way").set_value("The paper that it lies on").run()
+        how = "told" if page.error or (where == "other_picture" and page.warning) else "taken"
+        if [each for each in page.button if each.key == uploader.then]:
+            page.button(key=uploader.then).click().run()
         faults = list(self._faults(page, time.process_time() - began))
-        return where, "told" if page.error or (where == "other_picture" and page.warning) else "taken", faults
+        return where, how, faults
 
     def _bad(self, name: str, dice: Random) -> bytes:
         if name == "packed.zip":
@@ -172,7 +180,7 @@ def main() -> int:
     asked.add_argument("--first", type=int, default=0, metavar="N", help="number of the first case")
     options = asked.parse_args()
     faulthandler.enable()
-    logging.getLogger("streamlit").setLevel(logging.ERROR)  # of a page without a server it warns at each widget
+    logging.disable(logging.WARNING)  # Streamlit's own, at each widget of a page without a server
     endings: Counter[tuple[str, str]] = Counter()
     faulty = 0
     with tempfile.TemporaryDirectory() as home:

@@ -16,8 +16,8 @@ from preview.base.errors import FileError
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.maps import sheet_scale
 from preview.in_hand.page import turning_page
-from preview.in_hand.view import save_view
 from preview.pipeline import find_origins, trace
+from preview.sheets.view import save_view
 
 VALIDATE = """
 const { validateBytes } = require("gltf-validator"), parts = [];

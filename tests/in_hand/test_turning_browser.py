@@ -10,7 +10,7 @@ from PIL import Image
 from scipy.ndimage import binary_erosion
 
 from preview.base.pictures import linear_luminance
-from preview.in_hand.page import turning_page
+from preview.in_hand.page import Version, turning_choice, turning_page
 from preview.look.etch import lightness_of
 from preview.pipeline import preview
 from tests.in_hand.straight_on import SEED, seen_through, shown_at, wave
@@ -148,6 +148,28 @@ def test_hands_turn_it_and_light_it(make, opened):
         for box in (each.bounding_box() for each in page.get_by_role("button").all() if each.is_visible())
     )
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+@pytest.mark.slow
+def test_versions_take_turns_in_the_hand_held_alike(make, opened):
+    first = wave(make)
+    outline = first.blade.outline.model_copy(update={"length": 90.0, "tang": 40.0})
+    short = first.model_copy(update={"blade": first.blade.model_copy(update={"outline": outline})})
+    page = opened(
+        turning_choice((Version(first, "A · Long & <low>", "One"), Version(short, "B · Short", "Two")), px_per_mm=2),
+        size=(700, 500),
+    )
+    before = taken(page, yaw=20)
+    page.get_by_role("radio", name="B · Short").click()
+    page.locator("#choices").get_by_text("Two").wait_for()
+    assert not page.locator("#choices").get_by_text("One").is_visible()
+    now = taken(page)
+    assert page.evaluate("hand.yaw") == 20
+    assert np.abs(now - before).mean() > 3
+    page.get_by_role("radio", name="A · Long & <low>").click()
+    page.locator("#choices").get_by_text("One").wait_for()
+    assert np.abs(taken(page) - before).mean() < 0.5
+    assert page.said == []
 
 
 @pytest.mark.parametrize("more", [{"java_script_enabled": False}, {}])

@@ -11,10 +11,10 @@ from preview.base.pictures import linear_luminance
 from preview.in_hand.maps import steel_maps
 from preview.in_hand.raster import seen_triangles
 from preview.in_hand.solid import bodies_of
-from preview.in_hand.view import save_view
 from preview.in_hand.views import GAP, VIEWS, WIDTH, Held, still
 from preview.look.etch import lightness_of
 from preview.pipeline import preview
+from preview.sheets.view import save_view
 from tests.in_hand.straight_on import seen_through, shown_at, wave
 
 EYE = 480.0

@@ -105,11 +105,15 @@ def test_what_a_page_has_open_never_goes(tmp_path, monkeypatch):
 
 def test_work_is_kept_for_so_many_days_after_it_was_opened(tmp_path):
     old, older = visitor(tmp_path, 179 * DAY), visitor(tmp_path, 181 * DAY)
-    looked = visitor(tmp_path, 1.1 * DAY, works=False)
+    looked, logs = visitor(tmp_path, 1.1 * DAY, works=False), visitor(tmp_path, works=False)
+    (logs / "log").mkdir()
+    left_alone(logs, 1.1 * DAY)
     (tmp_path / "not ours").mkdir()
     left_alone(tmp_path / "not ours", 999 * DAY)
     new_work(tmp_path)
-    assert [path.is_dir() for path in (old, older, looked, tmp_path / "not ours")] == [True, False, False, True]
+    assert [path.is_dir() for path in (old, older, looked, logs, tmp_path / "not ours")] == [
+        True, False, False, True, True
+    ]  # fmt: skip
     Visit(old)
     assert time.time() - old.stat().st_mtime < 60
 
