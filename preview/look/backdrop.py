@@ -6,7 +6,6 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from preview.base.arrays import Array, Float32
-from preview.base.cache import kept
 from preview.base.settings import MM_PER_INCH
 from preview.base.units import Units
 from preview.face.view import RIM, View
@@ -35,7 +34,6 @@ SMALL = 700
 """Pixels across in which so soft a thing as a shadow is worked out, at most."""
 
 
-@kept
 def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
     """Return the ground the blade lies on, as the viewer sees it, and the share of a handle; ``(rows, columns)``.
 
