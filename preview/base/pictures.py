@@ -130,10 +130,10 @@ def layers(pixels: Packed) -> Bytes:
     return pixels.view(np.uint8).reshape(*pixels.shape, 4)[..., :3]
 
 
-def _image(picture: Bytes) -> Image.Image:
-    """Return bytes as a picture of Pillow's: without a copy where they are the `layers` of packed pixels."""
+def image_of(picture: Bytes) -> Image.Image:
+    """Return grey or RGB bytes as a picture of Pillow's: without a copy where they are `layers` of packed pixels."""
     packed = picture.base
-    if packed is not None and packed.dtype == np.uint32 and packed.shape == picture.shape[:2]:
+    if isinstance(packed, np.ndarray) and packed.dtype == np.uint32 and packed.shape == picture.shape[:2]:
         return Image.frombuffer("RGBX", packed.shape[::-1], packed, "raw", "RGBX", 0, 1)
     return Image.fromarray(picture)
 
@@ -141,7 +141,7 @@ def _image(picture: Bytes) -> Image.Image:
 def jpeg_bytes(picture: Bytes) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
     stream = io.BytesIO()
-    _image(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
+    image_of(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
     return stream.getvalue()
 
 
@@ -149,5 +149,7 @@ def png_bytes(picture: Bytes, px_per_mm: float) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
     dots_per_inch = px_per_mm * MM_PER_INCH
     stream = io.BytesIO()
-    Image.fromarray(picture).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
+    image = image_of(picture)
+    image = image.convert("RGB") if image.mode == "RGBX" else image  # a PNG has no byte to spare
+    image.save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
     return stream.getvalue()

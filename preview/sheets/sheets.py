@@ -31,6 +31,9 @@ SheetKind = Literal["client", "shop"]
 PRINTED_AT = 12.0
 """Pixels in a millimetre of the faces on the client's sheet: some 300 to the inch."""
 
+LOOKS_WIDTH = 900
+"""Pixels across a face among the likely looks, which stand side by side: as fine on paper as the faces."""
+
 SECTION_AT = 16.0
 """Pixels in a millimetre of the shop sheet's cross-section."""
 
@@ -80,9 +83,9 @@ def sheet_pdf(
         return _choices(kind, (job, *beside), words, size, units)
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
-        right, left = (take_picture(job, face) for face in faces)
-        looks = likely(job, chances=False)
-        return client_sheet(job, (right, left), PRINTED_AT, looks, told_of_years(job), words, size, units)
+        pictures = tuple(take_picture(job, face) for face in faces)
+        looks = likely(job, width=LOOKS_WIDTH, chances=False)
+        return client_sheet(job, pictures, PRINTED_AT, looks, told_of_years(job), words, size, units)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
