@@ -56,10 +56,12 @@ def mixed(
             nickel = powder.nickel * np.maximum(1 + powder.mottle * face.mottle_seen * mottle_levels(), 0)
             answers.append(np.take(answer(nickel).astype(np.float32), mottle))
     first = answers[0]
-    total = np.full(face.stand[part].shape, first) if np.ndim(first) == 0 else np.array(first)
+    total: Float32 = np.broadcast_to(first, face.stand[part].shape)
     for share, other in zip(face.shares, answers[1:], strict=True):
         gain = (other - first) * share[part]
-        total += gain
+        gain += total
+        total = gain
+    total = total if face.shares else total.copy()
     if face.shell is not None:
         total[face.shell[part]] = off[0]
     if face.lost is not None:
