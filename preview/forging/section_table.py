@@ -22,8 +22,6 @@ TOLERANCE = 0.004
 """Largest error (mm) found at the table's test points; the project promises 0.005 everywhere."""
 MOST_NODES = 6000
 """Nodes each way at most: of a bar wider than any blade needs, the table is coarse and not the memory's end."""
-FINER = 4
-"""Cells of the table between two nodes, read off the spline."""
 SPACINGS = (0.18, 0.13, 0.09, 0.06)
 """Node spacings (mm, mean, across) that are tried in turn; through the bar nodes stand twice as close."""
 
@@ -83,6 +81,7 @@ class SectionTable:
             return np.asarray(np.sin(np.pi / 2 * shares[shares.size // 2 :]) * (size / 2), dtype=np.float32)
 
         coarse_s, coarse_t = nodes(width, spacing), nodes(thickness, spacing / 2)
+        fine_s, fine_t = nodes(width, spacing / 4).size, nodes(thickness, spacing / 8).size
         across, through = quarter(coarse_s, width), quarter(coarse_t, thickness)
         worked = np.broadcast_arrays(*section_map(across[None, :], through[:, None]))
         signs = _mirror_signs(section_map, width, thickness)
@@ -90,7 +89,7 @@ class SectionTable:
         for values, (over_across, over_through) in zip(worked, signs, strict=True):
             half = np.concatenate([over_across * values[:, ::-1][:, : coarse_s.size // 2], values], axis=1)
             whole = np.concatenate([over_through * half[::-1][: coarse_t.size // 2], half])
-            a = refined(refined(whole.astype(float), FINER).T, FINER).T.astype(np.float32)
+            a = refined(refined(whole.astype(float), fine_t).T, fine_s).T.astype(np.float32)
             right, down = np.diff(a, axis=1)[:-1], np.diff(a, axis=0)[:, :-1]
             packed += [a[:-1, :-1], right, down, np.diff(np.diff(a, axis=0), axis=1)]
         cells = np.stack(packed, axis=-1)
@@ -127,8 +126,8 @@ class SectionTable:
         return first, second
 
 
-def refined(values: Array, times: int) -> Array:
-    """Return ``values`` (at least 6 rows, at even steps) at steps ``times`` as fine, by the cubic spline through them.
+def refined(values: Array, count: int) -> Array:
+    """Return ``values`` (at least 6 rows, at even steps) at ``count`` even steps, by the cubic spline through them.
 
     At its ends the outer two pieces are one cubic ("not-a-knot"; de Boor, A Practical Guide to Splines, 1978, ch. IV).
     """
@@ -144,13 +143,12 @@ def refined(values: Array, times: int) -> Array:
     for node in reversed(range(2, len(values) - 3)):
         bent[node] = (bent[node] - bent[node + 1]) / left[node]
     bent[0], bent[-1] = 2 * bent[1] - bent[2], 2 * bent[-2] - bent[-3]
-    fine = np.empty(((len(values) - 1) * times + 1, *values.shape[1:]))
-    for part in range(times):
-        t = part / times
-        fine[part:-1:times] = (1 - t) * values[:-1] + t * values[1:]
-        fine[part:-1:times] += (((1 - t) ** 3 - (1 - t)) * bent[:-1] + (t**3 - t) * bent[1:]) / 6
-    fine[-1] = values[-1]
-    return fine
+    places = np.linspace(0, len(values) - 1, count)
+    low = np.minimum(places.astype(np.intp), len(values) - 2)
+    after = (places - low)[:, None]
+    before = 1 - after
+    fine = before * values[low] + after * values[low + 1]
+    return np.asarray(fine + ((before**3 - before) * bent[low] + (after**3 - after) * bent[low + 1]) / 6)
 
 
 def _mirror_signs(section_map: SectionMap, width: float, thickness: float) -> list[tuple[float, float]]:

@@ -131,11 +131,6 @@ class NamedOutline(Outline):
         return (end - 2 * self.choil, end) if self.choil else None
 
     @property
-    def tang_length(self) -> float:
-        """See `Outline.tang_length`."""
-        return self.tang
-
-    @property
     def tang_polygon(self) -> Array:
         """See `Outline.tang_polygon`."""
         if not self.tang:
