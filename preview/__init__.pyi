@@ -90,11 +90,19 @@ from .filling.budget import weigh as weigh
 from .filling.budget_words import budget_tables as budget_tables, budget_text as budget_text
 
 # the day at the forge
-from .day.shop_file import load_shop as load_shop
+from .day.shop_file import dump_shop as dump_shop, load_shop as load_shop
 from .day.planning import make_plan as make_plan
 from .day.suiting import suit as suit
+from .day.batch import make_batch as make_batch
 from .day.tools import Shop as Shop
 from .day.plan_rows import plan_sums as plan_sums, plan_tables as plan_tables, plan_verdict as plan_verdict
+from .day.batch_words import (
+    batch_lines as batch_lines,
+    batch_verdict as batch_verdict,
+    blanks_svg as blanks_svg,
+    cost_rows as cost_rows,
+    time_rows as time_rows,
+)
 from .day.plan_words import PLAN_NOTES as PLAN_NOTES, after_forging as after_forging
 from .day.plan_words import day_text as day_text, suited_text as suited_text
 
@@ -102,8 +110,28 @@ from .day.plan_words import day_text as day_text, suited_text as suited_text
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
+# the blade log
+from .log.log import (
+    Blade as Blade,
+    find_blade as find_blade,
+    load_blade as load_blade,
+    load_log as load_log,
+    zipped_log as zipped_log,
+)
+from .log.adding import Known as Known, add_blade as add_blade, add_to_blade as add_to_blade, parse_dip as parse_dip
+from .log.findings import findings as findings
+from .log.log_words import (
+    compare as compare,
+    compare_text as compare_text,
+    listed as listed,
+    log_text as log_text,
+)
+from .log.over_time import over_time as over_time, save_over_time as save_over_time
+from .log.past import past_of as past_of
+
 # handing over
 from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
+from .sheets.view import save_view as save_view, versions_page as versions_page
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS, FOOT as FOOT
@@ -118,7 +146,6 @@ from .sheets.render import (
     trace_table as trace_table,
 )
 from .sheets.uncut_files import render_uncut as render_uncut
-from .in_hand.view import save_view as save_view
 from .trials.trial_files import save_trials as save_trials
 from .filling.layout_files import save_layout as save_layout
 from .filling.printing import save_dividers as save_dividers
@@ -147,5 +174,14 @@ from .blade.grinds import GRIND_KINDS as GRIND_KINDS, Bevel as Bevel
 from .forging.order import came_from as came_from
 from .base.cache import Cache as Cache, find_caches_by as find_caches_by
 from .base.progress import listening as listening
-from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home, put_upload as put_upload
+from .job.work import new_work as new_work, work_folder as work_folder, work_home as work_home
+from .job.work import put_upload as put_upload, new_draft as new_draft
+from .base.files import put_into as put_into
+from .job.room import (
+    Visit as Visit,
+    make_room as make_room,
+    taken as taken,
+    MOST_OF_ONE as MOST_OF_ONE,
+    DAYS_KEPT as DAYS_KEPT,
+)
 from .job.shelf import Shelf as Shelf

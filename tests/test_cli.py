@@ -126,6 +126,14 @@ def test_bad_paths(arguments, words, capsys, monkeypatch, tmp_path):
     assert not list(tmp_path.iterdir())
 
 
+def test_several_blades_are_reckoned_with_tools(tmp_path, capsys):
+    assert run("sheet", JOB, "--kind", "shop", "--blades", "2", "--out", str(tmp_path)) == 2
+    assert "--shop is needed as well" in capsys.readouterr().err
+    shop = str(DEMOS / "shops" / "press_25t.toml")
+    assert run("plan", JOB, "--shop", shop, "--blades", "0") == 2
+    assert "a number from 1 to 200 is needed; given 0" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("content", ["", "along\n", "1,2\n", "1,2,3,4\n", "1,2,nan\n", "1,2,x\n", "\x00"])
 def test_bad_points(content, tmp_path, capsys):
     points = tmp_path / "points.csv"
@@ -282,6 +290,7 @@ def test_the_examples_of_the_help_work(examples):
         "laid",
         "walls",
         "filled",
+        "planned",
         "trials",
         "sheets",
         "forge.toml",
@@ -293,10 +302,14 @@ def test_the_examples_of_the_help_work(examples):
 
 UNITS = (
     "mm", "mm2", "cm3", "um", "mm_per_mm", "deg", "g", "g_per_cm3", "celsius", "min", "share", "lightness",
+    "money",
 )  # fmt: skip
 ENDINGS = tuple(f"_{unit}" for unit in UNITS)
-NO_UNIT = {"draws", "seed", "rungs", "open_after", "off", "axis"}
-"""Counts, and numbers of trials and of axes."""
+NO_UNIT = {
+    "draws", "seed", "rungs", "open_after", "off", "axis", "number", "bites", "closings", "bites_a_heat", "heats",
+    "blades", "cans", "last", "often",
+}  # fmt: skip
+"""Counts, and numbers of trials, of steps and of axes."""
 
 
 def bare_numbers(value, name=""):
@@ -315,7 +328,14 @@ def bare_numbers(value, name=""):
 @pytest.mark.slow
 @pytest.mark.parametrize(
     "file",
-    ["looks/numbers.json", "likely/likely.json", "laid/agreement.json", "trials/trials.json", "weighed/budget.json"],
+    [
+        "looks/numbers.json",
+        "likely/likely.json",
+        "laid/agreement.json",
+        "trials/trials.json",
+        "weighed/budget.json",
+        "planned/plan.json",
+    ],
 )
 def test_every_number_of_a_file_names_its_unit(examples, file):
     def refuse(constant):
@@ -389,7 +409,16 @@ def test_dividers_out_and_in_again(tmp_path, capsys):
     assert run("dividers", JOB, "--bed", "10,10,10", "--out", str(back)) == 2
     assert "printing.bed" in capsys.readouterr().err
     assert not back.exists()
-    arguments = ("fill", JOB, "--dividers", str(out / "dividers.3mf"), "--powders", "2=nickel", "--cut", "10")
+    arguments = (
+        "fill",
+        JOB,
+        "--dividers",
+        str(out / "ordinary_printing" / "dividers.3mf"),
+        "--powders",
+        "2=nickel",
+        "--cut",
+        "10",
+    )
     assert run(*arguments, "--out", str(back)) == 0
     assert "regions, numbered in regions.png" in capsys.readouterr().out
     assert run("budget", str(back / "job.toml"), "--bead", "0") == 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,7 @@ def names_used(source: str) -> set[str]:
     return found
 
 
+@cache
 def used() -> set[str]:
     handbook = (ROOT / "demo_patterns" / "HANDBOOK.md").read_text("utf-8")
     examples = re.findall(r"```python\n(.*?)```", handbook, re.DOTALL)
@@ -34,26 +36,23 @@ def used() -> set[str]:
     return told.union(*(names_used(source) for source in (*examples, *(path.read_text("utf-8") for path in USERS))))
 
 
-USED = used()
-
-
 def test_uses_are_found():
     assert names_used("import preview\nfrom preview import load_job\npreview.trace(1)\nother.render()\n") == {
         "load_job",
         "trace",
     }
-    assert {"preview", "make_job", "render", "lay_out"} <= USED
+    assert {"preview", "make_job", "render", "lay_out"} <= used()
 
 
-@pytest.mark.parametrize("name", preview.__all__)
-def test_every_public_name_is_in_use(name):
-    assert callable(getattr(preview, name)) or name.isupper()
-    assert name in USED
+def test_every_public_name_is_in_use():
+    for name in preview.__all__:
+        assert callable(getattr(preview, name)) or name.isupper(), name
+    assert set(preview.__all__) <= used()
 
 
-@pytest.mark.parametrize("path", WAYS, ids=lambda path: path.stem)
-def test_the_ways_in_ask_for_names_that_are_there(path):
-    assert names_used(path.read_text("utf-8")) <= {*preview.__all__, "page", "base"}
+def test_the_ways_in_ask_for_names_that_are_there():
+    for path in WAYS:
+        assert names_used(path.read_text("utf-8")) <= {*preview.__all__, "page", "base"}, path
 
 
 def test_no_other_name_is_there():

@@ -149,7 +149,8 @@ def write_into(folder: Path, contents: Mapping[str, bytes], *, force: bool = Fal
     files = {folder / name: content for name, content in contents.items()}
     made: list[Path] = []
     try:
-        for place in (folder, *sorted({path.parent for path in files})):
+        below = {place for path in files for place in path.parents if folder in place.parents}
+        for place in (folder, *sorted(below)):
             if not place.is_dir():
                 place.mkdir()
                 made.append(place)

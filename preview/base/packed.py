@@ -46,6 +46,11 @@ def pack(files: Mapping[str, bytes]) -> bytes:
     """
     _refuse(_name_faults(files))
     _refuse(_size_faults((name, len(content)) for name, content in files.items()))
+    return zipped(files)
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    """Return files, by their paths, as one ZIP, whatever their number and size; the same bytes for the same files."""
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_STORED) as archive:
         for name in sorted(files):

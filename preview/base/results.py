@@ -31,6 +31,8 @@ Grams = Annotated[float, In("g")]
 GramsPerCm3 = Annotated[float, In("g_per_cm3")]
 Celsius = Annotated[float, In("celsius")]
 Minutes = Annotated[float, In("min")]
+Money = Annotated[float, In("money")]
+"""In whatever currency the smith writes his prices."""
 ShareOf = Annotated[float, In("share")]
 """From 0 to 1."""
 CieLightness = Annotated[float, In("lightness")]

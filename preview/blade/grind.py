@@ -130,6 +130,6 @@ class Grind(Settings):
         else:
             foot = np.full_like(face, self.edge / 2 + (self.edge_offset if side == "right" else -self.edge_offset))
         height = bevel.line_height(foot, face, blade_height)
-        run_in = np.clip((along - flat) / self.plunge, 0, 1) if self.plunge else along >= flat
+        run_in = np.clip(along - flat, 0, self.plunge) / self.plunge if self.plunge else along >= flat
         depth = run_in * run_in * (3 - 2 * run_in) if flat else np.ones_like(face)
         return BevelLines(bevel, foot, face, height, np.asarray(depth, dtype=float))

@@ -6,10 +6,10 @@ import sys
 from argparse import Namespace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
-    from preview import Printing, Units
+    from preview import Known, Printing, Units
 
 ASIDE = Path("-")
 """Standard input, or output."""
@@ -29,7 +29,7 @@ def page(options: Namespace) -> None:
     """Serve the page."""
     from preview.page.serving import serve
 
-    serve(options.port)
+    serve(options.port, options.log, network=options.network)
 
 
 def render(options: Namespace) -> None:
@@ -51,7 +51,8 @@ def view(options: Namespace) -> None:
     """Write the blade in the hand."""
     from preview import load_job, save_view
 
-    save_view(load_job(options.job), options.out, force=options.force)
+    job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
+    save_view(job, options.out, beside=beside, units=_units(options), force=options.force)
     print(options.out)
 
 
@@ -89,6 +90,44 @@ def calibrate(options: Namespace) -> None:
     print(options.out)
 
 
+def log(options: Namespace) -> None:
+    """Keep the log: add a blade or what is known of one, compare two, or list them all."""
+    import preview
+
+    known = _known(options)
+    asked = [name for name in ("add", "name", "compare") if getattr(options, name) is not None]
+    if asked in (["add"], ["compare", "name"]) or ("compare" in asked and (len(asked) > 1 or known != preview.Known())):
+        raise preview.RequestError.at("log", "a blade is added with --add and --name; --compare goes by itself")
+    if asked and options.out is not None:
+        raise preview.RequestError.at("log.out", "is of the whole log, so it goes with no other option but units")
+    if not asked and known != preview.Known():
+        raise preview.RequestError.at("log.name", "is needed, to say of which blade this is known")
+    if options.compare:
+        first, second = (preview.find_blade(options.log, name) for name in options.compare)
+        sys.stdout.write(preview.compare_text(first, second, _units(options)))
+    elif options.name:
+        if options.add:
+            blade = preview.add_blade(options.log, preview.load_job(options.add), options.name, known)
+        else:
+            blade = preview.add_to_blade(options.log, options.name, known, force=options.force)
+        print(blade.folder)
+        sys.stdout.write(preview.log_text([blade], _units(options)))
+    else:
+        blades = preview.load_log(options.log)
+        if options.out is not None:
+            for path in preview.save_over_time(blades, options.out, units=_units(options), force=options.force):
+                print(path)
+        sys.stdout.write(preview.log_text(blades, _units(options)))
+
+
+def _known(options: Namespace) -> Known:
+    from preview import Known, parse_dip
+
+    given = _given(options, "day", "bar", "result", "readings", "marks", "ruler", "coupon", "right", "left", "photos")
+    regions = _given(options, "bright", "dark", "card", "card_lightness")
+    return Known(**given, dips=tuple(map(parse_dip, options.dips or ())), regions=regions)
+
+
 def trace(options: Namespace) -> None:
     """Carry points to the can or back."""
     from preview import load_job, save_text, trace_table
@@ -107,7 +146,8 @@ def trace(options: Namespace) -> None:
 def _units(options: Namespace) -> Units:
     from preview import Units
 
-    return Units(sizes="inch" if options.inches else "mm", heats="°F" if options.fahrenheit else "°C")
+    heats: Literal["°C", "°F"] = "°F" if "fahrenheit" in options and options.fahrenheit else "°C"
+    return Units(sizes="inch" if options.inches else "mm", heats=heats)
 
 
 def _printing(options: Namespace) -> Printing:
@@ -126,7 +166,8 @@ def layout(options: Namespace) -> None:
     wanted = make_settings(Wanted, values, "wanted")
     printing = _printing(options)
     found = lay_out(load_job(options.job), wanted)
-    for path in save_layout(found, wanted, options.out, printing=printing, force=options.force):
+    how = {"printing": printing, "units": _units(options), "force": options.force}
+    for path in save_layout(found, wanted, options.out, **how):
         print(path)
     sys.stdout.write((options.out / "layout.txt").read_text(encoding="utf-8"))
 
@@ -135,11 +176,13 @@ def dividers(options: Namespace) -> None:
     """Write the dividers."""
     from preview import load_job, save_dividers
 
-    how = {"printing": _printing(options), "outlined": options.outlined, "force": options.force}
-    for path in save_dividers(load_job(options.job), options.out, **how):
+    how = {"printing": _printing(options), "units": _units(options), "outlined": options.outlined}
+    paths = save_dividers(load_job(options.job), options.out, **how, force=options.force)
+    for path in paths:
         print(path)
-    for name in ("insert.txt", "dividers.txt"):
-        sys.stdout.write((options.out / name).read_text(encoding="utf-8"))
+    for path in paths:
+        if path.suffix == ".txt":
+            sys.stdout.write(path.read_text(encoding="utf-8"))
 
 
 def fill(options: Namespace) -> None:
@@ -169,16 +212,19 @@ def budget(options: Namespace) -> None:
 
 def plan(options: Namespace) -> None:
     """Plan the day at the forge."""
-    from preview import day_text, load_job, load_shop, make_plan, save_plan, suit
+    from preview import day_text, load_job, load_shop, make_batch, make_plan, save_plan, suit
 
     job, shop, units = load_job(options.job), load_shop(options.shop), _units(options)
     found = make_plan(job, shop)
     suited = suit(job, shop) if options.fit else None
+    batch = None
+    if options.blades is not None:
+        batch = make_batch(suited.plan if suited and not suited.faults else found, options.blades)
     if options.out is not None:
         known = {"own": options.job, "units": units, "force": options.force}
-        for path in save_plan(found, options.out, suited=suited, **known):
+        for path in save_plan(found, options.out, suited=suited, batch=batch, **known):
             print(path)
-    sys.stdout.write(day_text(found, suited, units))
+    sys.stdout.write(day_text(found, suited, units, batch))
 
 
 def trials(options: Namespace) -> None:
@@ -195,13 +241,29 @@ def trials(options: Namespace) -> None:
 
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
-    from preview import SheetWords, load_job, load_shop, make_plan, make_settings, save_sheet
+    from preview import (
+        RequestError,
+        SheetWords,
+        load_blade,
+        load_job,
+        load_shop,
+        make_batch,
+        make_plan,
+        make_settings,
+        save_sheet,
+    )
 
     words = make_settings(SheetWords, _given(options, "maker", "made_for", "story", "date"), "sheet")
     job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
     known = {"beside": beside, "units": _units(options), "force": options.force, **_given(options, "paper")}
     day = make_plan(job, load_shop(options.shop)) if options.shop else None
-    for path in save_sheet(job, options.kind, options.out, words=words, day=day, **known):
+    if options.blades is not None and day is None:
+        raise RequestError.at(
+            "blades", "what several blades take is reckoned with your tools; --shop is needed as well"
+        )
+    batch = make_batch(day, options.blades) if day and options.blades is not None else None
+    past = load_blade(options.past) if options.past else None
+    for path in save_sheet(job, options.kind, options.out, words=words, day=day, batch=batch, past=past, **known):
         print(path)
 
 

@@ -42,11 +42,17 @@ def add_view(to: Commands) -> None:
     view = command(
         to, "view", "blade to be turned in the hand",
         "Writes the blade as one page that turns, tilts and lights it in any browser, a phone's too, with nothing "
-        "fetched from the net; or as a solid with its etched steel (GLB) for programs that show such. To send to a "
-        "client.",
+        "fetched from the net; as a picture of three views (PNG): three-quarter, heel and choil, the edge; or as a "
+        "solid with its etched steel (GLB) for programs that show such. To send to a client. With other versions of "
+        "the blade --beside it, in job files of their own, he chooses on the page, which says of each how far its "
+        "pattern may lie off.",
         f"{START} --out blade.html",
     )  # fmt: skip
-    view.option("--out", type=Path, required=True, metavar="F.html|F.glb", help="file to write")
+    view.option(
+        "--beside", type=Path, nargs="+", metavar="JOB", help="up to three other versions, for a client to choose from"
+    )
+    unit_options(view)
+    view.option("--out", type=Path, required=True, metavar="F.html|F.png|F.glb", help="file to write")
     view.set_defaults(run=commands.view)
 
 
@@ -124,6 +130,14 @@ def add_sheet(to: Commands) -> None:
     sheet.option(
         "--shop", type=Path, metavar="SHOP.toml", help="your tools: the shop's sheet then has the day at the forge"
     )
+    sheet.option(
+        "--past", type=Path, metavar="DIR",
+        help="a blade's folder in your log: its photograph beside its own preview, on a page of the client's sheet",
+    )  # fmt: skip
+    sheet.option(
+        "--blades", type=int, metavar="N",
+        help="with --shop: the shop's sheet then has what so many blades of this kind take, and the blanks in the bar",
+    )  # fmt: skip
     sheet.option("--maker", metavar="TEXT", help="who makes the blade")
     sheet.option("--for", dest="made_for", metavar="TEXT", help="for whom")
     sheet.option("--story", metavar="TEXT", help="what the pattern is about")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from preview.cli import commands
-from preview.cli.options import INTO, START, Commands, command, unit_options
+from preview.cli.options import INTO, START, Commands, command, size_options, unit_options
 from preview.cli.parsing import Command, amount, listed
 
 
@@ -29,6 +29,7 @@ def add_layout(to: Commands) -> None:
     layout.option("--turn", usual="Wanted.turn", metavar="DEG", help="turn it counter-clockwise, degrees")
     layout.option("--swap", action="store_true", help="what is drawn dark is wanted bright, and the other way round")
     _printing_options(layout)
+    size_options(layout)
     layout.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     layout.set_defaults(run=commands.layout)
 
@@ -44,6 +45,7 @@ def add_dividers(to: Commands) -> None:
     )  # fmt: skip
     _printing_options(dividers)
     dividers.option("--outlined", action="store_true", help="numbers in the SVGs as outlines, which need no font")
+    size_options(dividers)
     dividers.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     dividers.set_defaults(run=commands.dividers)
 
@@ -64,7 +66,7 @@ def add_fill(to: Commands) -> None:
         to, "fill", "pattern of dividers drawn elsewhere",
         "Reads dividers that you have drawn yourself (STL, 3MF, SVG or DXF), numbers the regions they hold apart, and "
         "fills them with powders: a pattern and a job to render.",
-        f"{START} --dividers walls/dividers.dxf --powders 2=nickel --out filled",
+        f"{START} --dividers walls/ordinary_printing/dividers.dxf --powders 2=nickel --out filled",
     )  # fmt: skip
     fill.option("--dividers", type=Path, required=True, metavar="FILE", help="the drawing or solid")
     fill.option(

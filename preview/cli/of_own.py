@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from preview.cli import commands
-from preview.cli.options import START, Commands, Given, command, unit_options
-from preview.cli.parsing import listed
+from preview.cli.options import INTO, START, Commands, Given, command, unit_options
+from preview.cli.parsing import Command, listed
 
 
 def add_sketch(to: Commands) -> None:
@@ -72,19 +72,55 @@ def add_calibrate(to: Commands) -> None:
         "from the photo of an etched coupon: a calibration file for your jobs to name.",
         f"{START} --readings readings.csv --out forge.toml",
     )  # fmt: skip
-    calibrate.option("--readings", type=Path, metavar="F.csv", help="caliper readings, a row a pass; the can's too")
-    calibrate.option("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section or face, mm or px")
-    calibrate.option("--ruler", type=Path, metavar="F.csv", help="points of known place on the marks' photo, px and mm")
-    calibrate.option("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
-    for zone in ("bright", "dark", "card"):
-        calibrate.option(
-            f"--{zone}", metavar="L,T,R,B", help=f"the {zone} region of it, in shares of its sides, 0 to 1"
-        )
-    calibrate.option(
-        "--card-lightness", type=float, usual="learn.card_lightness", metavar="L*", help="of the card, 0 to 100"
-    )
+    _measured_options(calibrate)
     calibrate.option("--out", type=Path, required=True, metavar="F.toml", help="calibration file to write")
     calibrate.set_defaults(run=commands.calibrate)
+
+
+def _measured_options(command: Command) -> None:
+    command.option("--readings", type=Path, metavar="F.csv", help="caliper readings, a row a pass; the can's too")
+    command.option("--marks", type=Path, metavar="F.csv", help="marks seen on an etched section or face, mm or px")
+    command.option("--ruler", type=Path, metavar="F.csv", help="points of known place on the marks' photo, px and mm")
+    command.option("--coupon", type=Path, metavar="PHOTO", help="photo of an etched coupon")
+    for zone in ("bright", "dark", "card"):
+        command.option(f"--{zone}", metavar="L,T,R,B", help=f"the {zone} region of it, in shares of its sides, 0 to 1")
+    command.option(
+        "--card-lightness", type=float, usual="learn.card_lightness", metavar="L*", help="of the card, 0 to 100"
+    )
+
+
+def add_log(to: Commands) -> None:
+    """Add `log`."""
+    log = command(
+        to, "log", "your own blades: forecast and found, listed, compared, over time",
+        "Keeps a folder of plain files for each blade that you make: the job as it was, what was measured, the etch as "
+        "done, photographs, and how it came out. Lists them with how the forecasts held; with --add a new one, with "
+        "--name alone what has become known of one since, with --compare two side by side.",
+        f"blades --add {START} --name 'First knife' --bar 200,40,5 --dips 'ferric chloride 1:4, 12'",
+        Given("log", "LOG", "folder of the log"),
+    )  # fmt: skip
+    log.option("--add", type=Path, metavar="JOB", help="add a blade: its job, copied with all that it names")
+    log.option("--name", metavar="NAME", help="what the blade goes by")
+    log.option("--compare", nargs=2, metavar="NAME", help="two blades of the log side by side")
+    log.option("--day", metavar="DAY", help="when it was made, as 2026-03-21 (default: today)")
+    log.option("--bar", type=listed, metavar="L,W,T", help="the bar after its last step, before cutting, cold, mm")
+    log.option(
+        "--dips",
+        nargs="+",
+        metavar="BATH,MIN",
+        help="the etch as done, dip by dip: bath, minutes, and ,coffee if it was",
+    )
+    log.option("--result", metavar="TEXT", help="how it came out, in your own words")
+    log.option("--right", type=Path, metavar="PHOTO", help="photograph of its right face")
+    log.option("--left", type=Path, metavar="PHOTO", help="photograph of its left face")
+    log.option("--photos", type=Path, nargs="+", metavar="PHOTO", help="further photographs: the bar, a section")
+    _measured_options(log)
+    unit_options(log)
+    log.option(
+        "--out", type=Path, metavar="DIR",
+        help=f"{INTO}: forecast against found over all blades, as a plot and as numbers (default: not written)",
+    )  # fmt: skip
+    log.set_defaults(run=commands.log)
 
 
 def add_pack(to: Commands) -> None:

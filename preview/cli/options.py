@@ -33,7 +33,12 @@ def command(to: Commands, name: str, gives: str, about: str, example: str, given
     return added
 
 
+def size_options(to: Command) -> None:
+    """Let lengths be told in inches."""
+    to.option("--inches", action="store_true", help="tell sizes in inches")
+
+
 def unit_options(to: Command) -> None:
     """Let lengths be told in inches, heats in Fahrenheit."""
-    to.option("--inches", action="store_true", help="tell sizes in inches")
+    size_options(to)
     to.option("--fahrenheit", action="store_true", help="tell heats in °F")

@@ -40,8 +40,7 @@ STEP = 0.5
 class Piece:
     """A bar that is as hot all through, as it cools.
 
-    Of a can that is still loose the skin alone cools so fast; its middle stays hot, so that it is told cold too soon.
-    For solid steel it is so up to some 35 mm (a Biot number of a tenth, with the loss by radiation at 1150 °C);
+    It is so up to some 35 mm (a Biot number of a tenth, with the loss by radiation at 1150 °C);
     thicker, the skin is colder than told and the middle hotter.
 
     Parameters
@@ -56,11 +55,11 @@ class Piece:
     area: float
 
     @classmethod
-    def of(cls, size: tuple[float, float, float], density: float = 1.0) -> Piece:
-        """Return a bar of length, width and thickness in mm, and of a relative density."""
+    def of(cls, size: tuple[float, float, float]) -> Piece:
+        """Return a solid bar of length, width and thickness in mm; see `preview.day.loose` for powder."""
         length, width, thickness = (side / 1000 for side in size)
         area = 2 * (length * width + length * thickness + width * thickness)
-        return cls(SOLID_DENSITY * density * STEEL_HEAT * length * width * thickness, area)
+        return cls(SOLID_DENSITY * STEEL_HEAT * length * width * thickness, area)
 
     def loss(self, temperature: float) -> float:
         """Return what it loses (W) by radiation and to the air at a temperature, °C."""

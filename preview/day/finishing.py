@@ -44,6 +44,10 @@ def finishing(job: Job, shop: Shop) -> Iterator[Sentence]:
     whole = outline.length + outline.tang_length
     edge = job.grind.edge
     yield say(
+        "normalise before the quench: two or three heats, each a little lower, cooled in air, so that the coarse grain "
+        "of the hot forging goes (common practice, no published source; your steels' data sheets come first)"
+    )
+    yield say(
         "before the quench leave the edge {} at the least, and {} a side all over: it is ground back after ({} at the "
         "edge in the end)",
         mm(max(BEFORE_QUENCH, edge)), mm(*REGRIND, between=" to "), mm(edge),
@@ -71,7 +75,9 @@ def _milling(job: Job, shop: Shop) -> Iterator[Sentence]:
             "the last milling takes {} off each face; the steel there is short of carbon {} deep",
             mm(skin.milled, form=".1f"), mm(skin.deep, form=".1f"),
         )  # fmt: skip
-        if shop.mill is not None:
+        if shop.mill is None:
+            yield say("no mill is among the tools: grind it off, and keep both faces flat and alike")
+        else:
             yield say("that is {} cuts of {} a face", ceil(skin.milled / shop.mill.cut - 1e-9), mm(shop.mill.cut))
     if skin.left > SEEN:
         yield say(

@@ -16,11 +16,12 @@ ROOM = 5.0
 
 
 def furnace_words(
-    furnace: Furnace, heat: float, size: tuple[float, float, float], scale_share: float
+    furnace: Furnace, heat: float, size: tuple[float, float, float], scale_share: float, blade: float
 ) -> Iterator[Sentence]:
     """Yield what does not fit between a furnace and a bar (mm, cold) that is to be as hot as ``heat``, °C.
 
-    ``scale_share`` is what the work reckons that the fire takes over what air takes from iron, 0 where it is kept off.
+    ``scale_share`` is what the work reckons that the fire takes over what air takes from iron, 0 where it is kept off;
+    ``blade`` is the length (mm) of the blade with its tang, which is not to be cut through.
     """
     length, width, thickness = (side * (1 + elongation(heat)) for side in size)
     if heat > furnace.reach:
@@ -42,8 +43,10 @@ def furnace_words(
             mm(length, form=".0f"), mm(furnace.depth),
         )  # fmt: skip
     else:
-        yield say(
-            "{} long, hot: longer than the furnace's {}. Cut the bar in two before this heat, if the blade allows it, "
-            "or heat one half at a time with the rest out of the door",
-            mm(length, form=".0f"), mm(furnace.depth),
-        )  # fmt: skip
+        way = (
+            "Cut the bar in two before this heat, or heat one half at a time with the rest out of the door"
+            if length > 2 * blade
+            else "Heat one half at a time with the rest out of the door: cut in two it would not hold the blade"
+        )
+        told = mm(length, form=".0f"), mm(furnace.depth), way
+        yield say("{} long, hot: longer than the furnace's {}. {}", *told)

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from preview.base.errors import RequestError
-from preview.base.files import write_into
+from preview.base.files import check_folder, write_into
 from preview.base.units import METRIC, Units
+from preview.day.batch import Batch
+from preview.day.batch_words import blanks_svg
 from preview.day.plan import Plan
+from preview.day.plan_numbers import day_numbers
 from preview.day.plan_words import day_text
 from preview.day.suiting import Suited
 from preview.job.file import dump_job, files_of
 
-TEXT, FITTED = "plan.txt", "fitted.toml"
+TEXT, NUMBERS, FITTED, BLANKS = "plan.txt", "plan.json", "fitted.toml", "blanks.svg"
 
 
 def save_plan(
@@ -20,13 +24,15 @@ def save_plan(
     folder: Path,
     *,
     suited: Suited | None = None,
+    batch: Batch | None = None,
     own: Path | None = None,
     units: Units = METRIC,
     force: bool = False,
 ) -> tuple[Path, ...]:
     """Write the plan into ``folder``, made where it is missing, with the fitted work if there is one; return the paths.
 
-    The files that the work names go with it, where they do not lie there already.
+    The files that the work names go with it, where they do not lie there already. A fitted work whose blade does not
+    fit the bar that it leaves is not written: somebody might forge from it, and the steel would be lost.
 
     Raises
     ------
@@ -35,8 +41,12 @@ def save_plan(
     FileError
         If a file exists and ``force`` is not given, or one cannot be read or written.
     """
-    files = {TEXT: day_text(plan, suited, units).encode()}
-    if suited is not None:
+    check_folder(folder, [TEXT], force=force)
+    numbers = json.dumps(day_numbers(plan, suited, batch), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    files = {TEXT: day_text(plan, suited, units, batch).encode(), NUMBERS: numbers.encode()}
+    if batch is not None:
+        files[BLANKS] = blanks_svg(batch, plan.job.blade.outline.profile)
+    if suited is not None and not suited.faults:
         if own is not None and (folder / FITTED).resolve() == own.resolve():
             msg = f"the fitted work would be written over {own} itself; another folder is needed"
             raise RequestError.at("out", msg)

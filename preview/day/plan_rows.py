@@ -14,13 +14,19 @@ HEADS = (
     "read hot",
     "bite",
     "bites",
-    "closings or blows",
+    "closings",
     "bites a heat",
     "asks, hot to stop",
     "back at",
     "heats",
     "done",
 )
+
+
+def _heads(step: StepPlan) -> tuple[str, ...]:
+    """Return the table's heads, what a bite takes by the tool's own name."""
+    counted = dict.fromkeys(each.tool.counted for each in step.passes)
+    return tuple(" or ".join(counted) if head == "closings" else head for head in HEADS)
 
 
 def plan_verdict(plan: Plan) -> str:
@@ -40,7 +46,8 @@ def _fire_words(step: StepPlan, units: Units) -> str:
         return ""
     heats = "1 heat" if step.heats == 1 else f"{step.heats} heats"
     heat = units.heat(step.heat or 0, form=".0f")
-    return f"fire {heat}, {heats}, {hours(step.minutes)} in it; {hours(step.at_dies)} at the dies"
+    out = f", {hours(step.at_dies)} out of it at work" if step.at_dies else ""
+    return f"fire {heat}, {heats}, {hours(step.minutes)} in it{out}"
 
 
 def _pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
@@ -76,9 +83,11 @@ def plan_tables(plan: Plan, units: Units = METRIC) -> list[StepTable]:
     told: set[str] = set()
     tables = []
     for step in plan.steps:
-        head = ": ".join(filter(None, (f"{step.number} · {step.step.words(units)}", _fire_words(step, units))))
+        by_hammer = ", with the hammer" * any(each.tool.title == "hammer" for each in step.passes)
+        done = f"{step.number} · {step.step.words(units)}{by_hammer}"
+        head = ": ".join(filter(None, (done, _fire_words(step, units))))
         rows = [_pass_row(each, units) for each in step.passes]
-        tables.append(StepTable(head, [HEADS, *rows] if rows else [], list(_minded(step, units, told))))
+        tables.append(StepTable(head, [_heads(step), *rows] if rows else [], list(_minded(step, units, told))))
     return tables
 
 
@@ -96,7 +105,7 @@ def _minded(step: StepPlan, units: Units, told: set[str]) -> Iterator[str]:
 def plan_sums(plan: Plan) -> str:
     """Return what the day comes to."""
     at_dies = sum(each.at_dies for each in plan.steps)
-    said = f"In all: {plan.heats} heats, {hours(plan.minutes)} at fire and dies; of that {hours(at_dies)} at the dies."
+    said = f"In all: {plan.heats} heats, {hours(plan.minutes)}; of that the steel is {hours(at_dies)} out of the fire."
     return said if plan.possible else f"{said} What is too much is not counted."
 
 

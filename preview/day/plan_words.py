@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from math import isnan
 
 from preview.base.cautions import CAUTIONS
-from preview.base.errors import JobError
+from preview.base.errors import Fault, JobError
 from preview.base.units import METRIC, Units
+from preview.day.batch import Batch
+from preview.day.batch_words import batch_text
 from preview.day.finishing import finishing
 from preview.day.moving import Moved, moved_by_quarter_turns
 from preview.day.plan import Plan
@@ -20,19 +23,36 @@ PLAN_NOTES = (
     "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
     "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
     "factor of three. Time your own and correct by it.",
+    "Times are those in the fire and at work alone: nothing is reckoned for a fire that has to come up, for brushing "
+    "scale off, measuring and straightening, or for rest.",
 )
 """What is to be known of every plan: how closings are counted, and how sure it is."""
 
+SEEN = 0.1
+"""How far (mm) the pattern has to move to be spoken of: lines are no sharper."""
 
-def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC) -> str:
-    """Return the whole day as text: the plan, what comes after, and where it was asked for, the work fitted."""
-    parts = [plan_text(plan, units)]
+NOT_FITTED = (
+    "DO NOT FORGE BY THE FITTED PLAN BELOW: the bar that it leaves does not hold the blade. Change the can first, and "
+    "fit again. No fitted.toml is written; one that lies there already is of another plan:"
+)
+
+
+def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC, batch: Batch | None = None) -> str:
+    """Return the whole day as text: the plan, what comes after, where it was asked for the fitted one, and the batch.
+
+    A fitted work whose blade does not fit its bar is told of before all else.
+    """
+    parts = []
+    if suited is not None and suited.faults:
+        faults = (f"- {each.told(units)}." for each in suited.faults)
+        parts += ["\n".join([NOT_FITTED, *faults]) + "\n"]
+    parts += [plan_text(plan, units)]
     parts += ["\n".join(["After forging:", *(f"- {each}" for each in after_forging(plan, units))]) + "\n"]
     parts += [quarter_turns_text(plan.job, units)]
     if suited is not None:
-        parts += [suited_text(suited, units)]
-        parts += [f"It no longer fits: {each.told(units)}.\n" for each in suited.faults]
-        parts += [plan_text(suited.plan, units)]
+        parts += [suited_text(suited, units), plan_text(suited.plan, units)]
+    if batch is not None:
+        parts += [batch_text(batch, units)]
     parts += ["".join(f"{line}\n" for line in lines) for lines in (PLAN_NOTES, CAUTIONS)]
     return "\n".join(filter(None, parts))
 
@@ -72,10 +92,18 @@ def quarter_turns_text(job: Job, units: Units = METRIC) -> str:
     try:
         moved = moved_by_quarter_turns(job)
     except JobError as error:
-        return f"{head}. So set, this work cannot be forged on as it stands:\n- {error.told(units)}.\n"
+        faults = "".join(f"- {_at_step(each, units)}.\n" for each in error.faults)
+        return f"{head}. So set, this work cannot be forged on as it stands:\n{faults}"
     return (
         "\n".join([f"{head}, and the pattern moves on the blade:", *moved_lines(moved, units)]) + "\n" if moved else ""
     )
+
+
+def _at_step(fault: Fault, units: Units) -> str:
+    """Return a fault of the forging with the number of its step, as the plan counts them."""
+    found = re.match(r"forging\[(\d+)\]\.?", fault.where)
+    step = f"step {int(found[1]) + 1}" if found else fault.where
+    return Fault(step, fault.problem).told(units)
 
 
 def moved_lines(moved: tuple[Moved, ...], units: Units) -> list[str]:
@@ -87,6 +115,11 @@ def _moved_words(moved: Moved, units: Units) -> str:
     """Return how far the pattern moves at a place, in words."""
     if isnan(moved.along):
         return f"{moved.place}: what stands there now is no longer on the blade"
-    ends = ("tip" if moved.along >= 0 else "heel", "spine" if moved.across >= 0 else "edge")
-    sizes = (units.length(abs(each), form=".1f") for each in (moved.along, moved.across))
-    return f"{moved.place}: " + ", ".join(f"{size} towards the {end}" for size, end in zip(sizes, ends, strict=True))
+    if moved.far < SEEN:
+        return f"{moved.place}: stays where it is"
+    ways = (
+        (moved.along, "tip" if moved.along >= 0 else "heel"),
+        (moved.across, "spine" if moved.across >= 0 else "edge"),
+    )
+    told = (f"{units.length(abs(size), form='.1f')} towards the {end}" for size, end in ways if abs(size) >= SEEN)
+    return f"{moved.place}: {', '.join(told)}"

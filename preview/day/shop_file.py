@@ -1,12 +1,12 @@
-"""The one reader of shop files."""
+"""The one reader and writer of shop files."""
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 from preview.base.errors import FileError
 from preview.base.files import read_text
+from preview.base.toml import parse_toml
 from preview.day.tools import Shop
 from preview.job.faults import make_settings
 
@@ -25,8 +25,15 @@ def load_shop(path: str | Path) -> Shop:
     """
     text = read_text(Path(path), LARGEST_FILE, "a shop file")
     try:
-        values = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        values = parse_toml(text)
+    except ValueError as error:
         msg = f"{path}: the text cannot be understood: {error}"
         raise FileError(msg) from None
     return make_settings(Shop, values, "shop")
+
+
+def dump_shop(shop: Shop) -> str:
+    """Return a shop as the text of a shop file (TOML)."""
+    import tomli_w
+
+    return tomli_w.dumps(shop.model_dump(mode="json", exclude_none=True))

@@ -19,8 +19,10 @@ def flow_stress(temperature: float, strain: float, rate: float, carbon: float = 
     """Return the flow stress (MPa) of carbon steel as austenite; beyond the law's range it is held at its end.
 
     S. Shida, "Empirical formula of flow stress of carbon steels", J. JSTP 10 (1969) 610, data in 9 (1968) 127; from
-    memory, and as transcribed in the open, where signs differ: this is the one that two of them agree on, and that
-    gives what published constants for a structural steel (S355J2, Hensel & Spittel's form) give at 1100 °C.
+    memory, and as transcribed in the open, where constants and range are the same and a sign differs: with that of
+    0.126 here, steel is stronger the faster it is strained, by as much as published constants of S355J2, C22 and C45
+    say (M. & T. Spittel, Landolt-Boernstein VIII/2C1, 2009, as openly transcribed), with the other it would be weaker.
+    It is within 10, 31 and 19 % of these three from 1000 to 1200 °C. The papers themselves were not at hand.
     Laws for tool steels differ by up to 40 %. Some 4 % of nickel adds under 2 % (Kirihata and others, ISIJ Int. 38
     (1998) 187, from memory), so both powders count as one.
 
@@ -68,7 +70,7 @@ def beyond(temperature: float, strain: float, rate: float) -> Iterator[Sentence]
         yield say(text, f"{exp(-strain):.2f}", f"{exp(-STRAINS[1]):.2f}")
     if rate > RATES[1]:
         text = (
-            "the steel's strength is known up to {} a second only, and a blow here strains it by {} a second: it is "
-            "stronger, so count on some more blows"
+            "blows strain the steel faster than its strength is known for, {} a second: it is stronger, so count on "
+            "some more of them"
         )
-        yield say(text, f"{RATES[1]:g}", f"{rate:.0f}")
+        yield say(text, f"{RATES[1]:g}")

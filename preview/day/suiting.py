@@ -9,7 +9,7 @@ from preview.base.units import Sentence, say
 from preview.day.moving import Moved, pattern_moved
 from preview.day.plan import Plan, planned_heat
 from preview.day.planning import UNTOLD, make_plan, tried
-from preview.day.tools import Shop
+from preview.day.tools import MANAGED, Shop
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step
 from preview.job.job import Job, check_job
@@ -59,7 +59,7 @@ def suit(job: Job, shop: Shop) -> Suited:
     JobError
         If its forging cannot be, before or after.
     """
-    found = _suited(job, shop, 1.0, EASES[0])
+    found = _suited(job, shop, MANAGED, EASES[0])
     return found if found.plan.possible else _suited(job, shop, *EASES)
 
 
@@ -79,7 +79,7 @@ def _suited(job: Job, shop: Shop, most: float, ease: float) -> Suited:
             told = say("; ".join(["{}"] * len(others)), *(each.words for each in others))
             if others:
                 changes.append(say("step {}, {}: instead {}", number, step.words, told))
-            elif not done.manages(step, bar, 1.0):
+            elif not done.manages(step, bar, MANAGED):
                 missing.append(say("step {}, {}: no other bites or passes help", number, step.words))
             others = others or (step,)
         for each in others:

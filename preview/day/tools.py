@@ -12,10 +12,15 @@ from preview.base.settings import Control, Either, Number, PositiveLength, Setti
 from preview.base.units import Sentence, mm, say
 from preview.day import strength
 from preview.day.force import MOST_BLOWS, blows, force
+from preview.day.prices import Prices, Times
 from preview.forging.squeeze import Squeeze
 
 NEWTONS_PER_TONNE = 9806.65
 """A press's tonne is the weight of 1000 kg."""
+
+MANAGED = 1.05
+"""What a pass may ask of a tool over what it can give, and still counts as managed: so little is nothing beside the
+third that forces are good to (our own choice)."""
 
 APPROACH = 10.0
 """Millimetres that the ram comes down before it meets the bar, and goes back after it (common practice)."""
@@ -33,15 +38,19 @@ BLOW_SECONDS = 0.01
 class Tool(Settings):
     """A press or a hammer with flat dies.
 
-    ``die_width`` is their size along the bar: a bite is no wider. ``die_length`` is their size across it.
+    ``die_width`` is their size along the bar: a bite is no wider. ``die_length`` is their size across it. A bite takes
+    so many of what is ``counted``.
     """
 
     title: ClassVar[str]
+    counted: ClassVar[str]
 
     die_width: Annotated[
-        PositiveLength, Field(le=500), Control("Die width", "mm", "Along the bar: the widest bite.", start=50.0)
+        PositiveLength, Field(ge=1, le=500), Control("Die width", "mm", "Along the bar: the widest bite.", start=50.0)
     ]
-    die_length: Annotated[PositiveLength, Field(le=2000), Control("Die length", "mm", "Across the bar.", start=120.0)]
+    die_length: Annotated[
+        PositiveLength, Field(ge=1, le=2000), Control("Die length", "mm", "Across the bar.", start=120.0)
+    ]
     daylight: Annotated[
         PositiveLength, Field(le=2000), Control("Daylight", "mm", "Between the open dies: the thickest bar.")
     ] = 150.0
@@ -83,9 +92,10 @@ class Press(Tool):
     """A press: its force, and how fast its ram comes down under load."""
 
     title: ClassVar[str] = "press"
+    counted: ClassVar[str] = "closings"
 
     tonnes: Annotated[Number, Field(gt=0, le=2000), Control("Force", "t", "Of 1000 kg each.", start=25.0)]
-    ram_speed: Annotated[Number, Field(gt=0, le=500), Control("Ram speed", "mm/s", "Under load.")] = 10.0
+    ram_speed: Annotated[Number, Field(ge=0.1, le=500), Control("Ram speed", "mm/s", "Under load.")] = 10.0
 
     def load(self, squeeze: Squeeze, temperature: float) -> float:
         """See `Tool.load`."""
@@ -129,14 +139,15 @@ class Hammer(Tool):
     """
 
     title: ClassVar[str] = "hammer"
+    counted: ClassVar[str] = "blows"
     either: ClassVar[Either] = Either("Blow from", ("speed", "energy"))
 
     mass: Annotated[
-        Number, Field(gt=0, le=5000), Control("Falling mass", "kg", "Ram, or the hammer's head.", start=50.0)
+        Number, Field(ge=0.1, le=5000), Control("Falling mass", "kg", "Ram, or the hammer's head.", start=50.0)
     ]
-    speed: Annotated[Number | None, Field(gt=0, le=20), Control("Speed at the blow", "m/s", start=5.0)] = None
-    energy: Annotated[Number | None, Field(gt=0, le=1e6), Control("Energy of a blow", "J", start=600.0)] = None
-    blows_per_minute: Annotated[Number, Field(gt=0, le=1000), Control("Blows a minute")] = 180.0
+    speed: Annotated[Number | None, Field(ge=0.1, le=20), Control("Speed at the blow", "m/s", start=5.0)] = None
+    energy: Annotated[Number | None, Field(ge=0.1, le=1e6), Control("Energy of a blow", "J", start=600.0)] = None
+    blows_per_minute: Annotated[Number, Field(ge=1, le=1000), Control("Blows a minute")] = 180.0
     efficiency: Annotated[Number, Field(ge=0.1, le=0.95), Control("Share that the steel takes")] = 0.6
 
     @model_validator(mode="after")
@@ -207,7 +218,7 @@ class Mill(Settings):
     """A milling machine: how long a bar it takes, and how deep a cut."""
 
     travel: Annotated[PositiveLength, Control("Travel", "mm", "Along the bar.")] = 400.0
-    cut: Annotated[PositiveLength, Field(le=10), Control("Depth of a cut", "mm")] = 0.5
+    cut: Annotated[PositiveLength, Field(ge=0.01, le=10), Control("Depth of a cut", "mm")] = 0.5
 
 
 class Grinder(Settings):
@@ -223,8 +234,14 @@ class Bath(Settings):
     length: Annotated[PositiveLength, Control("Length, or depth of a standing one", "mm")] = 400.0
 
 
+class Saw(Settings):
+    """What blanks are cut out with."""
+
+    kerf: Annotated[PositiveLength, Field(le=20), Control("Kerf", "mm", "Saw, cutting disc, jet: what it takes.")] = 2.0
+
+
 class Shop(Settings):
-    """All the tools. Press or hammer is needed; of both, the press does what it manages."""
+    """All the tools, and the smith's own prices and times. Of press and hammer, the press does what it manages."""
 
     title: str = ""
     press: Press | None = None
@@ -233,6 +250,9 @@ class Shop(Settings):
     mill: Mill | None = None
     grinder: Grinder | None = None
     bath: Bath | None = None
+    saw: Saw | None = None
+    prices: Prices | None = None
+    times: Times | None = None
 
     @model_validator(mode="after")
     def _something_to_forge_with(self) -> Self:

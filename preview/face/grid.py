@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import ceil
 
@@ -28,6 +29,8 @@ class FaceGrid:
         Distance to the edge curve, mm, ``(rows, columns)`` float32; off the blade that of the nearest column's rim.
     coverage
         Share of each pixel that the blade (worn, where that is asked for) covers, ``(rows, columns)`` float32.
+    shown
+        The same, the heel's corners eased as `Outline.rims` has them: for pictures only, nothing is counted on it.
     """
 
     px_per_mm: float
@@ -35,6 +38,7 @@ class FaceGrid:
     across: Array
     distance: Float32
     coverage: Float32
+    shown: Float32
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -53,7 +57,8 @@ def face_grid(outline: Outline, px_per_mm: float, wear: Wear | None = None) -> F
     if wear is not None:
         new = face_grid(outline, px_per_mm)
         left = (new.distance - wear.at(new.along[0]).astype(np.float32)) * np.float32(px_per_mm) + np.float32(0.5)
-        return replace(new, coverage=np.minimum(new.coverage, np.clip(left, 0, 1)))
+        left = np.clip(left, 0, 1)
+        return replace(new, coverage=np.minimum(new.coverage, left), shown=np.minimum(new.shown, left))
     columns = max(3, ceil(outline.length * px_per_mm))
     rows = max(3, ceil(outline.height * px_per_mm))
     along = ((np.arange(columns) + 0.5) / px_per_mm)[None, :]
@@ -63,17 +68,31 @@ def face_grid(outline: Outline, px_per_mm: float, wear: Wear | None = None) -> F
 
     held = np.clip(along, 0, outline.length)
     edge, spine = outline.edge(held), outline.spine(held)
-    per_mm_edge = px_per_mm / np.hypot(1, np.gradient(edge[0], along[0]))
-    per_mm_spine = px_per_mm / np.hypot(1, np.gradient(spine[0], along[0]))
     ends = np.clip(0.5 + np.minimum(along, outline.length - along) * px_per_mm, 0, 1)
+    covered = _between(edge[0], spine[0], along[0], px_per_mm)
 
     def work(rows: slice) -> None:
         y = across[rows]
-        over_edge = np.clip(0.5 + (y - edge) * per_mm_edge, 0, 1)
-        under_spine = np.clip(0.5 + (spine - y) * per_mm_spine, 0, 1)
-        coverage[rows] = np.maximum(over_edge + under_spine - 1, 0) * ends
+        coverage[rows] = covered(y) * ends
         # off the blade the surface goes on level, so that slopes at its rim are those of the rim
         distance[rows] = outline.edge_distance(held, np.clip(y, edge, spine))
 
     in_row_blocks(work, rows, columns)
-    return FaceGrid(px_per_mm, along, across, distance, coverage)
+    corner = max(2, ceil(max(outline.eased) * px_per_mm) + 1)
+    shown = coverage if max(outline.eased) == 0 else coverage.copy()
+    if shown is not coverage:
+        few = slice(0, corner)
+        shown[:, few] = _between(*outline.rims(held[0, few]), along[0, few], px_per_mm)(across) * ends[:, few]
+    return FaceGrid(px_per_mm, along, across, distance, coverage, shown)
+
+
+def _between(edge: Array, spine: Array, along: Array, px_per_mm: float) -> Callable[[Array], Array]:
+    """Return what gives, for places across, the shares of pixels that lie between two curves."""
+    per_mm_edge, per_mm_spine = (px_per_mm / np.hypot(1, np.gradient(line, along)) for line in (edge, spine))
+
+    def covered(across: Array) -> Array:
+        over_edge = np.clip(0.5 + (across - edge) * per_mm_edge, 0, 1)
+        under_spine = np.clip(0.5 + (spine - across) * per_mm_spine, 0, 1)
+        return np.asarray(np.maximum(over_edge + under_spine - 1, 0))
+
+    return covered

@@ -19,7 +19,10 @@ from preview.face.grid import FaceGrid, face_grid
 _Pixels = TypeVar("_Pixels", bound=NDArray[Any])
 
 RIM = 8.0
-"""Paper left round the blade and its handle in a picture, mm."""
+"""Paper left round the blade and its tang in a picture, mm."""
+
+BLADE_SHARE = 0.7
+"""Least share of a picture's width that the blade takes: a longer handle runs out of the picture (our own choice)."""
 
 
 @dataclass(frozen=True)
@@ -62,11 +65,18 @@ class View:
         return behind_heel(self.outline, self.handle)
 
     @property
+    def shown_behind(self) -> float:
+        """How much the picture shows behind the heel, mm: a rim, or as much of a handle as it has room for."""
+        whole = self.behind.reach[0] + RIM
+        room = self.outline.length * (1 / BLADE_SHARE - 1) - RIM
+        return min(whole, max(room, RIM)) if self.behind.grip.size else whole
+
+    @property
     def paper(self) -> tuple[tuple[float, float], tuple[float, float]]:
         """What the picture shows beyond the face, as the viewer sees it: above and below, left and right, mm."""
-        back, low, high = self.behind.reach
+        _, low, high = self.behind.reach
         upright = RIM + max(0.0, high - self.outline.height), RIM - min(0.0, low)
-        return upright, (RIM, RIM + back) if self.mirrored else (RIM + back, RIM)
+        return upright, (RIM, self.shown_behind) if self.mirrored else (self.shown_behind, RIM)
 
     @property
     def size(self) -> tuple[float, float]:

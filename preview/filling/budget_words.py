@@ -110,6 +110,16 @@ def _carbon(found: Budget, units: Units) -> str:
     return f"{where}{milled}; {left} (under {SOUND:.0%} of the powder's carbon)"
 
 
+def carbon_milled(found: Budget, units: Units) -> str:
+    """Return what the last milling of the faces takes of the steel short of carbon; empty where it takes nothing."""
+    skin = found.carbon
+    if not skin.milled:
+        return ""
+    deep, taken = (units.length(size, form=".2f") for size in (skin.deep, skin.milled))
+    left = f"leave {units.length(skin.left, form='.2f')}" if skin.left > SEEN else "take all of it"
+    return f"Shell and steel short of carbon: {deep} deep. {taken} {left}."
+
+
 def _soak(found: Budget) -> str:
     soak = found.soak
     return (

@@ -15,9 +15,10 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
+from preview.base.drawing import MM_OF, LeftOut, Unit
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
-from preview.base.shapes import FLAT, MM_OF, LeftOut, Unit, check_markup, read_shapes
+from preview.base.shapes import FLAT, check_markup, read_shapes
 from preview.base.units import Sentence, mm, say
 from preview.filling.drawings import NUMBERS
 from preview.filling.solid_bulk import triangles_of

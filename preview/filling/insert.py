@@ -266,9 +266,9 @@ def insert_notes(made: Insert) -> list[Sentence]:
         told = "Where three powders meet {} of wall take two beads side by side."
         notes.append(say(told, mm(found.doubled.length, form=".0f")))
     if made.empty > LEAST_AREA:
-        told = "Too thin for powder, so empty and dark on the blade: {} mm2 of the can's floor beside the beads{}."
+        told = "Too thin for powder, so empty and dark on the blade: {} of the can's floor beside the beads{}."
         whole = say("; {} pieces are so as a whole", len(made.unheld)) if made.unheld else ""
-        notes.append(say(told, f"{made.empty:.1f}", whole))
+        notes.append(say(told, mm2(made.empty, ".1f"), whole))
     return [*notes, *placing(made)]
 
 

@@ -23,7 +23,7 @@ from preview.blade.grind import Side
 from preview.filling.agreement import Agreement
 from preview.filling.dividers import Printing
 from preview.filling.layout import PICTURE, Layout, agreement_of, wanted_bright
-from preview.filling.printing import DIVIDER_FILES, all_files
+from preview.filling.printing import DIVIDER_FILES, ORDINARY, all_files
 from preview.filling.wanted import Wanted
 from preview.job.file import job_files, settle
 from preview.job.job import Job
@@ -76,9 +76,10 @@ def save_layout(
     folder: str | Path,
     *,
     printing: Printing | None = None,
+    units: Units = METRIC,
     force: bool = False,
 ) -> tuple[Path, ...]:
-    """Write a layout into ``folder``, which is made where it is missing.
+    """Write a layout into ``folder``, which is made where it is missing, its words told in ``units``.
 
     Returns
     -------
@@ -95,13 +96,13 @@ def save_layout(
         "beside.jpg",
         "agreement.json",
         "layout.txt",
-        *DIVIDER_FILES,
+        *(f"{ORDINARY}/{name}" for name in DIVIDER_FILES),
     )
     check_folder(folder, names, force=force)
     with tempfile.TemporaryDirectory() as place:
         job = laid_out(layout, Path(place))
         found = {side: agreement_of(job, wanted, side) for side in counted("agreement", wanted.sides)}
-        parts = all_files(job, printing)
+        parts = all_files(job, printing, units=units)
         shown = preview(job)
         beside = jpeg_bytes(_beside_picture(shown, wanted))
     numbers = {
@@ -117,7 +118,7 @@ def save_layout(
         "layout.png": png_bytes(layout.marked, layout.px_per_mm),
         "beside.jpg": beside,
         "agreement.json": (json.dumps(numbers, indent=2) + "\n").encode(),
-        "layout.txt": layout_text(layout, found).encode(),
+        "layout.txt": layout_text(layout, found, units).encode(),
         **parts,
     }
     return write_into(folder, contents, force=force)

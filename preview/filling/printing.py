@@ -10,7 +10,7 @@ from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
 from preview.base.pictures import png_bytes
 from preview.base.progress import counted
-from preview.base.units import METRIC, Units
+from preview.base.units import METRIC, Units, say
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import Room, can_plan, plan_lines, plan_turns
 from preview.filling.dividers import Dividers, Printing, dividers
@@ -28,6 +28,8 @@ from preview.pipeline import laid_raster
 DIVIDER_FILES = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt")
 """What `printable_files` makes: solids, drawings at true size, and what to look at."""
 
+ORDINARY, SPIRAL = "ordinary_printing", "spiral_printing"
+"""The folders of what is printed either way: the walls, or the insert instead."""
 
 MOST_WALLS = 5000
 """Walls that are taken: printing and placing more is no work for a hand."""
@@ -151,39 +153,58 @@ def insert_names(made: Insert) -> tuple[str, ...]:
     return (*stls, "insert.3mf", "insert.svg", "insert.dxf", "insert.txt")
 
 
-def all_files(job: Job, printing: Printing | None = None, *, outlined: bool = False) -> dict[str, bytes]:
-    """Return the files of a job's dividers, as walls and as an insert, with the can's plan and what an insert leaves.
+def all_files(
+    job: Job, printing: Printing | None = None, *, units: Units = METRIC, outlined: bool = False
+) -> dict[str, bytes]:
+    """Return the files of a job's dividers, the ways to print them in a folder each, and the can's plan.
 
-    Where there can be no insert, it is said why, and the plan shows the walls.
+    `ORDINARY` holds the walls, `SPIRAL` the insert and what it leaves. Where there can be no insert, it is said why,
+    and the plan shows the walls.
     """
     printing = printing or Printing()
-    walls = printable_files(dividers_of(job, printing), outlined=outlined)
+    walls = printable_files(dividers_of(job, printing), units, outlined=outlined)
     plan: tuple[Room, ...] = ()
     try:
         made = insert_of(job, printing)
     except RequestError as error:
-        whole = {"insert.txt": f"There is no insert in one line: {error.faults[0].problem}.\n".encode()}
+        why = say("There is no insert in one line: {}.\n", error.faults[0].problem)
+        whole = {"insert.txt": why.told(units).encode()}
     else:
         plan = can_plan(job, made)
-        whole = insert_files(made, plan, outlined=outlined)
+        whole = insert_files(made, plan, units, outlined=outlined)
         whole["insert_preview.png"] = png_bytes(insert_picture(job, made), PX_PER_MM)
     drawn = draw_can(job, printing)
-    return {**walls, **whole, "can_plan.svg": plan_svg(drawn, plan_turns(plan), _plan_words(job, printing)).encode()}
+    words = _plan_words(job, printing, units)
+    return {
+        **{f"{ORDINARY}/{name}": content for name, content in walls.items()},
+        **{f"{SPIRAL}/{name}": content for name, content in whole.items()},
+        "can_plan.svg": plan_svg(drawn, plan_turns(plan), words).encode(),
+    }
 
 
-def _plan_words(job: Job, printing: Printing) -> list[str]:
+def _plan_words(job: Job, printing: Printing, units: Units) -> list[str]:
     """Return what stands under a can's plan: its title, the fill density, and what is to be heeded of the fill."""
     filling = fill(job, printing.bead)
     usual = usual_fill(job, filling.fills)
     remarks = fill_remarks(job, filling.fills, filling.density, usual)
     density = f"Filled to {filling.density:.3f} of solid steel, the dividers' room counted in."
-    return [f"The can's plan: {job.title or 'blade'}", density, *(f"Look at this: {each.words}" for each in remarks)]
+    return [
+        f"The can's plan: {job.title or 'blade'}",
+        density,
+        *(f"Look at this: {each.words.told(units)}" for each in remarks),
+    ]
 
 
 def save_dividers(
-    job: Job, folder: str | Path, *, printing: Printing | None = None, outlined: bool = False, force: bool = False
+    job: Job,
+    folder: str | Path,
+    *,
+    printing: Printing | None = None,
+    units: Units = METRIC,
+    outlined: bool = False,
+    force: bool = False,
 ) -> tuple[Path, ...]:
-    """Write a job's dividers into ``folder``: the files of `all_files`; return their paths."""
+    """Write a job's dividers into ``folder``: the files of `all_files`, told in ``units``; return their paths."""
     folder = Path(folder)
-    check_folder(folder, DIVIDER_FILES, force=force)
-    return write_into(folder, all_files(job, printing, outlined=outlined), force=force)
+    check_folder(folder, [f"{ORDINARY}/{name}" for name in DIVIDER_FILES], force=force)
+    return write_into(folder, all_files(job, printing, units=units, outlined=outlined), force=force)

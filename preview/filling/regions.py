@@ -16,8 +16,8 @@ from shapely.affinity import translate
 from shapely.geometry import box
 
 from preview.base.arrays import Bytes
+from preview.base.drawing import Unit
 from preview.base.errors import FileError, RequestError
-from preview.base.shapes import Unit
 from preview.base.units import Sentence, mm, say
 from preview.base.words import brief
 from preview.filling.drawn import Drawn, read_drawn

@@ -20,9 +20,9 @@ from preview.base.arrays import Array, Bytes
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.job import Job, check_job
-from preview.look.backdrop import BARE_STEEL, HANDLE
-from preview.look.colours import DULL, WOOD
+from preview.look.colours import DULL, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance
+from preview.look.handle import BARE_STEEL, WOOD
 from preview.look.light import srgb
 from preview.look.metals import OXIDES, WEIGHTS, coloured, metal_colour
 from preview.look.still import oxide
@@ -187,7 +187,7 @@ def _steel(job: Job) -> dict[str, Any]:
 def _plain(job: Job, name: str) -> dict[str, Any]:
     metal = name == "tang"
     steel = metal_colour(max((each.nickel for each in job.powders), default=0.0))
-    colour = BARE_STEEL[0] * steel if metal else HANDLE[0] * WOOD
+    colour = sum(BARE_STEEL) * steel if metal else sum(WOOD) * WOOD_COLOUR
     rough = {"metallicFactor": float(metal), "roughnessFactor": TANG_ROUGH if metal else HANDLE_ROUGH}
     return {"name": name, "pbrMetallicRoughness": {"baseColorFactor": [*np.clip(colour, 0, 1).tolist(), 1.0], **rough}}
 

@@ -156,10 +156,11 @@ def _rims(job: Job, px_per_mm: float) -> Iterator[tuple[str, Array]]:
     ground, outline = job.ground, job.blade.outline
     along = np.clip((np.arange(ceil(outline.length * px_per_mm)) + 0.5) / px_per_mm, 0, outline.length)
     heel = 0 * along[: ceil(outline.height * px_per_mm)]
-    low, high = (float(curve(np.zeros(1))[0]) for curve in (outline.edge, outline.spine))
+    (low,), (high,) = outline.rims(np.zeros(1))
+    lower, upper = outline.rims(along)
     lines = {
-        "spine": (along, outline.spine(along), 1.0),
-        "foot": (along, outline.edge(along), -1.0),
+        "spine": (along, upper, 1.0),
+        "foot": (along, lower, -1.0),
         "heel": (heel, np.clip((np.arange(len(heel)) + 0.5) / px_per_mm, low, high), 0.0),
     }
     rows = 2 * ceil((float(ground.unground(along).max()) / 2 + abs(job.blade.placement.mid_plane) + 1) * px_per_mm)

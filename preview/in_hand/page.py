@@ -7,6 +7,7 @@ import html
 import json
 import re
 import zlib
+from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
@@ -22,10 +23,11 @@ from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.job import Job, check_job
-from preview.look.backdrop import BARE_STEEL, GROUND, HANDLE
-from preview.look.colours import DULL, SHARES, SLATE, WOOD
+from preview.look.backdrop import GROUND
+from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
 from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.photograph import CLOUDY, GRAIN
 from preview.look.still import EYE, KEEN, oxide
@@ -44,11 +46,23 @@ TILE = 256
 PICTURE_WIDTH = 1300
 """Pixels of the picture for a browser that cannot turn the blade."""
 
-LARGEST = 3_000_000
-"""Bytes of a page, at most: a pattern as fine as dust gets fewer pixels."""
+LARGEST = 2_600_000
+"""Bytes of a version's data, at most, picture and script coming on top: a pattern as fine as dust gets fewer pixels."""
+
+WOOD_SIZE, WOOD_STEPS = (448, 256), 80
+"""Pixels of the wood's picture, along the handle and across it, and steps to its usual light."""
 
 SHADOW_RIM = 20
 """How far the shadow's picture reaches beyond the blade, mm; one pixel a millimetre."""
+
+
+@dataclass(frozen=True)
+class Version:
+    """One of the blades of a page: what it is called there, and what is said of it; HTML is escaped here."""
+
+    job: Job
+    name: str = ""
+    said: str = ""
 
 
 def turning_page(job: Job, *, px_per_mm: float | None = None) -> str:
@@ -61,32 +75,64 @@ def turning_page(job: Job, *, px_per_mm: float | None = None) -> str:
     FileError
         If the pattern picture cannot be read.
     """
-    check_job(job)
-    scale = px_per_mm or sheet_scale(job.blade.outline)
-    text = _page(job, scale)
-    if px_per_mm is None and len(text) > LARGEST:
-        text = _page(job, scale * LARGEST / len(text))  # what is smaller falls with the pixels, so more than asked
-    return text
+    return turning_choice((Version(job),), px_per_mm=px_per_mm)
 
 
-def _page(job: Job, px_per_mm: float) -> str:
-    maps = steel_maps(job, px_per_mm)
-    data = _data(job, maps, bodies_of(job.ground, maps))
-    picture = jpeg_bytes(preview(job, width=PICTURE_WIDTH).picture)
+def turning_choice(versions: tuple[Version, ...], *, px_per_mm: float | None = None) -> str:
+    """Return the page that turns each of several blades to choose from, HTML; otherwise as `turning_page`."""
+    for each in versions:
+        check_job(each.job)
+    data = [_fitting(each.job, px_per_mm) for each in counted("blades in the hand", versions)]
+    pictures = [jpeg_bytes(preview(each.job, width=PICTURE_WIDTH).picture) for each in versions]
     here = files("preview.in_hand")
+    title = versions[0].job.title or "The blade" if len(versions) == 1 else "Versions to choose from"
     parts = {
-        "TITLE": html.escape(job.title or "The blade"),
+        "TITLE": html.escape(title),
         "FOOT": html.escape(FOOT),
-        "PICTURE": "data:image/jpeg;base64," + base64.b64encode(picture).decode(),
+        "CHOICES": _choices(versions) if len(versions) > 1 else "",
+        "PICTURES": "".join(_lying(each, picture) for each, picture in zip(versions, pictures, strict=True)),
         "SCRIPT": here.joinpath("turning.js").read_text("utf-8"),
-        "DATA": json.dumps(data),
+        "DATA": "\n".join(f'<script type="application/json" class="data">{each}</script>' for each in data),
     }
     text = here.joinpath("turning.html").read_text("utf-8")
     return re.sub("@([A-Z]+)@", lambda found: parts[found[1]], text)
 
 
-def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]:
+def _fitting(job: Job, px_per_mm: float | None) -> str:
+    """Return what the script reads of a job, JSON."""
+    scale = px_per_mm or sheet_scale(job.blade.outline)
+    text = json.dumps(_data(job, scale))
+    if px_per_mm is None and len(text) > LARGEST:
+        # what is smaller falls with the pixels, so more than asked
+        text = json.dumps(_data(job, scale * LARGEST / len(text)))
+    return text
+
+
+def _choices(versions: tuple[Version, ...]) -> str:
+    """Return the choice among versions, and what is said of each; the first is in the hand."""
+    names = "".join(
+        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>{html.escape(each.name)}</label>'
+        for number, each in enumerate(versions)
+    )
+    said = "".join(
+        f'<p class="told" aria-live="polite"{" hidden" * (number > 0)}>{html.escape(each.said)}</p>'
+        for number, each in enumerate(versions)
+    )
+    return f'<fieldset id="choices" aria-label="Version">{names}{said}</fieldset>'
+
+
+def _lying(version: Version, picture: bytes) -> str:
+    """Return a version as a browser shows it that cannot turn it."""
+    name = f"<h2>{html.escape(version.name)}</h2>" if version.name else ""
+    said = f"<p>{html.escape(version.said)}</p>" if version.said else ""
+    source = base64.b64encode(picture).decode()
+    return f'{name}{said}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
+
+
+def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
     """Return what the script reads; see there."""
+    maps = steel_maps(job, px_per_mm)
+    bodies = bodies_of(job.ground, maps)
     outline, light = job.blade.outline, job.light
     places = np.concatenate([body.places for body in bodies])
     rim = np.concatenate([places.min(axis=0)[:2], places.max(axis=0)[:2]])
@@ -102,6 +148,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
         "matt": tables.matt.astype("<f2"),
         "noise": _noise(job.seed),
+        "wood": np.rint(WOOD_STEPS * _wood()).astype("u1"),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": places.astype("<f4"),
         "outwards": np.concatenate([body.outwards for body in bodies]).astype("<f4"),
@@ -120,6 +167,7 @@ def _data(job: Job, maps: SteelMaps, bodies: tuple[Body, ...]) -> dict[str, Any]
         "eye": EYE,
         "ground": GROUND,
         "slate": SLATE.tolist(),
+        "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
         "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES, "uGrain": GRAIN, "uCloud": CLOUDY},
@@ -136,7 +184,7 @@ def _steel(job: Job) -> dict[str, Any]:
     return {
         "uMetal": metal_colour(max((powder.nickel for powder in job.powders), default=0.0)).tolist(),
         "uOxide": coloured(OXIDES[etch.tint]).tolist(),
-        "uWood": WOOD.tolist(),
+        "uWood": WOOD_COLOUR.tolist(),
         "uBright": float(luminance(etch.bright)),
         "uMatt": matt,
         "uSheen": sheen,
@@ -145,8 +193,8 @@ def _steel(job: Job) -> dict[str, Any]:
         "uOxideScratch": OXIDE_SCRATCHES,
         "uDull": DULL,
         "uShares": SHARES,
-        "uHandle": HANDLE[0],
-        "uTang": BARE_STEEL[0],
+        "uHandle": WOOD,
+        "uTang": BARE_STEEL,
         "uAlong": [0.0, 1.0] if across else [1.0, 0.0],
         "uWide": [gloss * gloss for gloss in GLOSS],
         "uLengthwise": int(finish.lengthwise),
@@ -176,6 +224,11 @@ def _noise(seed: int) -> Array:
     tile = np.stack([scratches, grain], axis=-1)
     tile /= tile.std(axis=(0, 1))
     return np.asarray(np.rint(np.clip(127.5 + 40 * tile, 0, 255)).astype("u1"))
+
+
+def _wood() -> Array:
+    """Return the light of a handle's wood, row 0 at the spine's side."""
+    return np.asarray(Image.fromarray(wood_grain()).resize(WOOD_SIZE, Image.Resampling.BOX))
 
 
 def _shadow(bodies: tuple[Body, ...], rim: Array) -> Array:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from preview.base.arrays import Array
 from preview.blade.grind import SIDES
 from preview.blade.ground import Ground
-from preview.blade.handle import behind_heel
+from preview.blade.handle import SQUARER, behind_heel, half_thickness
 from preview.in_hand.maps import FRAMES, SteelMaps
 from preview.in_hand.stones import sharpened_stand
 
@@ -21,14 +21,8 @@ STATIONS, ROWS = 200, 36
 DENSER = 1.3
 """Exponent by which the rows lie denser near the edge."""
 
-ROUND, LENGTHS = 24, 60
-"""Sides of a handle's cross-section, and stretches from its front to its end."""
-
-SQUARER = 2.6
-"""Exponent of a handle's cross-section, 2 being an ellipse; and its thickness (mm), at most, over its height."""
-
-THICK, FLATTER = 20.0, 0.78
-"""A handle's thickness: no more than so many mm, nor than so much of its height there (our own choice)."""
+ROUND = 24
+"""Sides of a handle's cross-section."""
 
 SAME = 5
 """Decimals of a millimetre by which two corners are one."""
@@ -67,8 +61,10 @@ def bodies_of(ground: Ground, maps: SteelMaps) -> tuple[Body, ...]:
     bodies = [_steel(ground, maps)]
     if behind.tang.size:
         bodies.append(_tang(behind.tang, ground))
-    if behind.handle.size:
-        bodies.append(_handle(behind.handle))
+    if behind.grip.size:
+        # the collar is of bare steel, as a tang is
+        wood, collar = (behind.grip[:, 0] * side <= behind.collar * side for side in (1, -1))
+        bodies += [_turned("handle", behind.grip[wood]), _turned("tang", behind.grip[collar])]
     return tuple(bodies)
 
 
@@ -76,7 +72,7 @@ def _stations(ground: Ground) -> Array:
     """Return places along the blade (mm), closer where edge or spine are steep."""
     outline = ground.blade.outline
     fine = np.linspace(0, outline.length, 8001)
-    steps = np.diff(fine) + np.abs(np.diff(outline.edge(fine))) + np.abs(np.diff(outline.spine(fine)))
+    steps = np.diff(fine) + sum(np.abs(np.diff(rim)) for rim in outline.rims(fine))
     so_far = np.concatenate([[0], np.cumsum(steps)])
     return np.asarray(np.interp(np.linspace(0, so_far[-1], STATIONS + 1), so_far, fine))
 
@@ -84,7 +80,8 @@ def _stations(ground: Ground) -> Array:
 def _steel(ground: Ground, maps: SteelMaps) -> Body:
     along = _stations(ground)
     outline = ground.blade.outline
-    low, high = outline.edge(along), np.maximum(outline.spine(along), outline.edge(along))
+    low, high = outline.rims(along)
+    high = np.maximum(low, high)
     share = np.linspace(0, 1, ROWS + 1)[:, None] ** DENSER
     across = low + (high - low) * share
     right, left = (sharpened_stand(ground, side, along, across) for side in SIDES)
@@ -149,15 +146,10 @@ def _tang(shape: Array, ground: Ground) -> Body:
     return _plain("tang", corners, np.repeat(solid.face_normals, 3, axis=0), np.arange(len(corners)).reshape(-1, 3))
 
 
-def _handle(shape: Array) -> Body:
-    """Return a handle: at each station as high as its shape is there, its cross-section between ellipse and square."""
-    ring = shapely.Polygon(shape)
-    back, _, front, _ = ring.bounds
-    turn = np.linspace(0.03, np.pi - 0.03, LENGTHS + 1)
-    along = back + (front - back) * (1 - np.cos(turn)) / 2  # denser where its ends are rounded
-    spans = [shapely.intersection(ring, shapely.LineString([(x, -1e4), (x, 1e4)])).bounds for x in along]
-    low, high = np.array([(span[1], span[3]) for span in spans]).T
-    half = np.minimum((high - low) / 2 * FLATTER, THICK / 2)
+def _turned(name: str, grip: Array) -> Body:
+    """Return a part of a handle: at each station as high as it is there, its section between ellipse and square."""
+    along, low, high = grip.T
+    half = half_thickness(high - low)
     turn = np.linspace(0, 2 * np.pi, ROUND, endpoint=False)
     cosine, sine = (np.sign(f(turn)) * np.abs(f(turn)) ** (2 / SQUARER) for f in (np.cos, np.sin))
     across = (low + high)[:, None] / 2 + (high - low)[:, None] / 2 * sine
@@ -171,7 +163,7 @@ def _handle(shape: Array) -> Body:
     caps = [np.stack([back_end, number[0], after[0]], axis=-1), np.stack([front_end, after[-1], number[-1]], axis=-1)]
     sides = [np.stack([a, b, c], axis=-1).reshape(-1, 3), np.stack([a, c, d], axis=-1).reshape(-1, 3)]
     triangles = np.concatenate([*sides, *caps])
-    return _plain("handle", corners, _smooth(corners, triangles), triangles)
+    return _plain(name, corners, _smooth(corners, triangles), triangles)
 
 
 def _smooth(corners: Array, triangles: Triangles) -> Array:

@@ -3,18 +3,16 @@
 "use strict";
 (async () => {
 const $ = id => document.getElementById(id), canvas = document.querySelector("canvas");
-const D = JSON.parse($("data").textContent);
+const versions = [...document.querySelectorAll(".data")];
 const gl = window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, alpha: false });
 if (!gl) throw Error("no WebGL 2 here");
 
 // ---- arrays: base64 of deflated little-endian bytes
-const unpack = async name => {
-  const bytes = Uint8Array.from(atob(D.arrays[name]), each => each.charCodeAt(0));
+const unpack = async text => {
+  const bytes = Uint8Array.from(atob(text), each => each.charCodeAt(0));
   const open = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
   return new Response(open).arrayBuffer();
 };
-const arrays = Object.fromEntries(await Promise.all(
-  Object.keys(D.arrays).map(async name => [name, await unpack(name)])));
 
 // ---- shaders
 const HEAD = `#version 300 es
@@ -59,10 +57,11 @@ void main() {
 const STEEL = SHOWN + `
 uniform mat3 uLight;
 uniform vec3 uMetal, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uHandle, uTang, uShares;
-uniform vec2 uAlong, uWide;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uShares;
+uniform vec2 uAlong, uWide, uHandle, uTang;
+uniform vec3 uGrown;
 uniform bool uLengthwise;
-uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge;
+uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
 in vec3 vWorld, vOutwards;
 in vec2 vSheet, vLevel;
 flat in int vKind;
@@ -94,8 +93,9 @@ void main() {
   if (vKind > 4) {  // tang and handle
     vec3 n = uTurn * normalize(vOutwards);
     float wood = vKind == 6 ? 1. : 0.;
-    float lit = matt(n) * mix(uTang, uHandle, wood) * (1. + .05 * wood * line)
-      + .02 * gloss(n, v, vec3(0), vec3(0));
+    vec2 parts = mix(uTang, uHandle, wood), grown = vec2(1. + vLevel.x / uGrown.x, 1. - vLevel.y / uGrown.y);
+    float lit = parts.x * matt(n) + parts.y * gloss(n, v, vec3(0), vec3(0));
+    lit *= mix(1., uGrown.z * texture(tWood, grown).r, wood);
     oColour = shown(lit, mix(uMetal, uWood, wood));
     return;
   }
@@ -162,8 +162,9 @@ const aslant = gl.getExtension("EXT_texture_filter_anisotropic");
 gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
 const texture = (unit, inner, format, kind, [rows, columns], values, { repeat = false, shrinks = false } = {}) => {
   const of = gl.TEXTURE_2D, wrap = repeat ? gl.REPEAT : gl.CLAMP_TO_EDGE;
+  const made = gl.createTexture();
   gl.activeTexture(gl.TEXTURE0 + unit);
-  gl.bindTexture(of, gl.createTexture());
+  gl.bindTexture(of, made);
   gl.texImage2D(of, 0, inner, columns, rows, 0, format, kind, values);
   gl.texParameteri(of, gl.TEXTURE_WRAP_S, wrap);
   gl.texParameteri(of, gl.TEXTURE_WRAP_T, wrap);
@@ -171,8 +172,9 @@ const texture = (unit, inner, format, kind, [rows, columns], values, { repeat = 
   gl.texParameteri(of, gl.TEXTURE_MIN_FILTER, shrinks ? gl.LINEAR_MIPMAP_LINEAR : gl.LINEAR);
   if (shrinks) gl.generateMipmap(of);
   if (shrinks && aslant) gl.texParameterf(of, aslant.TEXTURE_MAX_ANISOTROPY_EXT, 8);
+  return made;
 };
-const sheet = () => {  // four maps, each value told by how it differs from the one before: low bytes, then high ones
+const sheet = (D, arrays) => {  // four maps, each value told by how it differs from the one before: low bytes, then high ones
   const bytes = new Uint8Array(arrays.sheet), count = bytes.length / 8, values = new Float32Array(4 * count);
   const last = new Int16Array(1);
   for (let map = 0; map < 4; map++) {
@@ -184,15 +186,6 @@ const sheet = () => {  // four maps, each value told by how it differs from the 
   }
   return values;
 };
-const halves = name => new Uint16Array(arrays[name]), soft = [D.soft, D.soft];
-texture(0, gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, sheet(), { shrinks: !!canShrink });
-texture(1, gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core"));
-texture(2, gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss"));
-texture(3, gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt"));
-texture(4, gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true });
-texture(6, gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge"));
-texture(5, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow));
-
 // ---- corners
 const lay = (of, fields) => {
   const laid = gl.createVertexArray();
@@ -206,36 +199,67 @@ const lay = (of, fields) => {
   }
   return laid;
 };
-const floats = name => new Float32Array(arrays[name]);
-const body = lay(steel, [["aPlace", 3, floats("places")], ["aOutwards", 3, floats("outwards")],
-  ["aSheet", 2, floats("onSheet")], ["aKind", 1, Float32Array.from(new Uint8Array(arrays.kinds))]]);
-const numbers = new Uint32Array(arrays.triangles);
-gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, gl.createBuffer());
-gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, numbers, gl.STATIC_DRAW);
 const square = lay(ground, [["aCorner", 2, new Float32Array([-1, -1, 1, -1, -1, 1, 1, 1])]]);
 
-// ---- what never changes from frame to frame
-const [L, H] = D.size, [left, low, right, high] = D.whole, middle = [L / 2, H / 2, 0];
-const wholeOff = [(left + right) / 2 - middle[0], (low + high) / 2 - middle[1], 0], ROOM = 12, SHADOW = 20;
-for (const { made, at } of [steel, ground]) {
-  gl.useProgram(made);
-  gl.uniform3fv(at("uMiddle"), middle);
-  gl.uniform1f(at("uEye"), D.eye);
-}
-gl.uniform1i(ground.at("tShadow"), 5);
-gl.uniform4f(ground.at("uRim"), left - SHADOW, low - SHADOW, right + SHADOW, high + SHADOW);
-gl.uniform1f(ground.at("uTone"), D.ground);
-gl.uniform3fv(ground.at("uSlate"), D.slate);
-gl.useProgram(steel.made);
-gl.uniform1i(steel.at("tEdge"), 6);
-["tSheet", "tCore", "tGloss", "tMatt", "tNoise"].forEach((name, unit) => gl.uniform1i(steel.at(name), unit));
-for (const [name, value] of Object.entries(D.steel)) {
-  const at = steel.at(name);
-  if (name === "uSteps" || name === "uWeights") gl.uniform1fv(at, value);
-  else if (name === "uLengthwise") gl.uniform1i(at, value);
-  else if (Array.isArray(value)) (value.length === 3 ? gl.uniform3fv(at, value) : gl.uniform2fv(at, value));
-  else gl.uniform1f(at, value);
-}
+// ---- a version of the blade: laid out when it is first asked for, kept from then on
+const kept = [], ROOM = 12, SHADOW = 20;
+const laidOut = async number => {
+  const D = JSON.parse(versions[number].textContent), soft = [D.soft, D.soft];
+  const arrays = Object.fromEntries(await Promise.all(
+    Object.keys(D.arrays).map(async name => [name, await unpack(D.arrays[name])])));
+  const halves = name => new Uint16Array(arrays[name]), floats = name => new Float32Array(arrays[name]);
+  const textures = [
+    texture(0, gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, sheet(D, arrays), { shrinks: !!canShrink }),
+    texture(1, gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
+    texture(2, gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss")),
+    texture(3, gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
+    texture(4, gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true }),
+    texture(5, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow)),
+    texture(6, gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
+    texture(7, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, new Uint8Array(arrays.wood), { shrinks: true }),
+  ];
+  const body = lay(steel, [["aPlace", 3, floats("places")], ["aOutwards", 3, floats("outwards")],
+    ["aSheet", 2, floats("onSheet")], ["aKind", 1, Float32Array.from(new Uint8Array(arrays.kinds))]]);
+  const numbers = new Uint32Array(arrays.triangles);
+  gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, gl.createBuffer());
+  gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, numbers, gl.STATIC_DRAW);
+  delete D.arrays;
+  return { D, textures, body, corners: numbers.length };
+};
+let D, body, corners, left, low, right, high, wholeOff;
+const lift = async number => {  // this version into the hand, held as the one before was
+  const version = await (kept[number] ??= laidOut(number));
+  ({ D, body, corners } = version);
+  [left, low, right, high] = D.whole;
+  const [L, H] = D.size, middle = [L / 2, H / 2, 0];
+  wholeOff = [(left + right) / 2 - middle[0], (low + high) / 2 - middle[1], 0];
+  version.textures.forEach((each, unit) => {
+    gl.activeTexture(gl.TEXTURE0 + unit);
+    gl.bindTexture(gl.TEXTURE_2D, each);
+  });
+  for (const { made, at } of [steel, ground]) {
+    gl.useProgram(made);
+    gl.uniform3fv(at("uMiddle"), middle);
+    gl.uniform1f(at("uEye"), D.eye);
+  }
+  gl.uniform1i(ground.at("tShadow"), 5);
+  gl.uniform4f(ground.at("uRim"), left - SHADOW, low - SHADOW, right + SHADOW, high + SHADOW);
+  gl.uniform1f(ground.at("uTone"), D.ground);
+  gl.uniform3fv(ground.at("uSlate"), D.slate);
+  gl.useProgram(steel.made);
+  gl.uniform1i(steel.at("tEdge"), 6);
+  gl.uniform1i(steel.at("tWood"), 7);
+  gl.uniform3f(steel.at("uGrown"), ...D.wood.size, D.wood.steps);
+  ["tSheet", "tCore", "tGloss", "tMatt", "tNoise"].forEach((name, unit) => gl.uniform1i(steel.at(name), unit));
+  for (const [name, value] of Object.entries(D.steel)) {
+    const at = steel.at(name);
+    if (name === "uSteps" || name === "uWeights") gl.uniform1fv(at, value);
+    else if (name === "uLengthwise") gl.uniform1i(at, value);
+    else if (Array.isArray(value)) (value.length === 3 ? gl.uniform3fv(at, value) : gl.uniform2fv(at, value));
+    else gl.uniform1f(at, value);
+  }
+};
+await lift(0);
 gl.enable(gl.DEPTH_TEST);
 gl.enable(gl.CULL_FACE);
 gl.depthFunc(gl.LEQUAL);
@@ -291,7 +315,7 @@ const draw = (time = 0) => {  // a slow machine turns a coarser picture, and dra
   gl.uniformMatrix3fv(steel.at("uLight"), true, light);
   for (const [name, value] of Object.entries(D.rough)) gl.uniform1f(steel.at(name), hand.rough * value);
   gl.bindVertexArray(body);
-  gl.drawElements(gl.TRIANGLES, numbers.length, gl.UNSIGNED_INT, 0);
+  gl.drawElements(gl.TRIANGLES, corners, gl.UNSIGNED_INT, 0);
   hand.frames++;
   hand.busy += performance.now() - begin;
 };
@@ -358,6 +382,12 @@ canvas.onkeydown = event => {
 $("light").oninput = event => set({ light: +event.target.value });
 $("other").onclick = () => set({ yaw: hand.yaw + 180 });
 $("straight").onclick = () => set({ ...START });
+const choices = [...document.querySelectorAll("[name=version]")];
+choices.forEach((each, number) => each.onchange = async () => {
+  await lift(number);
+  document.querySelectorAll(".told").forEach((told, which) => told.hidden = which !== number);
+  again();
+});
 
 // ---- a phone held otherwise than it was when asked
 if (window.DeviceOrientationEvent && matchMedia("(pointer: coarse)").matches) {

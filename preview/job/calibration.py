@@ -29,6 +29,9 @@ PRIOR_FRICTION, PRIOR_FRICTION_ERROR = DEFAULT_FRICTION, 0.2
 (Altan and others, Cold and Hot Forging, ASM 2005, from memory)."""
 
 
+EARLIER_FILL = {"fill_factor", "fill_factor_error"}
+"""Keys of a can's fill in earlier files, which nobody can tell anything from any more."""
+
 FILLED_ALIKE = 0.005
 """How far the fill densities of cans may differ that are filled alike: what their last digits hide."""
 
@@ -141,7 +144,16 @@ def load_calibration(path: Path) -> Calibration:
     """
     text = read_text(path, LARGEST_FILE, "a calibration file")
     try:
-        return Calibration.model_validate(parse_toml(text))
+        table = parse_toml(text)
+        settling = table.get("settling")
+        if isinstance(settling, dict) and EARLIER_FILL & settling.keys():
+            msg = (
+                f"{path}: its [settling] is of an earlier version, and its fill_factor does not say of which fill: "
+                "run calibrate anew on the can's readings, or take out the line [settling] and all below it down to "
+                "the next [ or the end; spread, friction and tones stay"
+            )
+            raise FileError(msg)
+        return Calibration.model_validate(table)
     except ValidationError as error:
         found = "; ".join(f"{'.'.join(map(str, each['loc']))}: {each['msg']}" for each in error.errors())
         msg = f"{path}: not a calibration: {found}"

@@ -31,6 +31,7 @@ from preview.base.errors import FileError, PreviewError
 from preview.base.files import put_into, read_text
 from preview.job.file import LARGEST_FILE, dump_job, files_of, load_job, parse_job
 from preview.job.job import Job
+from preview.job.room import make_room
 
 MOST_STATES = 60
 """States that a job's history holds; the oldest go first."""
@@ -132,13 +133,14 @@ class Shelf:
         with _LOCK:
             if id is None:
                 id = secrets.token_hex(6)
-                place = self.folder / "jobs" / id
-                put_into(place, {"name": self._free(name or job.title).encode()})
+                place, called = self.folder / "jobs" / id, self._free(name or job.title)
+                _add(place, job)
+                put_into(place, {"name": called.encode()})
             else:
                 if (self.folder / "bin" / id).is_dir():
                     self.bring_back(id)
                 place = self._place(id)
-            _add(place, job)
+                _add(place, job)
             put_into(self.folder, {"open": id.encode()})
             self.folder.touch()  # so that this visitor's work is not the one left alone longest
             return id
@@ -279,6 +281,8 @@ def _add(place: Path, job: Job) -> None:
     files = files_of(job)
     key, text = _key(files), dump_job(job)
     folder = place / "files" / key
+    if not folder.is_dir():
+        make_room(place.parents[1], sum(map(len, files.values())) + len(text))
     folder.mkdir(parents=True, exist_ok=True)
     folder.touch()
     put_into(folder, files)

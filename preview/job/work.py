@@ -6,24 +6,18 @@ A folder is found by its name alone, which nobody can guess; the page carries it
 from __future__ import annotations
 
 import hashlib
-import re
+import os
 import secrets
-import shutil
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from preview.base.errors import FileError
 from preview.base.files import OWNER_ONLY, cache_home, put_into
+from preview.job.room import NAME, UPLOADS, forget_old, make_room
 
-MOST_UPLOADED = 500_000_000
-"""Bytes of a visitor's uploads that are kept beside his work; the oldest go first, the newest never does."""
-
-UPLOADS = "uploads"
-
-MOST_KEPT = 200
-"""Folders kept; the ones left alone longest go first."""
-
-_NAME = re.compile(r"[0-9a-f]{24}")
+SMALL = 1_000_000
+"""Bytes of room that there has to be for a draft."""
 
 
 def work_home() -> Path:
@@ -32,12 +26,10 @@ def work_home() -> Path:
 
 
 def new_work(home: Path) -> str:
-    """Make a new folder in ``home`` and return its name; the oldest go where there are too many."""
+    """Make a new folder in ``home`` and return its name; those that were left alone too long go."""
     home.mkdir(parents=True, exist_ok=True)
     home.chmod(OWNER_ONLY)
-    old = sorted((path for path in home.iterdir() if _NAME.fullmatch(path.name)), key=lambda path: path.stat().st_mtime)
-    for path in old[: max(0, len(old) + 1 - MOST_KEPT)]:
-        shutil.rmtree(path, ignore_errors=True)
+    forget_old(home)
     name = secrets.token_hex(12)
     (home / name).mkdir(mode=OWNER_ONLY)
     return name
@@ -45,7 +37,7 @@ def new_work(home: Path) -> str:
 
 def work_folder(home: Path, name: str) -> Path:
     """Return the folder called ``name``; raise `FileError` where there is none."""
-    if not _NAME.fullmatch(name) or not (home / name).is_dir():
+    if not NAME.fullmatch(name) or not (home / name).is_dir():
         msg = "the work that this link names is no longer kept here; a file of it that was saved opens it again"
         raise FileError(msg)
     return home / name
@@ -60,7 +52,7 @@ def put_upload(folder: Path, files: Mapping[str, bytes]) -> Path:
     Raises
     ------
     FileError
-        If one cannot be written.
+        If one cannot be written, or there is no room for it.
     """
     key = hashlib.sha256()
     for name in sorted(files):
@@ -68,15 +60,15 @@ def put_upload(folder: Path, files: Mapping[str, bytes]) -> Path:
             hashlib.sha256(name.encode("utf-8", "surrogatepass")).digest() + hashlib.sha256(files[name]).digest()
         )
     place = folder / UPLOADS / key.hexdigest()[:16]
+    if not place.is_dir():
+        make_room(folder, sum(map(len, files.values())))
     put_into(place, files)
-    place.touch()
-    _forget_uploads(place)
+    with suppress(OSError):  # another window's upload needed the room
+        os.utime(place)
     return place
 
 
-def _forget_uploads(newest: Path) -> None:
-    whole = 0
-    for place in sorted(newest.parent.iterdir(), key=lambda path: path.stat().st_mtime, reverse=True):
-        whole += sum(path.stat().st_size for path in place.rglob("*") if path.is_file())
-        if whole > MOST_UPLOADED and place != newest:
-            shutil.rmtree(place, ignore_errors=True)
+def new_draft(folder: Path) -> Path:
+    """Return a place in a visitor's ``folder`` for what is being tried, which goes as uploads do; not made yet."""
+    make_room(folder, SMALL)
+    return folder / UPLOADS / secrets.token_hex(8)

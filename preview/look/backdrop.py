@@ -1,4 +1,4 @@
-"""What a blade lies on in its picture: a slate ground with the blade's shadow, a plain handle, and a scale bar."""
+"""What a blade lies on in its picture: a ground of stone with the blade's shadow, a plain handle, and a scale bar."""
 
 from __future__ import annotations
 
@@ -9,20 +9,15 @@ from preview.base.arrays import Array, Float32
 from preview.base.settings import MM_PER_INCH
 from preview.base.units import Units
 from preview.face.view import RIM, View
-from preview.look.texture import scratches
+from preview.look.handle import behind_light
+from preview.look.texture import stone
 
-GROUND = 0.19
-"""Linear reflectance of the ground in the middle of the picture: half way between both steels as the eye has it."""
+GROUND = 0.175
+"""Linear reflectance of the ground in the middle of the picture: between both steels as the eye has it."""
 
-SPECKLE, CLOUDS = 0.018, 0.022
-"""Relative scatter of the ground from place to place, over less than a millimetre and over some (chosen by eye)."""
-
-BARE_STEEL, HANDLE = (0.30, 0.6), (0.075, 5.0)
-"""Linear reflectance of a tang that is neither ground nor etched, and of a handle; and how far the rounding of their
-rims reaches, mm. Dull, so that the blade is looked at."""
-
-WOOD_GRAIN = 0.05
-"""Relative scatter of a handle's light from grain to grain (chosen by eye)."""
+RELIEF, SPECKLE, CLOUDS = 0.04, 0.025, 0.04
+"""Relative scatter of the ground's light by how its surface leans, from grain to grain, and over some centimetres
+(chosen by eye)."""
 
 SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
 """The blade's shadow: softness, how far below the blade it falls (mm), depth of each of its parts (chosen by eye)."""
@@ -39,47 +34,47 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
 
     The ground is linear light.
     """
-    coverage = view.framed(view.grid.coverage, 0)
-    kinds = (view.behind.tang, BARE_STEEL), (view.behind.handle, HANDLE)
-    behind = [(_cover(view, shape), *kind) for shape, kind in kinds if shape.size]
-    for shape, *_ in behind:
+    coverage = view.framed(view.grid.shown, 0)
+    behind = [_cover(view, shape) for shape in (view.behind.tang, view.behind.handle) if shape.size]
+    for shape in behind:
         np.maximum(coverage, shape, out=coverage)
-    light = _slate(coverage.shape, view.px_per_mm)
-    light *= _unshaded(coverage, view.px_per_mm)
-    for shape, tone, round_rim in behind:
-        lit = tone * _rounding(shape, round_rim * view.px_per_mm)
-        if tone == HANDLE[0]:
-            lit *= 1 + np.float32(WOOD_GRAIN) * scratches(shape.shape, view.px_per_mm, 0, lengthwise=True)
+    light = empty_ground(coverage.shape, view.px_per_mm)
+    light *= unshaded(coverage, view.px_per_mm, SHADOWS)
+    wood = np.zeros_like(light)
+    for shape in behind:
+        lit, wood = behind_light(view, coverage.shape)
         light += shape * (lit - light)
+        wood = wood * shape
     if scale_bar is not None:
         _draw_scale(light, view.px_per_mm, scale_bar)
-    handle = behind[-1][0] if view.behind.handle.size else np.zeros_like(light)
-    return light.astype(np.float32), handle
+    return light.astype(np.float32), wood
 
 
-def _slate(shape: tuple[int, int], px_per_mm: float) -> Float32:
-    """Return an empty ground: brighter where the light is, darker towards the corners, not quite even."""
+def empty_ground(shape: tuple[int, int], px_per_mm: float) -> Float32:
+    """Return an empty ground: darker towards the ends; above and below hardly, as two faces lie one above the other."""
+    from scipy.ndimage import gaussian_filter
+
     rows, columns = shape
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
-    light = np.float32(GROUND) * (1 - np.float32(0.15) * (u * u + v * v) - np.float32(0.12) * v - np.float32(0.04) * u)
-    rng = np.random.default_rng(0)
-    for size, scatter in ((0.22, SPECKLE), (7.0, CLOUDS)):
-        step = max(1.0, size * px_per_mm)
-        coarse = rng.standard_normal((int(rows / step) + 2, int(columns / step) + 2)).astype(np.float32)
-        cloud = np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
-        light = light * (1 + np.float32(scatter) * cloud)
-    return np.asarray(light, dtype=np.float32)
+    light = np.float32(GROUND) * (1 - np.float32(0.15) * u * u - np.float32(0.06) * v * v - np.float32(0.03) * v)
+    rough, speckle = stone(shape, px_per_mm)
+    light *= 1 + np.float32(RELIEF) * rough + np.float32(SPECKLE) * speckle
+    size = max(2, rows // 40), max(2, columns // 40)
+    cloud = gaussian_filter(np.random.default_rng(0).standard_normal(size), 14 * px_per_mm / 40, mode="reflect")
+    cloud = (cloud / max(float(cloud.std()), 1e-6)).astype(np.float32)
+    uneven = Image.fromarray(cloud).resize((columns, rows), Image.Resampling.BICUBIC)
+    return np.asarray(light * (1 + np.float32(CLOUDS) * np.asarray(uneven)), dtype=np.float32)
 
 
-def _unshaded(cover: Float32, px_per_mm: float) -> Float32:
-    """Return what of the light reaches the ground beside what lies on it."""
+def unshaded(cover: Float32, px_per_mm: float, shadows: tuple[tuple[float, float, float], ...]) -> Float32:
+    """Return what of the light reaches the ground beside what lies over it; shadows as `SHADOWS` tells them."""
     rows, columns = cover.shape
     small = min(1.0, SMALL / columns)
     size = (max(2, round(columns * small)), max(2, round(rows * small)))
     seen = Image.fromarray(np.uint8(cover * 255)).resize(size, Image.Resampling.BOX)
     per_mm, left = px_per_mm * small, np.ones(size[::-1], dtype=np.float32)
-    for soft, below, depth in SHADOWS:
+    for soft, below, depth in shadows:
         shadow = Image.new("L", size)
         shadow.paste(seen, (round(-0.25 * below * per_mm), round(below * per_mm)))
         blurred = shadow.filter(ImageFilter.GaussianBlur(soft * per_mm))
@@ -94,16 +89,6 @@ def _cover(view: View, shape: Array) -> Float32:
     mask = Image.new("L", (columns * steps, rows * steps))
     ImageDraw.Draw(mask).polygon([tuple(point) for point in view.pixels(shape) * steps], fill=255)
     return np.asarray(mask.reduce(steps), dtype=np.float32) * np.float32(1 / 255)
-
-
-def _rounding(shape: Float32, reach: float) -> Float32:
-    """Return how a shape, its rim rounded over ``reach`` pixels, takes the studio's light: more above, less below."""
-    from scipy.ndimage import gaussian_filter1d
-
-    step = max(1, round(reach / 5))  # so soft a thing needs few pixels
-    coarse = np.asarray(Image.fromarray(shape).reduce(step))
-    rise = Image.fromarray(gaussian_filter1d(coarse, reach / step, axis=0, order=1) * np.float32(1.3 * reach / step))
-    return 1 + np.asarray(rise.resize(shape.shape[::-1], Image.Resampling.BILINEAR), dtype=np.float32)
 
 
 def _draw_scale(light: Float32, px_per_mm: float, units: Units) -> None:

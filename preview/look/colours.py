@@ -24,7 +24,7 @@ BESIDE = 1.03
 DULL = 0.06
 """Luminance of the dark as a share of the bright, for what colour a pixel of both has (chosen by eye)."""
 
-SLATE, WOOD = coloured(np.array([1.0, 0.985, 0.955])), coloured(np.array([1.0, 0.72, 0.47]))
+SLATE, WOOD = coloured(np.array([1.0, 0.985, 0.955])), coloured(np.array([1.0, 0.60, 0.34]))
 """Colours of the ground, nearly neutral, and of a handle (chosen by eye)."""
 
 

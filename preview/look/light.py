@@ -72,30 +72,29 @@ class Light(Settings):
     @property
     def to_studio(self) -> Array:
         """The rotation ``(3, 3)`` that carries directions of the picture (right, up, to the viewer) to the studio's."""
-        beside = _about_viewer(BOX[0])
-        return np.asarray(beside @ _about_up(self.elevation - BOX[1]) @ beside.T @ _about_viewer(BOX[0] - self.azimuth))
+        beside = rotation("viewer", BOX[0])
+        return np.asarray(
+            beside @ rotation("up", self.elevation - BOX[1]) @ beside.T @ rotation("viewer", BOX[0] - self.azimuth)
+        )
 
     def held(self, *, mirrored: bool) -> Array:
         """Return the rotation ``(3, 3)`` of the blade in the hand, in the frame of the picture.
 
         ``mirrored`` where the tip is on the left.
         """
-        return np.asarray(_about_right(self.tilt) @ _about_up(self.turn if mirrored else -self.turn))
+        return np.asarray(rotation("right", self.tilt) @ rotation("up", self.turn if mirrored else -self.turn))
 
 
-def _about_right(degrees: float) -> Array:
+def rotation(axis: Literal["right", "up", "viewer"], degrees: float) -> Array:
+    """Return the rotation ``(3, 3)`` about an axis of the picture: right, up, or towards the viewer."""
     c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-    return np.array([[1, 0, 0], [0, c, -s], [0, s, c]])
-
-
-def _about_up(degrees: float) -> Array:
-    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-    return np.array([[c, 0, s], [0, 1, 0], [-s, 0, c]])
-
-
-def _about_viewer(degrees: float) -> Array:
-    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-    return np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
+    match axis:
+        case "right":
+            return np.array([[1, 0, 0], [0, c, -s], [0, s, c]])
+        case "up":
+            return np.array([[c, 0, s], [0, 1, 0], [-s, 0, c]])
+        case "viewer":
+            return np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
 
 
 def srgb(linear: Array) -> Array:

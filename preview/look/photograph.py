@@ -56,9 +56,9 @@ class _Rim:
 def _ground(view: View, scale_bar: Units | None) -> tuple[Packed, _Rim]:
     """Return what the blade lies on, ``(rows, columns)`` of the picture, and the rim that lets it show."""
     light, handle = backdrop(view, scale_bar)
-    coverage = view.grid.coverage
-    at = np.flatnonzero((coverage > 0) & (coverage < 1))
-    rim = _Rim(at, coverage.ravel()[at], view.seen(light[view.inside]).ravel()[at])
+    shown = view.grid.shown
+    at = np.flatnonzero((shown > 0) & (shown < 1))
+    rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at])
     return np.take(ground_colours(), key_of(light, handle)), rim
 
 
@@ -119,7 +119,7 @@ def _lay(
         at = _within(rim.at, part, columns)
         place, beneath, flat = rim.at[at] - part.start * columns, rim.beneath[at], lit.reshape(-1)
         flat[place] = beneath + rim.share[at] * (flat[place] - beneath)
-        np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=grid.coverage[part] > 0)
+        np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=grid.shown[part] > 0)
 
     in_row_blocks(work, rows, columns)
 

@@ -57,7 +57,7 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
     """
     grid, outline = view.grid, view.outline
     along = np.clip(grid.along[0], 0, outline.length)
-    edge, spine = outline.edge(along), outline.spine(along)
+    edge, spine = outline.rims(along)
     rises = np.gradient(spine, along), np.gradient(edge, along)
     falls = np.zeros((2, *grid.shape), dtype=np.float32)
     left = np.clip((plunge[1] - along) / max(plunge[1] - plunge[0], 1e-6), 0, 1)
@@ -72,14 +72,14 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
         falls[1, rows, columns] -= sign * fall / length
     if not outline.tang_length:
         falls[0] += STEEPEST * np.clip(1 - grid.along / EASED, 0, 1).astype(np.float32)
-    at = np.flatnonzero((falls != 0).any(axis=0) & (grid.coverage > 0))
+    at = np.flatnonzero((falls != 0).any(axis=0) & (grid.shown > 0))
     return Corners(at, falls[0].ravel()[at], falls[1].ravel()[at])
 
 
 @kept
 def near_edge(view: View, reach: float) -> Indices:
     """Return the pixels (flat index, ascending) of the blade that lie within ``reach`` (mm) of its edge."""
-    return np.flatnonzero((view.grid.distance < reach) & (view.grid.coverage > 0))
+    return np.flatnonzero((view.grid.distance < reach) & (view.grid.shown > 0))
 
 
 def sharpened(face: FaceMap, ground: Ground) -> Strip:

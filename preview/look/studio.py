@@ -33,7 +33,7 @@ REACH = 2.0
 SIZE, SMALL = 256, 64
 """Cells of a table each way: of the keen ones and of the soft ones."""
 
-GLOSS = (0.15, 0.40)
+GLOSS = (0.11, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
 
@@ -131,8 +131,8 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
-    box = _step(-5, 15, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
-    box = box * (0.58 + 0.42 * np.cos(np.radians(2.2 * (azimuth + 12))))
+    box = _step(-3, 17, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
+    box = box * (0.25 + 0.75 * np.cos(np.radians(np.clip(4.2 * (azimuth + 4), -120, 120))))
     strip = _step(-58, -36, height) * (1 - _step(-36, -17, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
     card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
     room = 0.25 + 0.15 * _step(-55, 60, height)

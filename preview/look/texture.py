@@ -7,7 +7,7 @@ import math
 import numpy as np
 from PIL import Image
 
-from preview.base.arrays import Float32
+from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
 
 LINES = ((4.0, 0.0, 0.55), (14.0, 0.0, 0.6), (40.0, 0.0, 0.4), (24.0, 0.25, 0.4))
@@ -18,6 +18,12 @@ The last are bundles of them, which a picture keeps that is shown small.
 
 CLOUDS = (1.6, 6.0)
 """Sizes of what is uneven, mm (chosen by eye)."""
+
+TILE = 768
+"""Pixels of a tile of stone each way."""
+
+STONE_FINEST, STONE_COARSEST, STONE_GRAIN = 0.22, 6.0, 0.16
+"""Sizes of a stone's unevenness, finest and coarsest, and of its grains, mm (chosen by eye)."""
 
 
 @kept
@@ -70,3 +76,27 @@ def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32]:
     rng = np.random.default_rng([seed, 3])
     one, other = (rng.random(shape, dtype=np.float32) - np.float32(0.5) for _ in range(2))
     return one, other
+
+
+@kept
+def stone(shape: tuple[int, int], px_per_mm: float) -> tuple[Float32, Float32]:
+    """Return a honed stone's surface, ``(rows, columns)``: how it leans to the light above, and its grains.
+
+    Made once for a tile, whose rims go on in one another, and laid side by side.
+    """
+    side = TILE
+    there = np.fft.fftfreq(side, 1 / px_per_mm)[:, None], np.fft.rfftfreq(side, 1 / px_per_mm)[None, :]
+    often = np.hypot(*there)
+    rng = np.random.default_rng(12)
+
+    def tile(strength: Array) -> Float32:
+        waves = np.fft.rfft2(rng.standard_normal((side, side)))
+        made = np.fft.irfft2(waves * strength, (side, side))
+        return np.asarray(made / max(float(made.std()), 1e-9), dtype=np.float32)
+
+    height = np.exp(-((often * STONE_FINEST) ** 2)) / (STONE_COARSEST**-2 + often * often) ** 0.9
+    rough = tile(height * 1j * there[0])  # its slope downwards
+    grains = tile(np.exp(-((often * STONE_GRAIN) ** 2)))
+    times = -(-shape[0] // side), -(-shape[1] // side)
+    laid = (np.tile(each, times)[: shape[0], : shape[1]] for each in (rough, grains))
+    return next(laid), next(laid)

@@ -10,6 +10,7 @@ import streamlit as st
 import preview
 from preview.page.advising import show_advice
 from preview.page.asking import Table, units
+from preview.page.blade_log import show_log
 from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
@@ -62,7 +63,10 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "Powder and bar": lambda job, shown, table: show_budget(job),
     },
     "The day": {"": lambda job, shown, table: show_day(job)},
-    "Your forge": {"": lambda job, shown, table: show_forge(job, table)},
+    "Your forge": {
+        "Measured": lambda job, shown, table: show_forge(job, table),
+        "Blade log": lambda job, shown, table: show_log(job),
+    },
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),
         "Client's view": lambda job, shown, table: way_to_client_view(),

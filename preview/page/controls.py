@@ -1,4 +1,4 @@
-"""The controls at the side, in the order of the work: can, forging, blade, grind, etch and light, what wanders."""
+"""The controls at the side, in the order of the work: can, forging, blade, grind, etch and light, what is unsure."""
 
 from __future__ import annotations
 
@@ -9,19 +9,8 @@ from functools import partial
 import streamlit as st
 
 import preview
-from preview.page.asking import (
-    Table,
-    ask_field,
-    ask_fields,
-    ask_number,
-    ask_slider,
-    bounds,
-    choice,
-    control_of,
-    hear_choice,
-    key,
-    units,
-)
+from preview.page.asking import Table, ask_number, ask_slider, key, units
+from preview.page.field_controls import ask_field, ask_fields, bounds, choice, control_of, hear_choice
 from preview.page.remarks import Path, has_remark, remark, where_of
 from preview.page.session import open_table, use_picture
 from preview.page.starting import DRAWINGS, PATTERNS
@@ -247,6 +236,7 @@ def grind_controls(job: Table) -> None:
 def etch_controls(job: Table) -> None:
     ask_fields(job["etch"], preview.Job.part("etch"), ("etch",), "minutes", "bright", "dark", "dark_finish", "tint")
     ask_fields(job["light"], preview.Job.part("light"), ("light",))
+    st.caption("To tilt the blade and move the light by dragging: *Look closer*, *In the hand*.")
 
 
 def unsure_controls(job: Table) -> None:

@@ -1,26 +1,23 @@
-"""The day at the forge: the visitor's own tools, whether they manage the work, and the work fitted to them."""
+"""The day at the forge: whether the visitor's tools manage it, the work fitted to them, several blades of one kind."""
 
 from __future__ import annotations
 
-from typing import Any, Literal, get_args, get_origin
+from collections.abc import Sequence
+from typing import Any
 
 import streamlit as st
 
 import preview
-from preview.page.asking import ask, key, units
+from preview.page.asking import units
 from preview.page.session import open_table, table_of
-from preview.page.showing import columns_of, plain
+from preview.page.showing import columns_of, data_url, plain
 from preview.page.telling import told
-
-BESIDE = 4
-"""Numbers that are asked for side by side."""
+from preview.page.tools import ask_shop
 
 
 def show_day(job: preview.Job) -> None:
-    tool = st.radio("Forge with", ("press", "hammer"), horizontal=True, key="day_tool")
-    values = {part: ask_tool(part) for part in (tool, "furnace")}
     try:
-        shop = preview.make_settings(preview.Shop, {"title": f"this {tool}", **values}, "shop")
+        shop = ask_shop(job)
         plan = preview.make_plan(job, shop)
     except preview.PreviewError as error:
         st.error(told(error))
@@ -33,19 +30,51 @@ def show_day(job: preview.Job) -> None:
     for step in preview.plan_tables(plan, units()):
         st.markdown(f"**{plain(step.head)}**")
         if step.rows:
-            heads, *rows = (row[:-1] for row in step.rows)
-            st.table(columns_of(heads, rows))
+            show_rows([row[:-1] for row in step.rows])
         for line in step.lines:
             st.caption(plain(line))
     st.markdown(plain(preview.plan_sums(plan)))
     for line in preview.PLAN_NOTES:
         st.caption(plain(line))
     st.markdown("**After forging**")
-    st.markdown("\n".join(f"- {plain(line)}" for line in preview.after_forging(plan, units())))
+    show_lines(preview.after_forging(plan, units()))
+    batch = show_batch(plan)
     st.download_button(
-        "The plan, to print", preview.day_text(plan, None, units()), "plan.txt", "text/plain", key="save_day",
+        "The plan, to print", preview.day_text(plan, None, units(), batch), "plan.txt", "text/plain", key="save_day",
         on_click="ignore",
     )  # fmt: skip
+
+
+def show_rows(rows: Sequence[tuple[str, ...]]) -> None:
+    heads, *others = rows
+    st.table(columns_of(heads, others))
+
+
+def show_lines(lines: Sequence[str]) -> None:
+    st.markdown("\n".join(f"- {plain(line)}" for line in lines))
+
+
+def show_batch(plan: Any) -> Any:
+    """Show blanks, hours and cost of so many blades of this kind, where they are asked for, and return them."""
+    if not st.checkbox("Several of one kind; hours and cost", key="day_batch"):
+        return None
+    blades = int(st.number_input("Blades of this kind", 1, 200, 1, key="day_blades"))
+    try:
+        batch = preview.make_batch(plan, blades)
+    except preview.PreviewError as error:
+        st.error(told(error))
+        return None
+    st.markdown(plain(preview.batch_verdict(batch, units())))
+    drawing = preview.blanks_svg(batch, plan.job.blade.outline.profile)
+    st.image(data_url(drawing, "svg+xml"), width="stretch", alt="The bar with its blanks, the edge side down.")
+    show_lines(preview.batch_lines(batch, units()))
+    for rows in (preview.time_rows(batch), preview.cost_rows(batch)):
+        show_rows(rows)
+    st.download_button(
+        "The bar with its blanks, at true size", drawing, "blanks.svg", "image/svg+xml", key="save_blanks",
+        on_click="ignore",
+    )  # fmt: skip
+    return batch
 
 
 def show_fitted(job: preview.Job, shop: preview.Shop) -> None:
@@ -72,29 +101,3 @@ def take_fitted(job: preview.Job) -> None:
     """Let the page go on with the fitted work; that is a change like any other, and can be undone."""
     st.session_state.pop("day", None)
     open_table(table_of(job))
-
-
-def ask_tool(part: str) -> dict[str, Any]:
-    """Ask for the tool, or furnace, that is called ``part``; return its values, mm and °C."""
-    kind = preview.Shop.part(part)
-    instead = kind.either.fields[1:] if kind.either else ()
-    names = [name for name in kind.asked() if name not in instead]
-    st.markdown(f"**Your {part}**")
-    values: dict[str, Any] = {}
-    for first in range(0, len(names), BESIDE):
-        for column, name in zip(st.columns(BESIDE), names[first : first + BESIDE], strict=False):
-            values[name] = _asked(column, kind, name, part)
-    return values
-
-
-def _asked(where: Any, kind: type[preview.Settings], name: str, part: str) -> Any:
-    control, field = kind.control(name), kind.model_fields[name]
-    if control is None:
-        raise KeyError(name)
-    start = control.start if field.is_required() or field.default is None else field.default
-    widget_key = key("day", part, name)
-    if isinstance(start, bool):
-        return where.checkbox(control.label, start, key=widget_key, help=control.help or None)
-    if get_origin(field.annotation) is Literal:
-        return where.selectbox(control.label, get_args(field.annotation), key=widget_key, help=control.help or None)
-    return ask(where, control.label, start, widget_key, unit=control.unit, min_value=0.0, help=control.help or None)

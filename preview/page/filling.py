@@ -185,9 +185,13 @@ def own_dividers(job: preview.Job, table: Table) -> None:
     st.markdown(as_lines("\n".join(note.told(units()) for note in regions.notes)))
     if st.button("Fill the can so", key="use_regions"):
         content = regions.filled(job.powders, assigned)
-        name = f"own_{st.session_state.opened}.png"
-        (folder() / name).write_bytes(preview.png_bytes(content, content.shape[1] / job.pattern_area[0]))
-        use_pattern(table, preview.filled_job(job, name).model_copy(update={"folder": folder()}))
+        filled = preview.png_bytes(content, content.shape[1] / job.pattern_area[0])
+        try:
+            place = preview.put_upload(folder(), {"own_dividers.png": filled})
+        except preview.PreviewError as error:
+            st.error(told(error))
+        else:
+            use_pattern(table, preview.filled_job(job, "own_dividers.png").model_copy(update={"folder": place}))
         st.rerun()
 
 

@@ -8,6 +8,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, key, units
+from preview.page.blade_log import logged
 from preview.page.session import called, keep_words, sheet_words
 from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
@@ -49,17 +50,26 @@ def show_sheets(job: preview.Job, table: Table) -> None:
             beside = choose_versions(job)
         except preview.PreviewError as error:
             st.error(told(error))
+    past = choose_past() if kind == "client" and not beside else None
+    if beside:
+        chosen = units()
+        st.download_button(
+            "All versions in the hand (one page)", lambda: preview.versions_page((job, *beside), chosen),
+            "versions.html", "text/html", key="save_versions", on_click="ignore",
+            help="Opens in any browser, a phone's too, and fetches nothing from the net: your client turns each "
+            "version, in the same light, and reads of each how far its pattern may lie off. Some 2.5 MB each.",
+        )  # fmt: skip
     asked = (job, kind, words, paper, units(), beside)
     if st.button("Make the sheet", key="make_sheet"):
         try:
             with working("Making the sheet"):
-                st.session_state.sheet = (asked, preview.sheet_pdf(*asked))
+                st.session_state.sheet = (asked, past, preview.sheet_pdf(*asked, past=past))
         except preview.PreviewError as error:
             st.error(told(error))
     if "sheet" not in st.session_state:
         return
-    made_of, pdf = st.session_state.sheet
-    if made_of != asked:
+    made_of, beside_past, pdf = st.session_state.sheet
+    if (made_of, beside_past) != (asked, past):
         st.warning("Something has changed since this sheet was made: make it again.")
     st.download_button(
         f"The {made_of[1]} sheet (PDF)", pdf, f"{made_of[1]}_sheet.pdf", "application/pdf", key="save_sheet",
@@ -67,6 +77,21 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     )  # fmt: skip
     for number, page in enumerate(preview.page_pictures(pdf, 110), start=1):
         st.image(data_url(page, "png"), width="stretch", alt=f"Page {number} of the {made_of[1]} sheet.")
+
+
+def choose_past() -> preview.Blade | None:
+    """Ask which blade of the log stands beside its own preview, where one was photographed."""
+    try:
+        shown = {each.record.name: each for each in reversed(logged()) if {"right", "left"} & each.photographs.keys()}
+    except preview.PreviewError:  # told where the log is
+        return None
+    if not shown:
+        return None
+    name = st.selectbox(
+        "A blade made before, beside its own preview", ("None", *shown), key="sheet_past",
+        help="From your blade log: what was shown of it, and the photograph of what it came out as.",
+    )  # fmt: skip
+    return shown.get(name)
 
 
 def show_saving(job: preview.Job, shown: preview.Preview) -> None:

@@ -10,7 +10,8 @@ from typing import Any, Literal
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, ask_fields, key, units
+from preview.page.asking import Table, key, units
+from preview.page.field_controls import ask_fields
 from preview.page.looking import show_faces, words_of
 from preview.page.placing import Frame, Place, Placing, kept_inside
 from preview.page.session import folder, open_table, saved, use_pattern
@@ -242,7 +243,7 @@ def lay_it_out(job: preview.Job, values: Table) -> None:
         with working("Following every column of the can to the face"):
             wanted = preview.make_settings(preview.Wanted, values, "wanted")
             layout = preview.lay_out(job, wanted)
-            st.session_state.layout = Open(layout, wanted, job, preview.laid_out(layout, folder()))
+            st.session_state.layout = Open(layout, wanted, job, preview.laid_out(layout, preview.new_draft(folder())))
     except preview.PreviewError as error:
         st.error(told(error))
         return

@@ -1,4 +1,7 @@
-"""Starting the page: for this machine alone, with one line that says where it is, opened where there is a screen."""
+"""Starting the page, with one line that says where it is, opened where there is a screen.
+
+It is for this machine alone, unless it is asked to be open to the network.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,12 @@ from preview.page.nets import LOG, hide_links
 
 SCRIPT = Path(__file__).parents[2] / "app.py"
 HERE = "127.0.0.1"
+EVERYWHERE = "0.0.0.0"
+WARNING = (
+    "Open to the network: whoever reaches this machine can use the page and load it with work. Nothing is encrypted "
+    "and no password is asked; whoever has the link of somebody's work can open and change it. Only for a workshop's "
+    "own network that you trust, never the open internet."
+)
 USUAL_PORT = 8501
 QUIET = (
     "--logger.level=error",
@@ -27,10 +36,15 @@ QUIET = (
 )
 PATIENCE = 60.0
 """Seconds in which the page has to answer; a busy machine takes one or two."""
+OWN_LOG = "ETCH_PREVIEW_LOG"
+"""Names, in the environment, the folder of the blade log that the page keeps; see `serve`."""
 
 
-def serve(port: int | None = None) -> None:
+def serve(port: int | None = None, log: Path | None = None, *, network: bool = False) -> None:
     """Serve the page until it is stopped; where no port is given, at the usual one or, if that is taken, at another.
+
+    The blade log is kept in the folder ``log``, or where none is given with each visitor's work. With ``network`` other
+    machines reach the page too, and a warning says so.
 
     Raises
     ------
@@ -46,16 +60,22 @@ def serve(port: int | None = None) -> None:
         port = USUAL_PORT if is_free(USUAL_PORT) else free_port()
     elif not 0 < port < 65_536 or not is_free(port):
         raise RequestError.at("port", f"one from 1 to 65535 that nothing else listens at is needed; given {port}")
-    Thread(target=announce, args=(port,), daemon=True).start()
-    at = (f"--server.address={HERE}", f"--server.port={port}", "--server.headless=true")
+    if log is not None:
+        os.environ[OWN_LOG] = str(log.absolute())
+    shown = own_address() if network else HERE
+    if network:
+        print(WARNING, flush=True)  # noqa: T201
+    Thread(target=announce, args=(port, shown), daemon=True).start()
+    where = (f"--server.address={EVERYWHERE if network else HERE}", f"--browser.serverAddress={shown}")
+    at = (*where, f"--server.port={port}", "--server.headless=true")
     hide_links()
     LOG.addHandler(logging.StreamHandler())  # the command line keeps all others off the terminal
     cli.main(["run", str(SCRIPT), *at, "--browser.gatherUsageStats=false", *QUIET], standalone_mode=False)
 
 
-def announce(port: int) -> None:
+def announce(port: int, address: str = HERE) -> None:
     """Once the page answers, say where it is, and open it where there is a screen."""
-    url, end = f"http://{HERE}:{port}", time.monotonic() + PATIENCE
+    url, end = f"http://{address}:{port}", time.monotonic() + PATIENCE
     while is_free(port):
         if time.monotonic() > end:
             return
@@ -77,6 +97,17 @@ def free_port() -> int:
         probe.bind((HERE, 0))
         port: int = probe.getsockname()[1]
         return port
+
+
+def own_address() -> str:
+    """Return the address by which others reach this machine, as far as it knows; its loop's where there is none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # an address kept for examples (RFC 5737); nothing is sent
+        except OSError:
+            return HERE
+        address: str = probe.getsockname()[0]
+        return address
 
 
 def has_screen() -> bool:

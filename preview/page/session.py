@@ -47,7 +47,7 @@ def start_session() -> None:
     except preview.PreviewError as error:
         st.session_state.lost = str(error)
         name = preview.new_work(home)
-    st.session_state.work = st.query_params["work"] = name
+    _enter(name)
     demo, last = st.query_params.get("demo"), shelf().opened
     if last and demo not in demos():
         open_job(last)
@@ -64,10 +64,16 @@ def go_back_to(name: str) -> None:
         return
     if shelf().jobs():
         return
-    st.session_state.work = st.query_params["work"] = name
+    _enter(name)
     last, looked_at = shelf().opened, st.query_params.get("demo")
     if last and (looked_at is None or looked_at == FIRST):
         open_job(last)
+
+
+def _enter(name: str) -> None:
+    """Let this visit be to the work called ``name``, which stays for as long as the page is open."""
+    st.session_state.work = st.query_params["work"] = name
+    st.session_state.visit = preview.Visit(folder())
 
 
 def folder() -> Path:
@@ -202,7 +208,7 @@ def sheet_words() -> preview.SheetWords:
 def keep_words(words: preview.SheetWords) -> None:
     """Keep what the maker writes on the sheets, where it has changed."""
     if words != sheet_words():
-        words_file().write_text(words.model_dump_json(), "utf-8")
+        preview.put_into(folder(), {words_file().name: words.model_dump_json().encode()})
 
 
 def saved(upload: Any, *beside: Any) -> Path:
@@ -243,7 +249,7 @@ def use_outline(outline: preview.DrawnOutline) -> None:
     """Let the blade on the page be a drawn one; all else stays."""
     job = preview.make_job(st.session_state.table)
     try:
-        open_table(table_of(preview.exchange_outline(job, outline, folder())))
+        open_table(table_of(preview.exchange_outline(job, outline, preview.new_draft(folder()))))
     except preview.PreviewError as error:
         st.session_state.lost = told(error)
 

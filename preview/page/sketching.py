@@ -9,8 +9,9 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.asking import ask, ask_fields, key, units
+from preview.page.asking import ask, key, units
 from preview.page.corners import CORNERS_BOARD
+from preview.page.field_controls import ask_fields
 from preview.page.hand import Hand
 from preview.page.session import folder, open_table, saved, table_of
 from preview.page.showing import BLADE_AT_REST, SMALLER_BLADE, as_lines, data_url
@@ -180,8 +181,9 @@ def use_sketch(found: preview.CleanSketch, stem: str, marks: tuple[str, preview.
     """Lay a cleaned drawing in the can on the page, at its size; all else stays, and ``marks`` tell it from others."""
     job = preview.make_job(st.session_state.table)
     try:
-        path = preview.save_sketch(found, folder() / f"{stem}_pattern.png", force=True)[0]
-        laid = preview.exchange_picture(job, path, folder())
+        name = f"{stem}_pattern.png"
+        place = preview.put_upload(folder(), {name: preview.png_bytes(found.picture, found.px_per_mm)})
+        laid = preview.exchange_picture(job, place / name, place)
         room = laid.pattern_area
         if found.size[0] <= room[0] and found.size[1] <= room[1]:  # else as large as fits
             pattern = laid.pattern.model_copy(update={"size": preview.round_down(found.size)})

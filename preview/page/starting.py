@@ -19,6 +19,11 @@ PATTERNS = [*PICTURES, *DRAWINGS]
 PACKED = "zip"
 COLOURS = "White is the nickel steel, black the plain one, unless your settings file says otherwise."
 
+ROOM = (
+    f"What you upload and keep here may take {preview.MOST_OF_ONE // 1_000_000} MB in all, and is kept for "
+    f"{preview.DAYS_KEPT} days after you last opened it. Save what is to stay longer."
+)
+
 STEPS = (
     ("Lay a pattern", "yours, or a demo"),
     ("Say how you work", "can, forging, blade"),
@@ -61,6 +66,7 @@ def _own_pattern() -> None:
     picture = st.file_uploader(
         "Pattern picture, or saved work (.zip)", type=[*PATTERNS, PACKED], key="picture", help=COLOURS
     )
+    st.caption(ROOM)
     with st.expander("With a settings file of its own"):
         job_file = st.file_uploader("Settings file (job.toml)", type=["toml"], key="job_file")
         calibration = st.file_uploader("Its calibration file, if it names one", type=["toml"], key="forge_file")

@@ -10,7 +10,8 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.asking import Table, ask_fields, key, units
+from preview.page.asking import Table, key, units
+from preview.page.field_controls import ask_fields
 from preview.page.remarks import has_remark, remark
 from preview.page.session import open_table
 from preview.page.showing import data_url, plain

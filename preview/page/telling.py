@@ -11,12 +11,12 @@ from preview.page.asking import Table, units
 from preview.page.showing import as_lines
 
 TITLES = {
-    1: "1 · In the can",
-    2: "2 · Forging",
-    3: "3 · The blade",
-    4: "4 · The grind",
-    5: "5 · Etch and light",
-    6: "6 · What wanders",
+    1: "In the can",
+    2: "Forging",
+    3: "The blade",
+    4: "The grind",
+    5: "Etch and light",
+    6: "What is unsure",
 }
 """What the groups of controls at the side are called."""
 
@@ -29,7 +29,7 @@ PARTS = {
     "grind": (4, "The grind"),
     "etch": (5, "The etch"),
     "light": (5, "The light"),
-    "unsure": (6, "What wanders"),
+    "unsure": (6, "What is unsure"),
 }
 """In which group of controls the parts of a job stand, and what they are called on the page."""
 

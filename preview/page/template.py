@@ -10,7 +10,8 @@ import streamlit as st
 from PIL import Image, ImageDraw
 
 import preview
-from preview.page.asking import Table, ask, control_of, key
+from preview.page.asking import Table, ask, key
+from preview.page.field_controls import control_of
 from preview.page.session import saved
 from preview.page.showing import picture_spot
 from preview.page.starting import DRAWINGS

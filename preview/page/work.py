@@ -9,9 +9,9 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.session import DEMOS, FIRST, begin, called, demos, look_at, name_of, open_job, shelf
+from preview.page.session import DEMOS, FIRST, begin, called, demos, folder, look_at, name_of, open_job, shelf
 from preview.page.showing import data_url, plain
-from preview.page.starting import COLOURS, PACKED, PATTERNS, take_upload
+from preview.page.starting import COLOURS, PACKED, PATTERNS, ROOM, take_upload
 from preview.page.telling import told
 
 IN_A_ROW = 3
@@ -50,6 +50,7 @@ def show_work() -> None:
         _show_new()
     with binned:
         _show_binned()
+    st.caption(f"{ROOM} It takes {preview.taken(folder()) / 1e6:.1f} MB now.")
 
 
 def _show_jobs() -> None:

@@ -14,9 +14,10 @@ from PIL import ImageColor
 from shapely import LineString, Polygon, affinity
 
 from preview.base.cache import kept
+from preview.base.drawing import Colour, Drawing, Points, Shape
 from preview.base.errors import FileError
 from preview.base.files import read_bytes, stamp_of
-from preview.base.shapes import Colour, Drawing, Points, Shape, read_shapes
+from preview.base.shapes import read_shapes
 from preview.base.units import Sentence, say
 from preview.pattern.powders import Powder
 

@@ -19,9 +19,11 @@ from preview.face.wear_numbers import WearNumbers
 from preview.forge.bands import STATIONS, Ellipse
 from preview.forge.draws import Likely
 from preview.job.job import Job
+from preview.log.past import Past
 from preview.pipeline import after_years
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
+from preview.sheets.past_page import past_page
 from preview.sheets.seam_words import seam_words
 from preview.sheets.wear_words import years_words
 
@@ -81,6 +83,7 @@ def client_sheet(
     words: SheetWords,
     size: tuple[float, float],
     units: Units,
+    past: Past | None = None,
 ) -> bytes:
     """Return the client's sheet as a PDF, on paper of ``size`` (width and height, mm).
 
@@ -102,6 +105,8 @@ def client_sheet(
         The paper.
     units
         What its sizes are told in.
+    past
+        A blade made before, for a page of its own.
     """
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
     page = Page(size, job.title or "Blade", words.maker)
@@ -131,7 +136,7 @@ def client_sheet(
     elif beyond:
         cut = "tang" if job.blade.handle == "none" else "handle"
         more = units.length(beyond, form=".0f")
-        told = f"The blade is at true size; its {cut} goes on {more} beyond the break. The next page shows all of it."
+        told = f"The blade is at true size; its {cut} goes on {more} beyond the break."
         y += 5
         page.words(told, x, y + 0.5, wide, 9, "serif-italic", SOFT)
     y += 8
@@ -140,6 +145,8 @@ def client_sheet(
         page.words(story, x, y, wide, 12, "serif")
         story = ""
     _second_page(page, job, likely, worn, story, room, units)
+    if past is not None:
+        past_page(page, past, room)
     return page.finish()
 
 

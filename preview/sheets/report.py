@@ -9,9 +9,10 @@ from preview.base.results import plain
 from preview.base.units import METRIC, Units, mm, say
 from preview.blade.grind import SIDES
 from preview.blade.sharpening import mid_strip
+from preview.face.lying_off import LiesOff, lying_off
 from preview.face.running_off import RunsOff, running_off
 from preview.pattern.fineness import LADDER
-from preview.pipeline import Preview
+from preview.pipeline import Preview, find_origins
 from preview.sheets.mirror_words import mirror_words
 
 TRUST = say(
@@ -82,9 +83,31 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
     if found.joints:
         lines.append(("Joints of the tiles", f"{units.length(*found.joints, form='.0f', between=', ')} from the heel"))
     if found.motif_off is not None:
-        where = running_off(shown.faces[0], job.bright_powders) if found.motif_off >= WORTH_PLACING else ()
-        lines.append(("Bright pattern off the blade", f"{found.motif_off:.0%}{off_words(where, units)}"))
+        off = f"{found.motif_off:.0%}"
+        if found.motif_off >= WORTH_PLACING:
+            off += off_words(running_off(shown.faces[0], job.bright_powders), units)
+            off += lost_words(lying_off(find_origins(job), job.bright_powders), units)
+        lines.append(("Bright pattern off the blade", off))
     return lines
+
+
+def lost_words(figures: tuple[LiesOff, ...], units: Units) -> str:
+    """Return where figures lie of which nothing is on the blade, the largest first, to be set after `off_words`."""
+    told = []
+    for each in figures[:MOST_PLACES]:
+        ends = units.length(each.start, each.end, form=".0f", between=" to ")
+        told.append(
+            {
+                "milled": "in what is milled off the bar",
+                "heel": f"{ends} behind the heel",
+                "tip": f"{ends} beyond the tip",
+            }.get(each.beside, f"over the {each.beside} {ends} from the heel")
+        )
+    if len(figures) > MOST_PLACES:
+        told.append(f"{len(figures) - MOST_PLACES} more")
+    return (
+        f"; wholly off it {'lie figures' if len(figures) > 1 else 'lies a figure'}: {', '.join(told)}" if told else ""
+    )
 
 
 def off_words(where: tuple[RunsOff, ...], units: Units) -> str:

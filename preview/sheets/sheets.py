@@ -11,15 +11,18 @@ from preview.base.papers import PAPERS, PaperName
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.base.words import brief
+from preview.day.batch import Batch
 from preview.day.plan import Plan
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import can_plan
 from preview.forge.draws import Likely, likely
 from preview.job.job import Job
+from preview.log.log import Blade
+from preview.log.past import past_of
 from preview.look.section import cross_section
 from preview.pipeline import face_map, face_maps, find_origins, take_picture
-from preview.sheets.choices import LETTERS, Version, choices_sheet
+from preview.sheets.choices import Version, check_count, choices_sheet
 from preview.sheets.client import SheetWords, client_sheet, told_of_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
@@ -49,6 +52,8 @@ def sheet_pdf(
     units: Units = METRIC,
     beside: tuple[Job, ...] = (),
     day: Plan | None = None,
+    batch: Batch | None = None,
+    past: Blade | None = None,
 ) -> bytes:
     """Return a sheet of ``job`` as a PDF, landscape.
 
@@ -68,24 +73,30 @@ def sheet_pdf(
         Up to three other versions for the client to choose from, each a job of its own.
     day
         The plan of the day, for the shop to work down.
+    batch
+        What several blades of this kind take, likewise.
+    past
+        A blade of the log, for the client to see beside its own preview.
 
     Raises
     ------
     RequestError
-        If the paper is unknown, versions are asked for on the shop's sheet or are too many, or the shop's templates do
-        not fit it at true size.
+        If the paper is unknown, versions are asked for on the shop's sheet or are too many, a past blade is asked for
+        on another sheet or no face of it was photographed, or the shop's templates do not fit the paper at true size.
     """
     if paper not in PAPERS:
         raise RequestError.at("paper", f"one of {', '.join(PAPERS)} is needed; given {brief(paper)}")
     size = PAPERS[paper]
     words = words or SheetWords()
+    if past is not None and (kind != "client" or beside):
+        raise RequestError.at("past", "a blade made before goes on the client's sheet of a single blade")
     if beside:
         return _choices(kind, (job, *beside), words, size, units)
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
         pictures = tuple(take_picture(job, face) for face in faces)
-        looks = likely(job, width=LOOKS_WIDTH, chances=False)
-        return client_sheet(job, pictures, PRINTED_AT, looks, told_of_years(job), words, size, units)
+        looks, shown = likely(job, width=LOOKS_WIDTH, chances=False), None if past is None else past_of(past)
+        return client_sheet(job, pictures, PRINTED_AT, looks, told_of_years(job), words, size, units, shown)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
@@ -95,7 +106,7 @@ def sheet_pdf(
     plan = can_plan(job, drawn.insert) if drawn.insert else ()
     cut = cross_section(find_origins(job), job.powders, job.etching, station, SECTION_AT)
     return shop_sheet(
-        job, Shop(weigh(job), drawn, plan, templates, uncut_faces(job), cut, station, day), words, size, units
+        job, Shop(weigh(job), drawn, plan, templates, uncut_faces(job), cut, station, day, batch), words, size, units
     )
 
 
@@ -104,9 +115,7 @@ def _choices(
 ) -> bytes:
     if kind != "client":
         raise RequestError.at("beside", f"versions to choose from go on the client's sheet; given the {kind}'s")
-    if len(jobs) > len(LETTERS):
-        given = len(jobs) - 1
-        raise RequestError.at("beside", f"at most {len(LETTERS) - 1} versions fit beside the first; given {given}")
+    check_count(jobs)
     versions = tuple(
         Version(each, take_picture(each, face_map(each, "right", PRINTED_AT)), PRINTED_AT, _draws(each))
         for each in counted("versions", jobs)
@@ -128,12 +137,14 @@ def save_sheet(
     units: Units = METRIC,
     beside: tuple[Job, ...] = (),
     day: Plan | None = None,
+    batch: Batch | None = None,
+    past: Blade | None = None,
     force: bool = False,
 ) -> tuple[Path, ...]:
     """Write a sheet into ``folder`` as PDF, and each of its pages as PNG; see `sheet_pdf`."""
     folder = Path(folder)
     check_folder(folder, [f"{kind}_sheet.pdf"], force=force)
-    pdf = sheet_pdf(job, kind, words, paper, units, beside, day)
+    pdf = sheet_pdf(job, kind, words, paper, units, beside, day, batch, past)
     files = {f"{kind}_sheet.pdf": pdf}
     for number, page in enumerate(page_pictures(pdf), start=1):
         files[f"{kind}_sheet_{number}.png"] = page

@@ -12,6 +12,7 @@ from preview.base.errors import RequestError
 from preview.base.units import Units, mm, say
 from preview.blade.grind import SIDES
 from preview.blade.outlines import Outline
+from preview.day.batch import Batch
 from preview.day.plan import Plan
 from preview.filling.budget import Budget
 from preview.filling.budget_words import budget_lines, fill_rows
@@ -20,6 +21,7 @@ from preview.filling.can_plan import CANNOT, NONE, Room, plan_turns
 from preview.job.job import Job
 from preview.look.section import Section
 from preview.sheets.bar_sheet import draw_in_bar, draw_section
+from preview.sheets.batch_sheet import draw_batch
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.day_sheet import draw_day
@@ -73,14 +75,15 @@ class Shop:
     cut: Section
     station: float
     day: Plan | None = None
+    batch: Batch | None = None
 
 
 def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float], units: Units) -> bytes:
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
-    Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, the
-    templates, and last the flat bar. Where a can leaves no room beside it, what it is filled with goes on a page of its
-    own.
+    Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, what
+    several blades of this kind take if that was asked for, the templates, and last the flat bar. Where a can leaves no
+    room beside it, what it is filled with goes on a page of its own.
 
     Raises
     ------
@@ -101,6 +104,9 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     page.turn_over()
     if shop.day is not None:
         draw_day(page, shop.day, units)
+        page.turn_over()
+    if shop.batch is not None:
+        draw_batch(page, shop.batch, outline.profile, units)
         page.turn_over()
     _templates(page, job, templates, units)
     page.turn_over()

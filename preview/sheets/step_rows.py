@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from preview.base.units import Units
 from preview.filling.budget import Budget
-from preview.filling.budget_words import stage_rows
+from preview.filling.budget_words import carbon_milled, stage_rows
 from preview.forging.expansion import elongation
 from preview.forging.heating import SOAK
 from preview.forging.squeeze import Squeeze
@@ -22,9 +22,12 @@ def step_rows(job: Job, weighed: Budget, units: Units) -> list[tuple[str, ...]]:
     history = job.history
     passes = [step.counted(met) for step, met in zip(history.steps, history.met, strict=True)]
     each = sum(map(len, passes)) <= MOST_LISTED
+    last_mill = max((number for number, step in enumerate(history.steps) if step.mills), default=None)
     for number, (told, cold, hot, *_) in enumerate(stage_rows(weighed, units)[1:]):
         sizes = (_passes(passes[number], times, units, each=each) for times in (1.0, grow))
         cold, hot = (size + more for size, more in zip((cold, hot), sizes, strict=True))
+        if number == last_mill and (carbon := carbon_milled(weighed, units)):
+            told += f"\n{carbon}"
         rows.append((told, _heat(job, number, weighed, units), cold, hot, " "))
     return rows
 

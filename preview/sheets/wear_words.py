@@ -31,10 +31,14 @@ def wear_text(found: WearNumbers, units: Units = METRIC) -> str:
     return "".join(f"{name:<{wide}}  {value}\n" for name, value in lines)
 
 
+def years_briefly(found: WearNumbers, units: Units) -> str:
+    """Return in one sentence what goes, for a client with several blades to choose from."""
+    return f"Once {units.length(found.back, form='g')} of the edge are sharpened away, {_gone(found)} will have gone."
+
+
 def years_words(found: WearNumbers, units: Units) -> str:
     """Return it in plain words, for a client."""
-    gone = max(left.gone for left in found.motif)
-    pattern = "none of the bright pattern" if gone < 0.005 else f"some {gone:.0%} of the bright pattern"
+    pattern = _gone(found)
     strip, new = (None if size is None else units.length(size, form=".1f") for size in found.strip)
     wider = f", and the bare strip along the edge shows {strip} wide" if strip else ""
     wider += f" instead of {new}" if strip and new and strip != new else ""
@@ -44,6 +48,11 @@ def years_words(found: WearNumbers, units: Units) -> str:
         f"Sharpening takes steel off the edge over the years. After {units.length(found.back, form='g')} of it, "
         f"{pattern} will have gone too{wider}.{thinning} What is left of the pattern stays: it goes through the steel."
     )
+
+
+def _gone(found: WearNumbers) -> str:
+    gone = max(left.gone for left in found.motif)
+    return "none of the bright pattern" if gone < 0.005 else f"some {gone:.0%} of the bright pattern"
 
 
 def _strip(width: float | None, units: Units) -> str:

@@ -139,7 +139,7 @@ def find_taken(first: Trial, then: Trial) -> Taken:
     colours = np.array([*LEGEND.values()], dtype=np.float32)
     which = np.where(before & after, 1, np.where(before, 2, np.where(after, 3, 0)))
     ground = np.float32(236)
-    cover = grid.coverage[..., None]
+    cover = grid.shown[..., None]
     rgb = np.rint(ground + (colours[which] - ground) * cover).astype(np.uint8)
     rim = round(RIM * grid.px_per_mm)
     rgb = np.pad(first.face.view.seen(rgb), ((rim, rim), (rim, rim), (0, 0)), constant_values=236)

@@ -28,7 +28,7 @@ THIN = " ".join(f"a 3000,0.0001 {n} 0 1 {n % 7},0.001" for n in range(600))
     ],
 )
 def test_drawings_that_grow(tmp_path, inside, words, monkeypatch):
-    monkeypatch.setattr("preview.base.shapes.MOST_POINTS", 10_000)
+    monkeypatch.setattr("preview.base.drawing.MOST_POINTS", 10_000)
     with pytest.raises(FileError, match=words) as caught:
         read_shapes(tmp_path / "d.svg", f"{HEAD}{inside}</svg>".encode(), stray=0.001)
     assert str(caught.value).isprintable()
@@ -48,7 +48,7 @@ def test_what_is_used_some_times_is_read(tmp_path):
     ],
 )
 def test_dxf_that_grows(tmp_path, draw, words, monkeypatch):
-    monkeypatch.setattr("preview.base.shapes.MOST_ENTITIES", 200)
+    monkeypatch.setattr("preview.base.dxf_shapes.MOST_ENTITIES", 200)
     document = ezdxf.new()
     for number in range(6):
         block = document.blocks.new(f"B{number}")

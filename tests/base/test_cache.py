@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, is_dataclass
+from random import Random
 from weakref import WeakSet
 
 import numpy as np
@@ -149,3 +152,38 @@ def test_three_visitors_hit_as_if_each_were_alone(in_use):
         assert (found.hits, found.misses) == (wanted.hits, wanted.misses)
         assert found.hits > 2 * found.misses
         assert found.held < found.limit
+
+
+def test_threads_share_a_cache_and_its_sum_stays_right():
+    """Eight at once on a cache with room for five of ten values: each gets what it asked for, and the sum is that."""
+    store, failed = Cache(limit=5 * MEGABYTE), []
+
+    def ask(number: int) -> None:
+        dice = Random(number)
+        for name in (dice.randrange(10) for _ in range(200)):
+            value = store.get(name, lambda name=name: np.full(MEGABYTE // 8, float(name)))
+            if value[0] != name or value.flags.writeable:
+                failed.append(name)
+
+    with ThreadPoolExecutor(8) as pool:
+        list(pool.map(ask, range(8)))
+    assert not failed
+    assert store.hits + store.misses == 8 * 200
+    assert store.held == sum(size for _, size in store._values.values()) <= store.limit
+
+
+def test_visitors_at_once_see_what_each_sees_alone(monkeypatch):
+    """Two kinds of work drawn at once on threads, each with a cache of its own as on the page: the same pictures."""
+    monkeypatch.setattr(cache, "_FINDERS", [])
+    own = threading.local()
+    find_caches_by(lambda: own.__dict__.setdefault("cache", Cache()))
+    jobs = [load_job(DEMOS / f"{name}.toml") for name in ("plain_start", "end_grain")]
+
+    def draw(job):
+        own.cache = Cache()
+        return preview(job, width=300).picture
+
+    alone = [draw(job) for job in jobs]
+    with ThreadPoolExecutor(len(jobs)) as pool:
+        for one, other in zip(alone, pool.map(draw, jobs), strict=True):
+            np.testing.assert_array_equal(one, other)

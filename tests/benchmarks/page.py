@@ -29,9 +29,9 @@ DEMO = "running_wave"
 MOVES = 44
 STEPS = 8
 CHANGES = (
-    ("1 · In the can", "", ("Can length", "Can width", "Wall", "Fill density")),
-    ("2 · Forging", "1 · Consolidate the powder", ("Minutes",)),
-    ("2 · Forging", "2 · Press", ("Down to",)),
+    ("In the can", "", ("Can length", "Can width", "Wall", "Fill density")),
+    ("Forging", "1 · Consolidate the powder", ("Minutes",)),
+    ("Forging", "2 · Press", ("Down to",)),
 )
 """What is stepped: the group at the side, the box within it, and the labels there."""
 BARE = """

@@ -2,13 +2,15 @@
 
 Visitors speak to the server as a browser does, without one: what is measured is the server. They open the demos in
 turn, wait, and move the grind once every few seconds, a hand's pace. Latency is from the move to the first picture and
-to the end of the run; beside it stands one visitor alone, in the same run. Memory is the server's, before, while they
-are there, and at the end; MINUTES (3 unless told) may be 60, for a soak.
+to the end of the run; beside it stands one visitor alone, in the same run, with the server's processor time for a move.
+Memory is the server's, files are what it keeps of the visitors' work; MINUTES (3 unless told) may be 60, for a soak, at
+whose end stands how much of both the last quarter has over the second: in the first one the caches and histories fill.
 """
 
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import itertools
 import os
 import random
@@ -107,33 +109,73 @@ def memory(process: int) -> float:
     return next(int(line.split()[1]) / 1000 for line in lines if line.startswith("VmRSS"))
 
 
+def busy(process: int) -> float:
+    """Return the processor time that a process has used, s."""
+    used = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+    return (int(used[11]) + int(used[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def files(home: Path) -> tuple[int, float]:
+    """Return how many files lie in a folder, and their MB."""
+    sizes = []
+    for place, _, names in os.walk(home):
+        for name in names:
+            with contextlib.suppress(OSError):  # written aside, and moved meanwhile
+                sizes.append(Path(place, name).stat().st_size)
+    return len(sizes), sum(sizes) / 1e6
+
+
+def grown(values: list[float]) -> str:
+    """Return how much the last quarter of what was measured is over the second."""
+    quarter = len(values) // 4
+    if not quarter:
+        return "too few were measured to tell"
+    before, after = (statistics.median(values[start : start + quarter]) for start in (quarter, len(values) - quarter))
+    return f"{100 * (after / before - 1):+.1f} %"
+
+
 def told(times: list[float]) -> str:
     spread = statistics.quantiles(times, n=20)
     return f"median {statistics.median(times):.2f} s, 19 of 20 under {spread[-1]:.2f} s ({len(times)} moves)"
 
 
-async def measure(address: str, process: int, minutes: float) -> None:
+async def measure(address: str, process: int, minutes: float, home: Path) -> None:
     chance = random.Random(1)
     alone = await open_page(address, DEMOS[0])
     await alone.move(chance)  # it becomes work of the visitor's own
     alone.first.clear(), alone.whole.clear()
+    used = busy(process)
     for _ in range(ALONE):
         await alone.move(chance)
+    one_move = (busy(process) - used) / ALONE
     print("one alone: first picture", told(alone.first))
     print("           all of it    ", told(alone.whole))
     await alone.socket.close()
-    print(f"memory: {memory(process):.0f} MB with one")
-    until = time.monotonic() + 60 * minutes
+    print(f"           processor time of a move: {one_move:.2f} s")
+    print(f"memory: {memory(process):.0f} MB with one", flush=True)
+    held: list[float] = []
+    kept: list[float] = []
+    used, began = busy(process), time.monotonic()
+    until = began + 60 * minutes
     several = [
         asyncio.create_task(visit(address, demo, until, random.Random(number)))
         for number, demo in zip(range(VISITORS), itertools.cycle(DEMOS), strict=False)
     ]
     while not all(each.done() for each in several):
-        await asyncio.sleep(min(60.0, max(5.0, 6 * minutes)))
-        print(f"memory: {memory(process):.0f} MB", flush=True)
+        await asyncio.sleep(min(30.0, max(5.0, 3 * minutes)))
+        count, size = files(home)
+        held.append(memory(process))
+        kept.append(count)
+        print(f"{time.monotonic() - began:.0f} s: memory {held[-1]:.0f} MB; {count} files, {size:.1f} MB", flush=True)
+    used = busy(process) - used
     visitors = [each.result() for each in several]
     print(f"{VISITORS} at once: first picture", told([each for visitor in visitors for each in visitor.first]))
     print("              all of it    ", told([each for visitor in visitors for each in visitor.whole]))
+    moves = sum(len(visitor.whole) for visitor in visitors)
+    print(f"              processor time of a move, the opening of the pages shared out: {used / moves:.2f} s")
+    ratio = statistics.median(each for visitor in visitors for each in visitor.whole) / one_move
+    print(f"              the middle move took {ratio:.2f} of the processor time of a move alone")
+    print(f"last quarter over the second: memory {grown(held)}, files {grown(kept)}")
     errors = [error for visitor in visitors for error in visitor.errors]
     mixed = [visitor for visitor in visitors if len(visitor.titles) > 1]
     print(f"errors: {len(errors)} {errors[:1]}; visitors shown another's work: {len(mixed)}")
@@ -145,7 +187,7 @@ def main() -> None:
     os.environ["XDG_CACHE_HOME"] = kept
     server, address = serve(ROOT / "app.py")
     try:
-        asyncio.run(measure(address, server.pid, minutes))
+        asyncio.run(measure(address, server.pid, minutes, Path(kept)))
     finally:
         server.terminate()
         server.wait(20)

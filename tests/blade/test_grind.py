@@ -117,6 +117,8 @@ def test_heel_flat_and_plunge():
     grind = Grind(right=Flat(height=18), heel_flat=15, plunge=4)
     stand = lines(grind, along=(5.0, 15.0, 17.0, 19.0, 60.0)).stand(np.zeros(1))
     assert stand == pytest.approx([2.0, 2.0, (2.0 + 0.2) / 2, 0.2, 0.2])
+    sudden = Grind(right=Flat(height=18), heel_flat=15, plunge=5e-324)  # the smallest number there is
+    assert lines(sudden, along=(15.0, 17.0)).stand(np.zeros(1)) == pytest.approx([2.0, 0.2])
 
 
 def test_a_spine_that_the_bevel_reaches_is_thinner():

@@ -1,4 +1,4 @@
-"""What is drawn behind the heel, by shapely: a handle lies on a full tang, and goes over a hidden one."""
+"""What is drawn behind the heel, by shapely: a bare tang, or a handle over it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from preview.blade.handle import FRONT, HIGH, LONG, OVER_END, OVER_SIDE, RIM, behind_heel
+from preview.blade.handle import COLLAR, FLUSH, HIGH, LONG, OVER_END, OVER_SIDE, SWELL, behind_heel
 from preview.blade.outlines import NamedOutline
 
 
@@ -18,7 +18,7 @@ def blade(**more) -> NamedOutline:
 def test_nothing_is_drawn_behind_a_blade_without_a_tang(handle):
     found = behind_heel(blade(), handle)
     assert not found.tang.size
-    assert not found.handle.size
+    assert not found.grip.size
     assert found.reach == (0, 0, 0)
 
 
@@ -26,18 +26,25 @@ def test_nothing_is_drawn_behind_a_blade_without_a_tang(handle):
 def test_without_a_handle_the_bare_tang_is_seen(height):
     outline = blade(tang=90, tang_height=height)
     found = behind_heel(outline, "none")
-    assert not found.handle.size
+    assert not found.grip.size
     assert Polygon(found.tang).area == pytest.approx(outline.tang_area)
     assert found.reach == pytest.approx((90, 0, 16 + height / 2))
 
 
-def test_a_full_tang_is_seen_round_its_handle():
-    found = behind_heel(blade(tang=100, tang_height=24), "plain")
-    tang, handle = Polygon(found.tang), Polygon(found.handle)
+def test_a_full_tangs_handle_follows_it_and_swells():
+    outline = blade(tang=100, tang_height=24)
+    found = behind_heel(outline, "plain")
+    assert not found.tang.size
+    handle = Polygon(found.handle)
     assert handle.is_valid
-    assert tang.contains(handle)
-    assert handle.bounds == pytest.approx((-100 + RIM, 4 + RIM, -FRONT, 28 - RIM), abs=1e-6)
-    assert tang.exterior.distance(handle) == pytest.approx(RIM, abs=1e-3)
+    assert handle.buffer(0.02).contains(Polygon(outline.tang_polygon))
+    left, low, right, high = handle.bounds
+    assert (left, right) == pytest.approx((-100, 0), abs=0.01)
+    assert 4 - 1.2 * SWELL < low < 4 - FLUSH
+    assert high == pytest.approx(28 + SWELL, abs=0.05)
+    assert found.grip[-1] == pytest.approx((0, 4 - FLUSH, 28 + FLUSH))
+    assert found.collar == -COLLAR
+    assert found.collar in found.grip[:, 0]
 
 
 @pytest.mark.parametrize(
@@ -56,14 +63,17 @@ def test_a_hidden_tang_is_in_its_handle(tang, height, long, high):
     assert handle.is_valid
     left, low, right, top = handle.bounds
     assert (left, right) == pytest.approx((-long, 0), abs=0.01)
-    assert (low + top) / 2 == pytest.approx(16)  # the tang's middle
-    assert high - 1 < top - low <= high + 1e-6  # its widest place is where its end is rounded already
+    assert high - 1 < top - low < high + 1
     assert handle.buffer(0.01).contains(Polygon(np.concatenate([outline.tang_polygon])))
 
 
-def test_a_small_blade_has_a_handle_no_higher_than_itself():
+def test_a_tang_that_rises_takes_its_handle_along():
+    level, risen = (blade(tang=90, tang_height=12, tang_rise=rise) for rise in (0.0, 5.0))
+    np.testing.assert_allclose(risen.tang_polygon, level.tang_polygon + np.array([0, 5]))
+    np.testing.assert_allclose(behind_heel(risen, "plain").grip, behind_heel(level, "plain").grip + np.array([0, 5, 5]))
+
+
+def test_a_small_blade_has_a_handle_hardly_higher_than_itself():
     found = behind_heel(NamedOutline(length=70, height=16, tang=50), "plain")
     low, top = found.handle[:, 1].min(), found.handle[:, 1].max()
-    assert top - low <= 16
-    assert top <= 16
-    assert low >= 0
+    assert top - low <= 17

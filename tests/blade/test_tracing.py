@@ -56,19 +56,25 @@ def notes(outline):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("shape", "paper"), [(shape, number % 2 == 1) for number, shape in enumerate(FORMS)])
-def test_the_forms_come_back_from_photographs(shape, paper, tmp_path):
-    """At 12 px/mm, on paper at 10.8 and leaning by 8 degrees; light that falls to a third, noise, blur, JPEG.
+@pytest.mark.parametrize(("shape", "number"), [(shape, number) for number, shape in enumerate(FORMS)])
+def test_the_forms_come_back_from_photographs(shape, number, tmp_path):
+    """Beside a ruler, or on paper and leaning by 8 degrees; light that falls to a third, noise, blur, JPEG.
 
-    Reached: 0.02 to 0.10 mm rms; at most 0.30 mm, at the very tip, which blur rounds off; length within 0.2 %.
+    The first of each at 12 and 10.8 px/mm, as a telephone takes it; the others at half of that. Reached: 0.02 to
+    0.10 mm rms; at most 0.30 mm, at half of the pixels 0.60, at the very tip, which blur rounds off; length within
+    0.4 %.
     """
+    paper, fine = number % 2 == 1, 2 if number < 2 else 1
     named = NamedOutline(shape=shape, length=150, height=34, tang=90)
-    table = Table(table=0.1, tilt=8.0) if paper else Table(room=(297, 130), size=(3564, 1560), ruler=(40.0, 6.0))
+    if paper:
+        table = Table(table=0.1, tilt=8.0, size=(1800 * fine, 1350 * fine), finer=8 * fine)
+    else:
+        table = Table(room=(297, 130), size=(1782 * fine, 780 * fine), ruler=(40.0, 6.0), finer=8 * fine)
     told = {"paper": "a4"} if paper else {"ruler": marks(table)}
     found = read(tmp_path, photograph([laid(named.profile, table)], table), **told)
     rms, most = off(found, named)
     assert rms < 0.12
-    assert most < 0.35
+    assert most < 0.7 / fine
     assert found.length == pytest.approx(150, rel=0.005)
 
 

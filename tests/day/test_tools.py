@@ -36,6 +36,8 @@ def test_units_and_defaults(tmp_path):
     [
         ("", "a press or a hammer is needed"),
         (PRESS.replace("12", "0"), "shop.press.tonnes"),
+        (PRESS + "ram_speed = 1e-300\n", "shop.press.ram_speed: a number of at least 0.1"),
+        (PRESS.replace("40", "1e-300"), "shop.press.die_width: a number of at least 1"),
         (PRESS + "make = 'x'\n", "shop.press.make: unknown key"),
         ("[hammer]\nmass = 50\ndie_width = 50\ndie_length = 80\n", "one of them is needed"),
         ("[hammer]\nmass = 50\nspeed = 5\nenergy = 9\ndie_width = 50\ndie_length = 80\n", "one of them is needed"),

@@ -74,17 +74,18 @@ def test_markers_land_where_fields_says_they_came_from(make, side):
     )
     found = fields(job, px_per_mm=1.5)
     mask = found[f"{side}_mask"]
+    assert mask.sum() > 5000
     blade = np.stack([found[f"{side}_{name}"][mask] for name in ("along", "across", "through")], axis=1)
     can = np.stack([found[f"{side}_{name}"][mask] for name in ("can_along", "can_across", "can_up")], axis=1)
     assert np.isfinite(can).all()
-    assert len(can) > 5000
+    blade, can = blade[::7], can[::7]  # all columns and rows have some
 
     # consolidating: the fill settles through the can at a constant logarithmic rate
     points = runge_kutta(can, lambda p, _: p * (0, 0, 1.0), np.log(density), 50)
     h, w, stretch = density * height, width, 1.0
     for target in (18.0, np.sqrt(18.0 * 6.0), 6.0):
         share, strain = spread(w), np.log(h / target)
-        points = runge_kutta(points, pressing(h, w, share), strain, 200)
+        points = runge_kutta(points, pressing(h, w, share), strain, 100)
         h, w, stretch = target, w * np.exp(share * strain), stretch * np.exp((1 - share) * strain)
     points = points * (1, -1, -1)
     # trimming moves the middle: more comes off above and off the tip, less off the spine side

@@ -20,6 +20,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import preview
 from preview.cli import main as command_line
+from preview.look.light import Light
+from preview.look.studio import matt_of
 from tests.hostile.cases import Maker
 from tests.hostile.good import make_good
 from tests.hostile.judging import run
@@ -33,12 +35,13 @@ LIBRARIES = (
 
 
 def load_all() -> None:
-    """Import what any command may, once for all the forks."""
+    """Import what any command may, and work out what depends on no case, once for all the forks."""
     for room in pkgutil.walk_packages(preview.__path__, "preview."):
         if not room.name.startswith(("preview.page", "preview.__main__")):
             importlib.import_module(room.name)
     for name in LIBRARIES:
         importlib.import_module(name)
+    matt_of(Light().studio)
 
 
 def main() -> int:

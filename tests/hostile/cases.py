@@ -20,6 +20,7 @@ from preview.blade.grinds import GRIND_KINDS
 from preview.blade.outlines import OUTLINES
 from preview.cli.grammar import parser
 from tests.hostile import mutating
+from tests.hostile.good import DEMOS
 
 PICTURES = (
     "plain_start.png", "half.png", "half.tif", "half.gif", "half.bmp", "half.webp", "half.jpg", "grey.png", "deep.tif",
@@ -27,11 +28,12 @@ PICTURES = (
 )  # fmt: skip
 DRAWN = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "drawing.svg")
 OUTLINED = ("profile.svg", "drawing.svg", "dividers.dxf", "photo.jpg", "half.png")
+LOG_FORMS = ("--add", "--name", "--compare")
+LOGS = ("in", "in/job.toml", "no/such/out", "n" * 300, "a\0b", "", "/proc/x")
 QUICK = ("budget", "trace", "pack", "outline", "calibrate", "fill", "fields")
 """Commands that take little time, and so are tried more often."""
 
 TEXTS = (".toml", ".csv", ".svg", ".dxf")
-DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
 
 USUAL: dict[str, tuple[str, ...]] = {
     "--px-per-mm": ("0.5", "1", "0.5", "1", "2", "4"), "--likely": ("6", "8"), "--bead": ("0.4", "0.8", "100"),
@@ -45,12 +47,16 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--crop": ("0.1,0.1,0.9,0.9",), "--length": ("120",), "--ricasso": ("10",), "--tang": ("50",),
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
     "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
-    "--after": ("1",), "--beside": ("in/plain_start.toml",),
+    "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
+    "--day": ("2026-03-21",), "--bar": ("200,40,5",),
+    "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
+    "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
+    "--past": ("in/log/second",),
 }  # fmt: skip
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv",), "--marks": ("marks.csv",), "--ruler": ("ruler.csv",),
     "--coupon": PICTURES, "--wanted": PICTURES, "--dividers": DRAWN,
-    "--shop": ("shop.toml",),
+    "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES,
 }  # fmt: skip
 ENDINGS = {"fields": "out.npz", "calibrate": "out.toml", "trace": "out.csv", "outline": "out.svg", "pack": "out.zip",
            "sketch": "out.png", "view": "out.html"}  # fmt: skip
@@ -120,7 +126,9 @@ class Maker:
         case = Case(name, [name])
         bad = dice.choice(("job", "job", "job", "file", "file", "file", "option", "option", "out"))
         given = "photo" if name == "sketch" else "of" if name == "outline" else "job"
-        if given == "job":
+        if name == "log":
+            case.arguments += self._log(case, dice, bad)
+        elif given == "job":
             case.arguments.append(self._job(case, dice, hostile=bad == "job"))
         elif name == "outline" and dice.random() < 0.3:
             case.arguments.append(self._job(case, dice, hostile=bad in {"job", "file"}))
@@ -142,7 +150,7 @@ class Maker:
                 self._beside(case, dice, content)
                 return "in/job.toml"
         elif chance < 0.6:
-            content = self._table(content, dice)
+            content = self.table(content, dice)
         elif chance < 0.75:
             content = mutating.text(content.decode(), dice).encode("utf-8", "surrogatepass")
         elif chance < 0.8:
@@ -151,12 +159,24 @@ class Maker:
             self._beside(case, dice, content)
             return "in/job.toml"
         else:
-            case.files["in/job.zip"] = self._pack(dice)
+            case.files["in/job.zip"] = self.packed(dice)
             return "in/job.zip"
         case.files["in/job.toml"] = content
         return dice.choice(("in/job.toml",) * 30 + ("in", "in/none.toml", "in/\0", "n" * 300, "/dev/null"))
 
-    def _table(self, content: bytes, dice: Random) -> bytes:
+    def _log(self, case: Case, dice: Random, bad: str) -> list[str]:
+        """Return what is asked of a log: to add a blade, or to list those that are there, where a file may be bad."""
+        if dice.random() < 0.5:
+            into = dice.choice(LOGS) if bad == "out" else "out"
+            name = self._spoilt("First knife", dice) if bad == "option" else "First knife"
+            return [into, f"--add={self._job(case, dice, hostile=bad == 'job')}", f"--name={name}"]
+        case.files |= {f"in/{path}": content for path, content in self.good.items() if path.startswith("log/")}
+        if bad in {"job", "file"}:
+            path = dice.choice([path for path in self.good if path.startswith("log/")])
+            case.files[f"in/{path}"] = self.bad(path, dice)
+        return ["in/log", "--compare", "first", "second"] if dice.random() < 0.3 else ["in/log"]
+
+    def table(self, content: bytes, dice: Random) -> bytes:
         changed = mutating.table(tomllib.loads(content.decode()), KEYS, dice)
         try:
             return tomli_w.dumps(changed).encode("utf-8", "surrogatepass")
@@ -169,11 +189,11 @@ class Maker:
         match dice.randrange(4):
             case 0 | 1:
                 name = dice.choice(PICTURES)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["pattern"] = {"picture": name}
             case 2:
                 name = dice.choice(OUTLINED)
-                case.files[f"in/{name}"] = self._bad(name, dice)
+                case.files[f"in/{name}"] = self.bad(name, dice)
                 table["blade"] = {"outline": {"drawing": name, "length": 150}}
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
@@ -183,7 +203,7 @@ class Maker:
                 )
         case.files["in/job.toml"] = tomli_w.dumps(table).encode("utf-8", "surrogatepass")
 
-    def _pack(self, dice: Random) -> bytes:
+    def packed(self, dice: Random) -> bytes:
         good = self.good["packed.zip"]
         if dice.random() < 0.5:
             return mutating.content(good, dice)
@@ -192,7 +212,7 @@ class Maker:
             for name in archive.namelist():
                 inside = archive.read(name)
                 if name == "job.toml":
-                    inside = self._table(inside, dice)
+                    inside = self.table(inside, dice)
                 elif dice.random() < 0.3:
                     inside = mutating.content(inside, dice)
                 made.writestr(dice.choice((name,) * 12 + ("../" + name, "a/" + name, name.upper())), inside)
@@ -200,7 +220,7 @@ class Maker:
                 made.writestr("bomb.bin", bytes(5_000_000))
         return stream.getvalue()
 
-    def _bad(self, name: str, dice: Random) -> bytes:
+    def bad(self, name: str, dice: Random) -> bytes:
         good = self.good[name]
         ending = os.path.splitext(name)[1]  # noqa: PTH122
         chance = dice.random()
@@ -231,7 +251,7 @@ class Maker:
 
     def _file(self, case: Case, names: tuple[str, ...], dice: Random, *, hostile: bool) -> str:
         name = dice.choice(names)
-        case.files[f"in/{name}"] = self._bad(name, dice) if hostile else self.good[name]
+        case.files[f"in/{name}"] = self.bad(name, dice) if hostile else self.good[name]
         return f"in/{name}"
 
     def _options(self, case: Case, dice: Random, bad: str) -> None:
@@ -246,6 +266,8 @@ class Maker:
             ) or option in {"--px-per-mm"}  # fmt: skip
             if option in {"--help", "--force", "--out"} or not (needed or option == spoilt or dice.random() < 0.12):
                 continue
+            if case.command == "log" and (option in LOG_FORMS or "in/log" in case.arguments):
+                continue  # what is asked of a log is settled
             if option in {"--heights", "--angles", "--kinds"} and option != one_of and option != spoilt:
                 continue
             if action.nargs == 0:
@@ -280,6 +302,8 @@ class Maker:
         ending = ENDINGS.get(case.command)
         if case.command in {"budget", "trace"} and dice.random() < 0.3:
             return
+        if case.command == "log" and case.arguments[1:] != ["in/log"]:
+            return
         out = ending or "out"
         if hostile:
             many = (
@@ -301,8 +325,11 @@ class Maker:
 
 
 NAMES = (
-    "faces.png", "spine.png", "section.png", "numbers.json", "report.txt", "insert.stl", "insert.3mf", "insert.svg",
-    "insert.dxf", "insert.txt", "dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "dividers.txt",
-    "can_plan.svg", "insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt", "trials.json",
-    "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf", "shop_sheet.pdf",
+    "faces.png", "spine.png", "section.png", "numbers.json", "report.txt", "spiral_printing/insert.stl",
+    "spiral_printing/insert.3mf", "spiral_printing/insert.svg", "spiral_printing/insert.dxf",
+    "spiral_printing/insert.txt", "ordinary_printing/dividers.stl", "ordinary_printing/dividers.3mf",
+    "ordinary_printing/dividers.svg", "ordinary_printing/dividers.dxf", "ordinary_printing/dividers.txt",
+    "can_plan.svg", "spiral_printing/insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt",
+    "trials.json", "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf",
+    "shop_sheet.pdf",
 )  # fmt: skip

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 from PIL import Image
+
+DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
+"""What the jobs are made from, the usual one more often."""
+
+SMALLER = 6
+"""Pictures are made so many times smaller: what is tried stays, and a case takes half the time."""
 
 READINGS = """pass,thickness_before,thickness_after,bite,width_face_before,width_mid_before,width_face_after,width_mid_after,temperature
 1,42.3,35.4,20,30.4,30.4,32.0,34.1,20
@@ -41,9 +48,14 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     home.mkdir()
     files = {path.name: path.read_bytes() for path in demos.iterdir() if path.suffix in {".toml", ".png"}}
     del files["marsh_moon_etched.png"]
+    for name in {f"{demo}.png" for demo in DEMOS}:
+        with Image.open(io.BytesIO(files[name])) as picture:
+            size = picture.width // SMALLER, picture.height // SMALLER
+            picture.resize(size, Image.Resampling.NEAREST).save(home / name)  # no tones between: they are mixed powders
+        files[name] = (home / name).read_bytes()
     texts = {
         "readings.csv": READINGS, "marks.csv": MARKS, "ruler.csv": RULER, "points.csv": POINTS,
-        "shop.toml": (demos / "shops" / "press_12t.toml").read_text("utf-8"),
+        "shop.toml": (demos / "shops" / "press_25t.toml").read_text("utf-8"),
         "drawing.svg": SVG, "profile.svg": PROFILE,
     }  # fmt: skip
     files |= {name: text.encode() for name, text in texts.items()}
@@ -56,14 +68,19 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     Image.new("L", (32, 32), 128).save(home / "grey.png")
     Image.effect_noise((64, 48), 80).convert("I;16").save(home / "deep.tif")
     half.convert("P").save(home / "palette.png", transparency=1)
+    (home / "can.csv").write_text("powder_weight\n400\n")
     child = os.fork()
     if child == 0:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         job = str(demos / "plain_start.toml")
         made = main(["pack", job, "--out", str(home / "packed.zip")])
         made += main(["dividers", job, "--bead", "0.6", "--out", str(home / "walls")])
+        log, read = str(home / "log"), ["--readings", str(home / "can.csv"), "--bar", "200,40,5"]
+        made += main(["log", log, "--add", job, "--name", "First", *read, "--dips", "ferric, 12"])
+        made += main(["log", log, "--add", job, "--name", "Second", "--right", str(home / "half.png")])
         os._exit(made)
     assert os.waitpid(child, 0)[1] == 0
-    files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").glob("dividers.*"))}
+    files |= {path.name: path.read_bytes() for path in (*home.glob("*.*"), *(home / "walls").rglob("dividers.*"))}
+    files |= {path.relative_to(home).as_posix(): path.read_bytes() for path in home.glob("log/**/*") if path.is_file()}
     shutil.rmtree(home)
     return files

@@ -21,7 +21,7 @@ COMMANDS = (
     ("trials", JOB, "--heights", "12,16"),
     ("sheet", JOB, "--kind", "client"),
     ("sheet", JOB, "--kind", "shop"),
-    ("fill", JOB, "--dividers", "dividers/dividers.dxf", "--powders", "1=nickel"),
+    ("fill", JOB, "--dividers", "dividers/ordinary_printing/dividers.dxf", "--powders", "1=nickel"),
     ("fields", JOB, "--px-per-mm", "1"),
     ("pack", JOB),
     ("outline", JOB),

@@ -16,8 +16,8 @@ from preview.base.errors import FileError
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.maps import sheet_scale
 from preview.in_hand.page import turning_page
-from preview.in_hand.view import save_view
 from preview.pipeline import find_origins, trace
+from preview.sheets.view import save_view
 
 VALIDATE = """
 const { validateBytes } = require("gltf-validator"), parts = [];
@@ -67,7 +67,7 @@ def parts_of(content):
     ("outline", "handle", "bodies"),
     [
         ({}, "plain", 1),
-        ({"ricasso": 16, "tang": 70}, "plain", 2),
+        ({"ricasso": 16, "tang": 70}, "plain", 3),  # blade, handle, collar
         ({"ricasso": 16, "choil": 5, "tang": 90, "tang_height": 30}, "plain", 3),
         ({"tang": 70}, "none", 2),
     ],
@@ -140,7 +140,7 @@ def test_a_large_blade_has_fewer_pixels_in_a_millimetre(blade):
 
 
 def test_another_ending_is_refused(blade, tmp_path):
-    with pytest.raises(FileError, match=r"is .html or .glb; given .obj"):
+    with pytest.raises(FileError, match=r"is .html, .png or .glb; given .obj"):
         save_view(blade(), tmp_path / "blade.obj")
 
 

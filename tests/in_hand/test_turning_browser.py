@@ -7,14 +7,13 @@ import io
 import numpy as np
 import pytest
 from PIL import Image
-from scipy.ndimage import binary_erosion, map_coordinates
+from scipy.ndimage import binary_erosion
 
 from preview.base.pictures import linear_luminance
-from preview.in_hand.page import turning_page
-from preview.in_hand.stones import sharpened_stand
+from preview.in_hand.page import Version, turning_choice, turning_page
 from preview.look.etch import lightness_of
-from preview.look.light import srgb
 from preview.pipeline import preview
+from tests.in_hand.straight_on import SEED, seen_through, shown_at, wave
 from tests.page.browsing import ARGUMENTS, CHROMIUM, IN_BROWSER
 
 pytestmark = IN_BROWSER
@@ -22,9 +21,6 @@ DRAWN = [each for each in ARGUMENTS if each != "--disable-gpu"] + [
     "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist",
     "--force-color-profile=srgb",
 ]  # fmt: skip
-SEED = 4242
-"""Of no other test: its scratches are taken off."""
-
 SCALE = 10.0
 ROOM = 12
 
@@ -65,63 +61,18 @@ def taken(page, **held):
     return np.asarray(Image.open(io.BytesIO(page.locator("canvas").screenshot())).convert("RGB"), dtype=float)
 
 
-def seen_through(job, shape, eye=480.0):
-    """Return along and across (mm) of the right face's place at each pixel of a canvas that it lies straight on."""
-    rows, columns = shape
-    outline = job.blade.outline
-    length, height = outline.length, outline.height
-    span = max(length + 2 * ROOM, (height + 2 * ROOM) * columns / rows)
-    x, y = np.meshgrid(
-        ((np.arange(columns) + 0.5) / columns - 0.5) * span,
-        (0.5 - (np.arange(rows) + 0.5) / rows) * span * rows / columns,
-    )
-    stand = np.zeros_like(x)
-    for _ in range(3):
-        along = np.clip(x * (eye - stand) / eye + length / 2, 0, length)
-        across = y * (eye - stand) / eye + height / 2
-        held = np.clip(across, outline.edge(along), outline.spine(along))
-        stand = np.stack([sharpened_stand(job.ground, "right", a, b) for a, b in zip(along, held, strict=True)])
-    return x * (eye - stand) / eye + length / 2, y * (eye - stand) / eye + height / 2, span
-
-
-@pytest.fixture
-def _plain_light(monkeypatch):
-    """Take scratches, stones and grain, which are random, off our own picture."""
-    monkeypatch.setattr("preview.look.facets.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
-    monkeypatch.setattr("preview.look.facets.STONES", 0.0)
-    monkeypatch.setattr("preview.look.photograph._grained", lambda shape, *_: np.ones(shape, dtype=np.float32))
-
-
-def wave(make, **light):
-    """Return a job whose bright lines wave along a blade ground flat to half its height."""
-    rows, columns = np.mgrid[0:200, 0:600]
-    picture = np.abs(rows - 100 - 45 * np.sin(columns / 45)) < 16
-    return make(
-        picture, seed=SEED, light=light, forging=[{"step": "consolidate"}],
-        can={"length": 160, "width": 60, "height": 30, "wall": 0, "fill_density": 0.6},
-        blade={"thickness": 4.2, "outline": {"shape": "drop point", "length": 130, "height": 30, "ricasso": 14}},
-        grind={"right": {"kind": "flat", "height": 18}, "edge": 0.3},
-    )  # fmt: skip
-
-
 @pytest.mark.usefixtures("_plain_light")
 def test_straight_on_the_page_shows_our_own_picture(make, opened):
     """Within 1.5 grey levels of root mean square on the blade; no request but the file, no word on the console."""
     job = wave(make)
     page = opened(turning_page(job, px_per_mm=SCALE))
     canvas = taken(page)
-    along, across, span = seen_through(job, canvas.shape[:2])
+    along, across, span = seen_through(job, canvas.shape[:2], room=ROOM)
     assert canvas.shape[1] / span == pytest.approx(SCALE, rel=0.01)
     shown = preview(job, px_per_mm=SCALE)
-    light = np.where(
-        shown.pictures[0] <= 10, shown.pictures[0] / 12.92 / 255, ((shown.pictures[0] / 255 + 0.055) / 1.055) ** 2.4
-    )
-    columns, rows = (
-        np.moveaxis(shown.view("right").pixels(np.stack([along.ravel(), across.ravel()], axis=1)), 1, 0) - 0.5
-    )
-    ours = [map_coordinates(light[..., k], [rows, columns], order=1).reshape(along.shape) for k in range(3)]
+    ours = shown_at(shown, along, across)
     inside = binary_erosion(job.blade.outline.contains(along, across), iterations=3)
-    off = (canvas - 255 * srgb(np.stack(ours, axis=-1)))[inside]
+    off = (canvas - ours)[inside]
     assert np.sqrt((off**2).mean()) < 1.5
     assert [url.split(":")[0] for url in page.asked] == ["file"]
     assert page.said == []
@@ -197,6 +148,28 @@ def test_hands_turn_it_and_light_it(make, opened):
         for box in (each.bounding_box() for each in page.get_by_role("button").all() if each.is_visible())
     )
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+@pytest.mark.slow
+def test_versions_take_turns_in_the_hand_held_alike(make, opened):
+    first = wave(make)
+    outline = first.blade.outline.model_copy(update={"length": 90.0, "tang": 40.0})
+    short = first.model_copy(update={"blade": first.blade.model_copy(update={"outline": outline})})
+    page = opened(
+        turning_choice((Version(first, "A · Long & <low>", "One"), Version(short, "B · Short", "Two")), px_per_mm=2),
+        size=(700, 500),
+    )
+    before = taken(page, yaw=20)
+    page.get_by_role("radio", name="B · Short").click()
+    page.locator("#choices").get_by_text("Two").wait_for()
+    assert not page.locator("#choices").get_by_text("One").is_visible()
+    now = taken(page)
+    assert page.evaluate("hand.yaw") == 20
+    assert np.abs(now - before).mean() > 3
+    page.get_by_role("radio", name="A · Long & <low>").click()
+    page.locator("#choices").get_by_text("One").wait_for()
+    assert np.abs(taken(page) - before).mean() < 0.5
+    assert page.said == []
 
 
 @pytest.mark.parametrize("more", [{"java_script_enabled": False}, {}])

@@ -27,6 +27,19 @@ def test_calibration_file_round_trip_and_faults(tmp_path):
     assert "friction = 0.61" in dump_calibration(kept)
 
 
+def test_a_file_whose_fill_is_of_an_earlier_version_says_what_to_do(tmp_path):
+    path = tmp_path / "forge.toml"
+    flow = "version = 1\nspread_factor = 1.1\n"
+    path.write_text(flow + "\n[settling]\nfill_factor = 0.97\nfill_factor_error = 0.01\nalong_error = 0.1\n")
+    with pytest.raises(FileError, match=r"forge.toml: its \[settling\] is of an earlier version.*calibrate anew"):
+        load_calibration(path)
+    path.write_text(flow)  # as the message has it
+    assert load_calibration(path).spread_factor == 1.1
+    path.write_text("settling = 3\n")
+    with pytest.raises(FileError, match="settling"):
+        load_calibration(path)
+
+
 TABLES = {
     "can": {"length": 60, "width": 30, "height": 44, "wall": 0},
     "forging": [{"step": "consolidate"}, {"step": "press", "height": 12, "bite": 20, "repeat": 2}],

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from preview.blade.outlines import NamedOutline
+from preview.face.grid import face_grid
 from preview.look.rims import EASED
 from preview.pipeline import fields, preview
 
@@ -130,23 +132,24 @@ def tanged(make):
 @pytest.mark.parametrize("handle", ["plain", "none"])
 @pytest.mark.parametrize("height", [8, 24])
 def test_what_lies_behind_the_heel_changes_nothing_of_the_face(tanged, handle, height):
-    """Inside the blade, past the heel's own eased corner, each pixel is as it was; arrays and numbers are the same."""
+    """Inside the blade, past the heel's own eased corners, each pixel is as it was; arrays and numbers are the same."""
     plain, shown = (preview(job, px_per_mm=4) for job in (tanged(), tanged(handle, tang=40, tang_height=height)))
     for side in ("right", "left"):
         before, now = plain.view(side), shown.view(side)
-        on_blade = before.seen((before.grid.coverage == 1) & (before.grid.along > EASED))
+        past = EASED + max(now.outline.eased)
+        on_blade = before.seen((before.grid.coverage == 1) & (before.grid.along > past))
         face, same = (of.picture_of(side)[view.inside] for of, view in ((plain, before), (shown, now)))
         np.testing.assert_array_equal(face[on_blade], same[on_blade])
     assert plain.numbers == shown.numbers
     assert all(np.array_equal(one.stand, other.stand) for one, other in zip(plain.faces, shown.faces, strict=True))
 
 
-@pytest.mark.parametrize(
-    ("handle", "height", "long"), [("none", 8, 40), ("none", 24, 40), ("plain", 24, 40), ("plain", 8, 112)]
-)
-def test_tang_and_handle_lie_behind_the_heel_at_the_faces_scale(tanged, handle, height, long):
-    """From the heel to their end, left of the right face and right of the left one: brown, or brighter than slate."""
+@pytest.mark.parametrize(("handle", "height"), [("none", 8), ("none", 24), ("plain", 24), ("plain", 8)])
+def test_tang_and_handle_lie_behind_the_heel_at_the_faces_scale(tanged, handle, height):
+    """Left of the right face and right of the left one, brown, or brighter than stone: a tang to its end, and as much
+    of a handle as leaves the blade, 90 mm long, 70 % of the picture's width."""
     scale, rim = 4, 8 * 4
+    end, long = (rim, 40) if handle == "none" else (0, 90 / 0.7 - 90 - 8)
 
     def seen(row):
         red, green, blue = row.astype(int).T
@@ -154,12 +157,28 @@ def test_tang_and_handle_lie_behind_the_heel_at_the_faces_scale(tanged, handle, 
 
     shown = preview(tanged(handle, tang=40, tang_height=height), px_per_mm=scale)
     right, left = shown.pictures
-    assert right.shape == left.shape == (30 * scale + 2 * rim, (90 + long) * scale + 2 * rim, 3)
-    middle = rim + 15 * scale
-    behind = np.flatnonzero(seen(right[middle, : rim + long * scale]))
-    assert (behind[0], behind[-1]) == pytest.approx((rim, rim + long * scale - 1), abs=3)
+    assert right.shape == left.shape == (30 * scale + 2 * rim, round((90 + long) * scale) + rim + end, 3)
+    middle, long = rim + 15 * scale, round(long * scale)
+    behind = np.flatnonzero(seen(right[middle, : end + long]))
+    assert (behind[0], behind[-1]) == pytest.approx((end, end + long - 1), abs=3)
     behind = np.flatnonzero(seen(left[middle, rim + 90 * scale + 1 :]))
-    assert (behind[0], behind[-1]) == pytest.approx((0, long * scale - 1), abs=3)
+    assert (behind[0], behind[-1]) == pytest.approx((0, long - 1), abs=3)
+
+
+@pytest.mark.parametrize("height", [None, 20.0])
+def test_only_the_picture_has_the_heels_corners_eased(height):
+    """A quarter of a circle is left of each: (1 - pi / 4) r2, less beside a tang that leaves it no room."""
+    outline = NamedOutline(length=90, height=30, ricasso=10, tang=40, tang_height=height, shape="sheepsfoot")
+    radius = 3.0
+    grid = face_grid(outline, 20.0)
+    lost = (grid.coverage - grid.shown)[:, : int(radius * 20) + 2].sum() / 400
+    assert outline.eased == (radius, radius)
+    assert lost == pytest.approx(2 * (1 - np.pi / 4) * radius**2, abs=0.06)
+    assert (grid.coverage == grid.shown)[:, int(radius * 20) + 2 :].all()
+    tight = outline.model_copy(update={"tang_height": 28.0})
+    assert tight.eased == (1, 1)
+    assert NamedOutline(length=90, height=30, tang=40).eased == (0, 3)  # its edge goes on to the heel
+    assert face_grid(outline.model_copy(update={"tang": 0.0}), 2.0).shown.shape == (60, 180)
 
 
 def test_a_place_of_the_blade_is_found_beside_a_handle(tanged):

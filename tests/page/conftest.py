@@ -10,16 +10,20 @@ import urllib.request
 
 import pytest
 
-from preview.page.looking import DRAFT_WIDTH
+from preview.look import filmstrip
+from preview.page import looking
 from preview.pipeline import preview
 from tests.page.browsing import ARGUMENTS, CHROMIUM, ROOT, settled
 
 
 @pytest.fixture(scope="package", autouse=True)
-def _sharp_as_quick():
-    """Let the page's sharp picture be as small as its quick one, save in a browser, whose page runs elsewhere."""
+def _small_pictures():
+    """Let the page's pictures be small and coarse, and follow at once; in a browser, whose page runs elsewhere, not."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setitem(preview.__kwdefaults__, "width", DRAFT_WIDTH)
+        patch.setitem(preview.__kwdefaults__, "width", looking.DRAFT_WIDTH)
+        patch.setattr(looking, "LEAD", 0.0)
+        patch.setattr(filmstrip, "SMALL_PX_PER_MM", 0.5)
+        patch.setattr(filmstrip, "NODE", 4.0)
         yield
 
 

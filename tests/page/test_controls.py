@@ -13,7 +13,7 @@ from preview.base.settings import Control, Settings
 from preview.blade.grinds import GRIND_KINDS
 from preview.forging.steps import STEPS
 from preview.job.job import Job
-from preview.page.asking import kinds_of
+from preview.page.field_controls import kinds_of
 
 NO_WORDS_OF_THE_TRADE = "|".join((
     r"(?i:\bjobs?\b)", r"L\*", r"(?i:\bmottle)", r"(?i:mid-plane)", r"(?i:share to width)", r"\bHold\b",

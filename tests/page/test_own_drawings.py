@@ -28,6 +28,7 @@ def give_blade(page, content: bytes, name: str = "mine.svg"):
     assert not page.exception
 
 
+@pytest.mark.slow
 def test_a_drawn_blade_is_shown_as_understood_and_used(page):
     laid = page.session_state.table["pattern"]
     give_blade(page, outline_svg(BLADE).encode())
@@ -93,6 +94,7 @@ def drawing() -> bytes:
     return stream.getvalue()
 
 
+@pytest.mark.slow
 def test_a_sketch_becomes_the_pattern(page):
     open_panel(page, "Your drawings", "Sketch")
     page.file_uploader(key="sketch").set_value(("pencil.png", drawing(), "image/png")).run()

@@ -64,6 +64,32 @@ def test_a_port_that_is_taken_is_refused():
             serving.serve(port)
 
 
+@pytest.mark.parametrize("network", [False, True])
+def test_other_machines_reach_it_only_where_that_is_asked(network, monkeypatch, capsys):
+    started: list[list[str]] = []
+    monkeypatch.setattr(serving.cli, "main", lambda arguments, **_: started.append(arguments))
+    monkeypatch.setattr(serving, "announce", lambda *given: started.append(list(given)))
+    monkeypatch.setattr(serving, "own_address", lambda: "192.0.2.7")
+    serving.serve(serving.free_port(), network=network)
+    (arguments,) = (each for each in started if each[0] == "run")
+    (announced,) = (each for each in started if each[0] != "run")
+    listens, shown = ("0.0.0.0", "192.0.2.7") if network else ("127.0.0.1", "127.0.0.1")
+    assert [each for each in arguments if "address" in each.lower()] == [
+        f"--server.address={listens}",
+        f"--browser.serverAddress={shown}",
+    ]
+    assert announced[1] == shown
+    assert ("no password is asked" in capsys.readouterr().out) is network
+
+
+def test_this_machine_knows_an_address_of_its_own():
+    """Whatever it is, a server that listens everywhere answers there."""
+    with socket.create_server(("0.0.0.0", 0)) as server:
+        assert serving.is_free(server.getsockname()[1]) is False
+        with socket.create_connection((serving.own_address(), server.getsockname()[1]), timeout=5):
+            pass
+
+
 @pytest.mark.parametrize(
     ("platform", "display", "opens"),
     [("linux", None, False), ("linux", ":0", True), ("darwin", None, True), ("win32", None, True)],

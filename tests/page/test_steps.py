@@ -38,7 +38,7 @@ def test_what_is_wrong_is_told_at_its_control_and_the_last_picture_stays():
     page.session_state.table["forging"] = [press, weld, mill]
     page.run()
     above, beside = [each.value for each in page.error]
-    assert above == "Something in 2 · Forging does not work; the picture is the last one that could be made."
+    assert above == "Something in Forging does not work; the picture is the last one that could be made."
     assert page.session_state["group 2"]  # it opens, so that it is found
     assert boxes_of(page)[0]
     assert beside.startswith("Step 1, Press\\: The filling is still loose")
@@ -52,6 +52,7 @@ def test_what_is_wrong_is_told_at_its_control_and_the_last_picture_stays():
     assert not page.error
 
 
+@pytest.mark.slow
 def test_steps_are_added_moved_copied_and_taken_out_and_their_boxes_stay_open():
     page = visit(2)
     page.session_state["group 4"] = False

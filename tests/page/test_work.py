@@ -72,6 +72,7 @@ def test_the_first_change_makes_it_a_job_of_his(page):
     assert names(page) == ["Marsh moon"]
 
 
+@pytest.mark.slow
 def test_undo_and_redo_go_across_a_reload(page):
     start = edge(page)
     for value in (0.4, 0.5, 0.6):
@@ -124,6 +125,7 @@ def test_a_link_with_a_demo_that_is_not_there_opens_the_work(page):
     assert edge(again) == 0.5
 
 
+@pytest.mark.slow
 def test_copy_rename_delete_and_bring_back(page):
     set_edge(page, 0.5)
     my_work(page)
@@ -211,6 +213,7 @@ def test_what_cannot_be_opened_is_refused_in_words_and_the_last_picture_stays(pa
         upload(page, name, content)
         assert words in page.error[0].value
         assert "/" not in page.error[0].value
+        assert any("may take 500 MB in all" in each.value for each in page.caption)  # told before
     assert names(page) == []
     np.testing.assert_array_equal(picture(page), before)
 

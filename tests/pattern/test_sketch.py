@@ -25,7 +25,7 @@ from tests.support.photo import SHEET, Scene, drawing, photograph
 
 SCENES = [
     Scene(seed, paper=("plain", "ruled", "checked")[seed % 3], table=(0.18, 0.08, 0.35, None)[seed % 4])
-    for seed in range(12)
+    for seed in (0, 1, 2, 3, 7, 8)  # each paper twice, on every table
 ]
 
 
@@ -60,8 +60,7 @@ def test_the_drawing_is_got_back_from_its_photograph(tmp_path, scene):
 SHADOWS = [
     Scene(seed, paper=("plain", "ruled", "checked")[seed % 3], table=(0.18, None)[seed % 2], falloff=0.9, shadow=shadow,
           soft=soft)
-    for seed, shadow, soft in ((40, 1 / 3, 0), (41, 1 / 3, 5), (42, 1 / 3, 10), (43, 1 / 3, 20), (40, 0.1, 20),
-                               (42, 0.1, 60))
+    for seed, shadow, soft in ((40, 1 / 3, 0), (41, 1 / 3, 5), (40, 0.1, 20), (42, 0.1, 60))
 ]  # fmt: skip
 
 

@@ -51,7 +51,13 @@ def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
     assert size(sheet_pdf(deep, "shop"))[0] == 5  # the fill has a page of its own
 
 
-@pytest.mark.parametrize(("name", "soak"), [("fine_rain", "200 °C, 60 min"), ("three_steels", "180 °C, 45 min")])
+@pytest.mark.parametrize(
+    ("name", "soak"),
+    [
+        pytest.param("fine_rain", "200 °C, 60 min", marks=pytest.mark.slow),
+        ("three_steels", "180 °C, 45 min"),
+    ],
+)
 def test_every_warning_of_the_budget_is_on_the_sheet_beside_its_line(name, soak):
     job = load_job(DEMOS / f"{name}.toml")
     if name == "three_steels":  # a sound job: with a can that is too short

@@ -35,6 +35,9 @@ def test_each_pass_has_its_size_and_each_step_its_heat(make):
     assert f"1100 °C, 60 min: {through:.0f} until hot through, {60 - through:.0f} to soak (at least 30)" in weld[1]
     assert "; scale 0." in weld[1]
     assert press[1] == "none given: back to 1100 °C as needed; its scale is not counted"
+    skin = weighed.carbon
+    short = f"Shell and steel short of carbon: {skin.deep:.2f} mm deep."
+    assert mill[0].splitlines()[1] == f"{short} 0.50 mm leave {skin.deep - 0.5:.2f} mm."
     assert (mill[1], mill[3]) == ("cold", "")  # nobody mills at a forging heat
 
 

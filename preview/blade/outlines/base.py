@@ -21,6 +21,10 @@ from preview.blade.outlines.distance import EdgeLine, followed
 FULL = 0.55
 """A tang is a full one where its mean height is more than this share of the blade's (our own choice)."""
 
+EASED = 0.1
+"""Radius of the heel's corners in a picture, as a share of the blade's height, as far as there is room beside the tang:
+a smith breaks them, though his outline is square (our own choice)."""
+
 
 def area_behind(tang: Array) -> float:
     """Return the area (mm2) between the heel and a tang as `Outline.tang_polygon` gives it; 0 for none."""
@@ -58,6 +62,17 @@ class Outline(Settings):
     def spine(self, along: Array) -> Array:
         """Return ``across`` (mm) of the spine at positions ``along`` (mm)."""
         raise NotImplementedError
+
+    @property
+    def eased(self) -> tuple[float, float]:
+        """Radius of the heel's corners at edge and spine as `rims` has them, mm; 0 without a tang."""
+        return _corners(self)
+
+    def rims(self, along: Array) -> tuple[Array, Array]:
+        """Return ``across`` (mm) of edge and spine as the finished blade has them: the corners before a tang eased."""
+        along = np.asarray(along, dtype=float)
+        lower, upper = self.eased
+        return self.edge(along) + _rounded(along, lower), self.spine(along) - _rounded(along, upper)
 
     def bevel_edge(self, along: Array) -> Array:
         """Return ``across`` (mm) of the edge that bevels run from: as if there were no choil."""
@@ -140,6 +155,25 @@ class Outline(Settings):
         found = np.full(along.size, np.nan)
         found[known] = _edge_line(self).distance(points[known])
         return found.reshape(along.shape)
+
+
+@kept
+def _corners(outline: Outline) -> tuple[float, float]:
+    tang = outline.tang_polygon
+    if not tang.size:
+        return 0.0, 0.0
+    heel = np.zeros(1)
+    shoulders = float(tang[-1, 1] - outline.edge(heel)[0]), float(outline.spine(heel)[0] - tang[0, 1])
+    level = outline.ricasso_length if outline.choil_span is None else outline.choil_span[0]
+    most = min(EASED * outline.height, level), EASED * outline.height
+    lower, upper = (max(0.0, min(each)) for each in zip(most, shoulders, strict=True))
+    return lower, upper
+
+
+def _rounded(along: Array, radius: float) -> Array:
+    """Return how far a corner rounded by ``radius`` (mm) lies inside the square one."""
+    left = np.clip(radius - along, 0, radius)
+    return np.asarray(radius - np.sqrt(radius * radius - left * left))
 
 
 @kept

@@ -57,8 +57,8 @@ class NamedOutline(Outline):
 
     ``belly`` is the length of edge that curves up to the tip, ``point`` the length of spine that comes down
     to it; both have a usual share of the length where they are left out. ``choil`` is the radius of a round notch
-    that ends where the ricasso does; a tang ``tang_height`` high (left out, a hidden one) stands behind the heel's
-    middle.
+    that ends where the ricasso does; a tang ``tang_height`` high (left out, a hidden one) stands behind the heel,
+    ``tang_rise`` above its middle.
     """
 
     shape: Annotated[_Name, Control("Outline", help="The profile, by its trade name.")] = "drop point"
@@ -92,6 +92,10 @@ class NamedOutline(Outline):
             offer="Another height of the tang", start=14.0,
         ),
     ] = None  # fmt: skip
+    tang_rise: Annotated[
+        NonNegativeLength,
+        Control("Tang's rise", "mm", "How far its middle is above the heel's: nearer the spine.", least=0.0, step=0.5),
+    ] = 0.0
 
     @property
     def _form(self) -> _Form:
@@ -118,6 +122,8 @@ class NamedOutline(Outline):
         yield Limit("height", self.height, room[1], "this bar")
         yield Limit("ricasso", self.ricasso, self.length, "this blade length", open=True)
         yield Limit("choil", self.choil, self.length / 2, "this blade length", open=True)
+        if self.tang:
+            yield Limit("tang_rise", self.tang_rise, self.height / 2 - self._tang_half, "this height of the tang")
 
     @property
     def ricasso_length(self) -> float:
@@ -131,12 +137,16 @@ class NamedOutline(Outline):
         return (end - 2 * self.choil, end) if self.choil else None
 
     @property
+    def _tang_half(self) -> float:
+        return min(self.tang_height or _HIDDEN * self.height, self.height) / 2
+
+    @property
     def tang_polygon(self) -> Array:
         """See `Outline.tang_polygon`."""
         if not self.tang:
             return np.zeros((0, 2))
-        half = min(self.tang_height or _HIDDEN * self.height, self.height) / 2
-        middle, turn = self.height / 2, np.radians(np.linspace(0, 90, 16))
+        half, middle = self._tang_half, self.height / 2 + self.tang_rise
+        turn = np.radians(np.linspace(0, 90, 16))
         round_end = min(_ROUND * half, self.tang)
         upper = np.stack(
             [round_end * (1 - np.sin(turn)) - self.tang, middle + half + round_end * (np.cos(turn) - 1)], axis=1

@@ -1,0 +1,14 @@
+"""What tests of the blade in the hand share."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+
+@pytest.fixture
+def _plain_light(monkeypatch):
+    """Take scratches, stones and grain, which are random, off our own picture."""
+    monkeypatch.setattr("preview.look.facets.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
+    monkeypatch.setattr("preview.look.facets.STONES", 0.0)
+    monkeypatch.setattr("preview.look.photograph._grained", lambda shape, *_: np.ones(shape, dtype=np.float32))
