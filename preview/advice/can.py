@@ -89,9 +89,10 @@ def enough(job: Job, size: str) -> float | None:
     blade, bar = job.blade, job.history.bar
     if size == "length":
         at, margin = blade.placement.heel, USUAL_MARGIN
-        taken = _whole_length(job) if at is None else blade.outline.length
+        taken = _whole_length(job) + 2 * abs(blade.placement.off[0]) if at is None else blade.outline.length
     else:
         taken, at, margin = blade.outline.height, blade.placement.edge, max(SIDE_MARGIN, bar.thickness / 2)
+        taken += 2 * abs(blade.placement.off[1]) if at is None else 0.0
     wanted = taken + (2 * margin if at is None else at + margin)
     least = can_size(job.can, job.history.steps, size, size, wanted)
     return None if least is None else float(ceil(max(least, _room_of_picture(job, size)) - 1e-6))
