@@ -11,6 +11,7 @@ import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Array
+from preview.base.cache import kept
 from preview.base.errors import Fault, FileError, JobError
 from preview.base.files import leaves_folder
 from preview.base.settings import Count, Settings
@@ -79,9 +80,8 @@ class Job(Settings):
     @property
     def history(self) -> History:
         """The can and its forging steps, as the calibrated forge does them."""
-        if self.forge is None:
-            return History(self.can.bar(), self.forging)
-        return History(self.can.bar(), tuple(map(self.forge.step, self.forging)))
+        steps = self.forging if self.forge is None else tuple(map(self.forge.step, self.forging))
+        return _history(self.can.bar(), steps)
 
     @property
     def settling(self) -> Settling:
@@ -153,6 +153,12 @@ class Job(Settings):
     def divider_depth(self) -> float:
         """How far the dividers reach through the fill, mm."""
         return self.can.inside[self.pattern.direction.depth]
+
+
+@kept
+def _history(start: Bar, steps: tuple[AnyStep, ...]) -> History:
+    """Return a history; kept, since it knows its bars once they are asked for."""
+    return History(start, steps)
 
 
 def check_job(job: Job) -> Job:
