@@ -63,8 +63,8 @@ def strips(found: Match) -> Bytes:
     preview = np.clip(_larger(found.shown(found.field), size), 0, 1)
     on_face = _larger(found.face.on_face.astype(np.float32), size) > 0.5
     previewed = np.arange(size[0]) // round(STRIP * PX_PER_MM * LARGER) % 2 == 1
-    shown: Bytes = np.rint(255 * np.where(previewed & on_face, 0.15 + 0.7 * preview, picture)).astype(np.uint8)
-    return shown[:, ::-1] if found.side == "left" else shown
+    shown = np.rint(255 * np.where(previewed & on_face, 0.15 + 0.7 * preview, picture)).astype(np.uint8)
+    return np.asarray(shown[:, ::-1] if found.side == "left" else shown)
 
 
 def left_over(found: Match, units: Units = METRIC) -> bytes:
