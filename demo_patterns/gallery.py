@@ -80,6 +80,7 @@ def write_way(out: Path, job: preview.Job) -> None:
         grinds = preview.TrialGrinds(heights=(16.0, 22.0, 28.0, 34.0))
         write(out / "7_grinds.jpg", preview.trial_sheet_picture(preview.try_grinds(laid, grinds, width=900).trials))
         write(out / "8_blade.jpg", shown.picture)
+        write(out / "8_views.jpg", preview.views(laid))
         told = preview.SheetWords(maker="Reed & Anvil (invented)", story="Cattails by the water, and a young moon.")
         for name, kind in (("9_client", "client"), ("10_shop", "shop")):
             page = preview.page_pictures(preview.sheet_pdf(laid, kind, told), dots_per_inch=110.0)[0]

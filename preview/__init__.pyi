@@ -28,6 +28,7 @@ from .sheets.report import report_lines as report_lines, report_text as report_t
 from .forge.draws import likely as likely
 from .forge.bands import worst_first as worst_first
 from .in_hand.page import turning_page as turning_page
+from .in_hand.views import views as views
 from .in_hand.glb import blade_glb as blade_glb
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .pattern.on_screen import screen_picture as screen_picture
@@ -124,6 +125,10 @@ from .day.plan_words import day_text as day_text, suited_text as suited_text
 from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
+# a photograph of the real bar or blade
+from .seen.match import match as match
+from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
+
 # the blade log
 from .log.log import (
     Blade as Blade,
@@ -141,6 +146,7 @@ from .log.log_words import (
     log_text as log_text,
 )
 from .log.over_time import over_time as over_time, save_over_time as save_over_time
+from .log.over_blades import forge_over as forge_over, forge_words as forge_words
 from .log.past import past_of as past_of
 
 # handing over

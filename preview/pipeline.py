@@ -64,6 +64,7 @@ def find_origins(job: Job, laid: Raster | None = None) -> Origins:
         direction=job.pattern.direction,
         inside=job.can.inside,
         mottle=texture,
+        moved=None if job.found is None else job.found.moved,
     )
 
 

@@ -27,6 +27,7 @@ ROOMS = (
     "cutting",
     "trials",
     "filling",
+    "seen",
     "forge",
     "in_hand",
     "pipeline",

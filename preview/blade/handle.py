@@ -97,8 +97,9 @@ def half_thickness(high: Array) -> Array:
 
 def _on_full(tang: shapely.Geometry) -> Array:
     """Return a handle on a full ``tang``: it follows it, and swells a little more."""
-    along, share = _stations(-tang.bounds[0])
-    on_it = np.clip(along, tang.bounds[0] + 0.01, -0.5)
+    length = -tang.bounds[0]
+    along, share = _stations(length)
+    on_it = np.clip(along, -length * 0.9999, -min(0.5, length / 4))
     spans = [shapely.intersection(tang, shapely.LineString([(x, -1e4), (x, 1e4)])).bounds for x in on_it]
     low, high = np.array([(span[1], span[3]) for span in spans]).T
     out, more = FLUSH, SWELL - FLUSH
@@ -107,7 +108,7 @@ def _on_full(tang: shapely.Geometry) -> Array:
 
 def _over(tang: shapely.Geometry, heel: float) -> Array:
     """Return a handle over a hidden ``tang`` of a blade that is ``heel`` mm high at the heel."""
-    back, low, _, high = tang.intersection(shapely.box(-1e4, -1e4, -0.5, 1e4)).bounds
+    back, low, _, high = tang.intersection(shapely.box(-1e4, -1e4, max(-0.5, tang.bounds[0] / 4), 1e4)).bounds
     widest = max((high - low) / 2 + OVER_SIDE, min(HIGH, heel) / 2)
     front = max(SLIMMER * widest, (high - low) / 2 + 1)
     along, share = _stations(max(OVER_END - back, LONG))

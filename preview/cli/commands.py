@@ -98,8 +98,10 @@ def log(options: Namespace) -> None:
     asked = [name for name in ("add", "name", "compare") if getattr(options, name) is not None]
     if asked in (["add"], ["compare", "name"]) or ("compare" in asked and (len(asked) > 1 or known != preview.Known())):
         raise preview.RequestError.at("log", "a blade is added with --add and --name; --compare goes by itself")
-    if asked and options.out is not None:
-        raise preview.RequestError.at("log.out", "is of the whole log, so it goes with no other option but units")
+    if asked and (options.out is not None or options.forge is not None):
+        raise preview.RequestError.at("log", "--out and --forge are of the whole log; leave out what is of one blade")
+    if options.out is not None and options.forge is not None:
+        raise preview.RequestError.at("log", "--out and --forge are written one at a time")
     if not asked and known != preview.Known():
         raise preview.RequestError.at("log.name", "is needed, to say of which blade this is known")
     if options.compare:
@@ -114,6 +116,11 @@ def log(options: Namespace) -> None:
         sys.stdout.write(preview.log_text([blade], _units(options)))
     else:
         blades = preview.load_log(options.log)
+        if options.forge is not None:
+            learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+            forge = preview.forge_over(learnt)
+            preview.save_calibration(forge, options.forge, force=options.force)
+            print(options.forge, preview.forge_words(forge, len(learnt)), sep="\n")
         if options.out is not None:
             for path in preview.save_over_time(blades, options.out, units=_units(options), force=options.force):
                 print(path)
@@ -239,19 +246,6 @@ def trials(options: Namespace) -> None:
     sys.stdout.write((options.out / "trials.txt").read_text(encoding="utf-8"))
 
 
-def place(options: Namespace) -> None:
-    """Search where to cut."""
-    from preview import Cut, load_job, make_settings, parse_keep, save_places
-
-    lists = {name: text.split(",") for name, text in _given(options, "along", "across", "heights", "angles").items()}
-    values = {**lists, **_given(options, "face", "margin"), "turned": options.turned, "mirrored": options.mirrored}
-    cut = make_settings(Cut, {**values, "keep": parse_keep(options.keep or ())}, "place")
-    told = {"own": options.job, "units": _units(options), "force": options.force}
-    for path in save_places(load_job(options.job), cut, options.out, **told):
-        print(path)
-    sys.stdout.write((options.out / "place.txt").read_text(encoding="utf-8"))
-
-
 def sheet(options: Namespace) -> None:
     """Set a sheet."""
     from preview import (
@@ -316,3 +310,23 @@ def sketch(options: Namespace) -> None:
         print(path)
     for note in found.notes:
         print(note)
+
+
+def match(options: Namespace) -> None:
+    """Lay a photograph on its preview."""
+    import preview
+
+    job, units = preview.load_job(options.job), _units(options)
+    how = {"of": options.of} if options.of else {}
+    if options.corners is not None:
+        how["corners"] = _pairs(options.corners)
+    if options.card is not None:
+        how["card"] = _pairs(options.card)
+    if options.card_size is not None:
+        how["card_size"] = options.card_size
+    found = preview.match(job, options.photo, options.face or "right", **how)
+    for path in preview.save_match(job, found, options.out, units=units, force=options.force):
+        print(path)
+    sys.stdout.write(preview.match_text(found, units))
+    if found.seen is None:
+        preview.seen_job(job, found)  # says why not

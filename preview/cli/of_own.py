@@ -9,6 +9,34 @@ from preview.cli.options import INTO, START, Commands, Given, command, unit_opti
 from preview.cli.parsing import Command, listed
 
 
+def add_match(to: Commands) -> None:
+    """Add `match`."""
+    match = command(
+        to, "match", "photograph of the real bar or blade laid on its preview",
+        "Finds on a photograph of the milled and lightly etched bar, or of the finished blade, where the pattern "
+        "really lies, says what that teaches and what stays unsure, and writes the job of this very bar: previews, "
+        "likely looks and sheets of that job are those of the bar in your hand. Take the picture squarely, from 60 cm "
+        "or more, on plain grey cloth, edge down, fingers off. What is not taken for this work changes nothing.",
+        "demo_patterns/marsh_moon.toml --photo demo_patterns/marsh_moon_bar.jpg --out matched",
+    )  # fmt: skip
+    match.option("--photo", type=Path, required=True, metavar="F.jpg", help="photo of the bar or blade")
+    match.option("--face", of="match.side", usual="match.side", metavar="FACE", help="face that it shows")
+    match.option("--of", of="match.of", usual="match.of", metavar="WHAT", help="what it shows: uncut, or finished")
+    match.option(
+        "--corners", type=listed, metavar="X,Y,...",
+        help="corners of the bar, or of a box round the blade, in shares of the photo, from the upper left clockwise "
+        "(default: found)",
+    )  # fmt: skip
+    match.option(
+        "--card", type=listed, metavar="X,Y,...",
+        help="corners of a card that lies flat beside it, likewise: it tells how the camera was held",
+    )  # fmt: skip
+    match.option("--card-size", type=listed, metavar="W,H", help="its width and height, mm (default: 85.6,53.98)")
+    unit_options(match)
+    match.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
+    match.set_defaults(run=commands.match)
+
+
 def add_sketch(to: Commands) -> None:
     """Add `sketch`."""
     sketch = command(
@@ -119,6 +147,10 @@ def add_log(to: Commands) -> None:
     log.option(
         "--out", type=Path, metavar="DIR",
         help=f"{INTO}: forecast against found over all blades, as a plot and as numbers (default: not written)",
+    )  # fmt: skip
+    log.option(
+        "--forge", type=Path, metavar="F.toml",
+        help="calibration file to write: your forge's mean over all blades, and how far they scatter",
     )  # fmt: skip
     log.set_defaults(run=commands.log)
 

@@ -101,9 +101,9 @@ def quarter_turns_text(job: Job, units: Units = METRIC) -> str:
 
 def _at_step(fault: Fault, units: Units) -> str:
     """Return a fault of the forging with the number of its step, as the plan counts them."""
-    found = re.match(r"forging\[(\d+)\]\.?", fault.where)
-    step = f"step {int(found[1]) + 1}" if found else fault.where
-    return Fault(step, fault.problem).told(units)
+    found = re.fullmatch(r"forging\[(\d+)\]\.?(.*)", fault.where)
+    where = ", ".join(filter(None, (f"step {int(found[1]) + 1}", found[2]))) if found else fault.where
+    return Fault(where, fault.problem).told(units)
 
 
 def moved_lines(moved: tuple[Moved, ...], units: Units) -> list[str]:

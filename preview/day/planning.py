@@ -34,6 +34,9 @@ SOFT = say(
     "carbon is too hard to mill (common practice, no published source)"
 )
 
+WORTHWHILE = 0.25
+"""Share of a pass that a tool has to manage for it to be told (our own choice)."""
+
 FEW, HOTTER = 2, 100.0
 """Bites of one heat so few that a hotter fire is thought of, and by how many kelvin."""
 
@@ -222,7 +225,7 @@ def _instead(tool: Tool, squeeze: Squeeze, halfway: float) -> Iterator[Sentence]
         yield say("this {} does not manage it with any bite that works the bar through", tool.title)
     else:
         yield say("at this height the widest bite that the {} manages is {}", tool.title, mm(bite, form=".0f"))
-    if down is not None:
+    if down is not None and squeeze.h0 - down > WORTHWHILE * (squeeze.h0 - squeeze.h1):
         text = "with this bite it comes from {} down to {}"
         yield say(text, mm(squeeze.h0, form=".1f"), mm(down, form=".1f"))
 

@@ -78,10 +78,10 @@ def face_grid(outline: Outline, px_per_mm: float, wear: Wear | None = None) -> F
         distance[rows] = outline.edge_distance(held, np.clip(y, edge, spine))
 
     in_row_blocks(work, rows, columns)
-    corner = max(2, ceil(max(outline.eased) * px_per_mm) + 1)
-    shown = coverage if max(outline.eased) == 0 else coverage.copy()
-    if shown is not coverage:
-        few = slice(0, corner)
+    shown = coverage
+    if outline.eased_to:
+        shown = coverage.copy()
+        few = slice(0, ceil(outline.eased_to * px_per_mm) + 2)
         shown[:, few] = _between(*outline.rims(held[0, few]), along[0, few], px_per_mm)(across) * ends[:, few]
     return FaceGrid(px_per_mm, along, across, distance, coverage, shown)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,6 +40,8 @@ class Origins:
         The can's inside, mm: beyond it lies the shell.
     mottle
         Texture and particle size, or None where no powder is mottled.
+    moved
+        Where in the bar's plan (mm, bar frame) a place has to be reckoned, by what a photograph showed; None without.
     """
 
     pull_back: PullBack
@@ -48,6 +51,7 @@ class Origins:
     direction: Direction
     inside: tuple[float, float, float]
     mottle: tuple[Bytes, float] | None
+    moved: Callable[[Array, Array], tuple[Array, Array]] | None = None
 
     @property
     def history(self) -> History:
@@ -71,9 +75,10 @@ class Origins:
         """Return can coordinates (mm) of points ``stand`` mm outwards of the mid-plane, and where there is metal."""
         through = stand if side == "right" else -stand
         kind = stand.dtype.type
-        return self.pull_back(
-            *self.ground.blade.blade_to_bar(along.astype(kind), across.astype(kind), through, self.ground.bar)
-        )
+        x, y, z = self.ground.blade.blade_to_bar(along.astype(kind), across.astype(kind), through, self.ground.bar)
+        if self.moved is not None:
+            x, y = self.moved(x, y)
+        return self.pull_back(x, y, z)
 
     def in_picture(self, x: Array, y: Array, z: Array) -> tuple[Array, Array]:
         """Return raster column and row (in cells) of can points."""

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from preview.base.errors import Fault, FileError, RequestError
-from preview.base.settings import LENGTH_UNITS, TEMPERATURE_UNITS, WEIGHT_UNITS, quantity
+from preview.base.settings import LARGEST, LENGTH_UNITS, TEMPERATURE_UNITS, WEIGHT_UNITS, quantity
 from preview.base.spreadsheets import Cell, typed, with_point
 from preview.base.tables import read_rows
 from preview.base.units import METRIC, Units, mm, say
@@ -191,6 +191,8 @@ def _cell(row: Mapping[str, Any], name: str, units: Units) -> float | None:
         raise RequestError.at(name, f"a number is needed; given {typed(cell)}") from None
     if not isfinite(value) or value <= 0:
         raise RequestError.at(name, f"a number over 0 is needed; given {typed(cell)}")
+    if value > LARGEST:
+        raise RequestError.at(name, f"a number of at most {LARGEST:.0f} is needed; given {typed(cell)}")
     return value
 
 

@@ -19,6 +19,7 @@ from preview.face.origins import Origins
 from preview.forge.wander import Wander
 from preview.job.calibration import SETTLING, Calibration, Settling
 from preview.job.job import Job
+from preview.job.seen import FORGED, Seen
 from preview.pipeline import find_origins
 
 PLACES = ("heel", "edge")
@@ -103,7 +104,7 @@ def uncertain_things(job: Job) -> tuple[Uncertain, ...]:
         thickness = (job.blade.thickness or bar.thickness) - abs(by)  # a bar gives no more than it has
         return job.model_copy(update={"blade": job.blade.model_copy(update={"thickness": thickness})})
 
-    return (
+    things = (
         Uncertain("heel", lambda by: placed(heel=corner[0] + bar.length / 2 + by), unsure.heel),
         Uncertain("edge", lambda by: placed(edge=corner[1] + bar.width / 2 + by), unsure.edge),
         Uncertain("mid_plane", lambda by: placed(mid_plane=placement.mid_plane + by), unsure.mid_plane),
@@ -122,6 +123,10 @@ def uncertain_things(job: Job) -> tuple[Uncertain, ...]:
         Uncertain("edge_offset", off_centre, unsure.edge_offset),
         Uncertain("thickness", thicker, unsure.thickness),
     )
+    if job.found is None:
+        return things
+    settled_by = FORGED if job.found.of == "bar" else tuple(thing.name for thing in things)
+    return tuple(replace(thing, error=0.0) if thing.name in settled_by else thing for thing in things)
 
 
 def _moved_bevel(job: Job, side: Side, by: float) -> Bevel:
@@ -166,6 +171,8 @@ class Moves:
     there
         The origins of the job with a thing moved, and at how many standard deviations, by its name; left out is what
         has no error.
+    seen
+        What a photograph showed, if there is one.
     """
 
     here: Origins
@@ -173,6 +180,7 @@ class Moves:
     flow: tuple[float, float]
     wander: Wander
     there: dict[str, tuple[Origins, float]]
+    seen: Seen | None = None
 
     @classmethod
     def of(cls, job: Job, wander: Wander) -> Moves:
@@ -184,26 +192,16 @@ class Moves:
             (bar for step, bar in zip(history.steps[::-1], history.bars[::-1], strict=False) if not step.mills),
             history.bar,
         ).thickness
-        flow = (job.unsure.flow * pressed, pressed)
-        return cls(find_origins(job), things, flow, wander, {thing.name: _moved_origins(thing) for thing in moved})
-
-    def of_blade(self, job: Job) -> Moves:
-        """Return those of a job that differs from theirs in its blade and grind alone: nothing is forged anew."""
-        things = {thing.name: thing for thing in uncertain_things(job)}
-
-        def ground(origins: Origins, of: Job) -> Origins:
-            return replace(origins, ground=replace(origins.ground, blade=of.blade, grind=of.grind))
-
-        there = {}
-        for name, (origins, at) in self.there.items():
-            by = at * (1.0 if name in PLACES else things[name].error)
-            there[name] = ground(origins, things[name].moved(by)), at
-        return replace(self, here=ground(self.here, job), things=tuple(things.values()), there=there)
+        flow = (0.0 if job.found else job.unsure.flow * pressed, pressed)
+        there = {thing.name: _moved_origins(thing) for thing in moved}
+        return cls(find_origins(job), things, flow, wander, there, job.found)
 
     @property
     def names(self) -> tuple[str, ...]:
-        """The uncertain things, the flow law, then the waves of the hammer's wander."""
-        return (*(thing.name for thing in self.things), "flow law", *self.wander.names)
+        """The uncertain things, the flow law, what a photograph left open, then the waves of the hammer's wander."""
+        left = () if self.seen is None else self.seen.left
+        opened = (f"left open {number}" for number in range(1, len(left) + 1))
+        return (*(thing.name for thing in self.things), "flow law", *opened, *self.wander.names)
 
     def at(
         self, side: Side, along: Array, across: Array, distance: Array | None = None, into: Moved | None = None
@@ -212,9 +210,7 @@ class Moves:
 
         ``along``, ``across``, ``distance`` are as for `Ground.stand`.
         """
-        here = self.here
-        bar = here.ground.bar
-        outwards = 1 if side == "right" else -1
+        here, bar, outwards = self.here, self.here.ground.bar, 1 if side == "right" else -1
         stand = here.ground.stand(side, along, across, distance)
         kind = stand.dtype.type
 
@@ -244,13 +240,18 @@ class Moves:
             if thing.name in PLACES:
                 per_mm[PLACES.index(thing.name)] = effect
                 effect *= kind(thing.error)
-        x, y, _ = here.ground.blade.corner(bar)
-        in_bar = (along + x).astype(kind), (across + y).astype(kind)
+        corner = here.ground.blade.corner(bar)
+        in_bar = (along + corner[0]).astype(kind), (across + corner[1]).astype(kind)
         # a bulge that is larger or smaller than the law has it: lines on both sides lie further out, or further in
         off, over = map(kind, self.flow)
         np.multiply(per_mm[1], -off * np.tanh(in_bar[1] / over), out=effects[len(self.things)])
-        for wave, effect in enumerate(effects[len(self.things) + 1 :]):
-            ahead, aside = self.wander.drift(wave, *in_bar)
+        opened, signs = 0 if self.seen is None else len(self.seen.left), here.ground.blade.placement.signs[:2]
+        for number, effect in enumerate(effects[len(self.things) + 1 :]):
+            if self.seen is not None and number < opened:
+                left = self.seen.left_at(number, signs[0] * in_bar[0], signs[1] * in_bar[1])
+                ahead, aside = -signs[0] * left[0], -signs[1] * left[1]
+            else:
+                ahead, aside = self.wander.drift(number - opened, *in_bar)
             # metal that moves ahead brings what lay behind
             np.multiply(per_mm[0], -ahead, out=effect)
             effect -= per_mm[1] * aside

@@ -23,7 +23,7 @@ from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.job import Job, check_job
-from preview.look.backdrop import GROUND
+from preview.look.backdrop import GROUND, uneven
 from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
@@ -32,6 +32,7 @@ from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.photograph import CLOUDY, GRAIN
 from preview.look.still import EYE, KEEN, oxide
 from preview.look.studio import GLOSS, REACH, SIZE, SMALL, blurred, finish_of, make_tables, room_of
+from preview.look.texture import stone
 from preview.pipeline import preview
 
 KINDS = (*FRAMES, "tang", "handle")
@@ -51,6 +52,9 @@ LARGEST = 2_600_000
 
 WOOD_SIZE, WOOD_STEPS = (448, 256), 80
 """Pixels of the wood's picture, along the handle and across it, and steps to its usual light."""
+
+STONE_TILE, STONE_FINE, STONE_RANGE = 256, 4.0, 0.5
+"""The ground's tile: pixels each way, pixels in a millimetre, and what its bytes reach over of its usual light."""
 
 SHADOW_RIM = 20
 """How far the shadow's picture reaches beyond the blade, mm; one pixel a millimetre."""
@@ -149,6 +153,7 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
         "matt": tables.matt.astype("<f2"),
         "noise": _noise(job.seed),
         "wood": np.rint(WOOD_STEPS * _wood()).astype("u1"),
+        "stone": _stone(),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": places.astype("<f4"),
         "outwards": np.concatenate([body.outwards for body in bodies]).astype("<f4"),
@@ -167,6 +172,7 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
         "eye": EYE,
         "ground": GROUND,
         "slate": SLATE.tolist(),
+        "stone": {"side": STONE_TILE, "fine": STONE_FINE, "range": STONE_RANGE},
         "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
@@ -229,6 +235,12 @@ def _noise(seed: int) -> Array:
 def _wood() -> Array:
     """Return the light of a handle's wood, row 0 at the spine's side."""
     return np.asarray(Image.fromarray(wood_grain()).resize(WOOD_SIZE, Image.Resampling.BOX))
+
+
+def _stone() -> Array:
+    """Return the tile of the ground's light, bytes."""
+    light = uneven(*stone((STONE_TILE, STONE_TILE), STONE_FINE, STONE_TILE))
+    return np.asarray(np.rint(255 * np.clip((light - 1) / STONE_RANGE + 0.5, 0, 1)).astype("u1"))
 
 
 def _shadow(bodies: tuple[Body, ...], rim: Array) -> Array:

@@ -134,10 +134,13 @@ void main() {
 const GROUND = SHOWN + `
 uniform float uBehind, uTone;
 uniform vec3 uSlate;
-uniform highp sampler2D tShadow;
+uniform highp sampler2D tShadow, tStone;
+uniform vec2 uStone;
 in vec2 vAt, vScreen;
 void main() {
   float lit = uTone * (1. - .15 * dot(vScreen, vScreen) + .12 * vScreen.y - .04 * vScreen.x);
+  vec2 at = vScreen * uEye / uLens + uShift;  // mm
+  lit *= 1. + (texture(tStone, vec2(at.x, -at.y) * uStone.x).r - .5) * uStone.y;
   if (uBehind > 0.) lit *= 1. - .6 * texture(tShadow, vAt).r;
   oColour = shown(lit, uSlate);
 }`;
@@ -218,6 +221,8 @@ const laidOut = async number => {
     texture(6, gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
     texture(7, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, new Uint8Array(arrays.wood), { shrinks: true }),
   ];
+  textures.push(texture(8, gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], new Uint8Array(arrays.stone),
+    { repeat: true, shrinks: true }));
   const body = lay(steel, [["aPlace", 3, floats("places")], ["aOutwards", 3, floats("outwards")],
     ["aSheet", 2, floats("onSheet")], ["aKind", 1, Float32Array.from(new Uint8Array(arrays.kinds))]]);
   const numbers = new Uint32Array(arrays.triangles);
@@ -245,6 +250,8 @@ const lift = async number => {  // this version into the hand, held as the one b
   gl.uniform1i(ground.at("tShadow"), 5);
   gl.uniform4f(ground.at("uRim"), left - SHADOW, low - SHADOW, right + SHADOW, high + SHADOW);
   gl.uniform1f(ground.at("uTone"), D.ground);
+  gl.uniform1i(ground.at("tStone"), 8);
+  gl.uniform2f(ground.at("uStone"), D.stone.fine / D.stone.side, D.stone.range);
   gl.uniform3fv(ground.at("uSlate"), D.slate);
   gl.useProgram(steel.made);
   gl.uniform1i(steel.at("tEdge"), 6);

@@ -23,6 +23,7 @@ from preview.base.toml import parse_toml
 from preview.job.calibration import dump_calibration, load_calibration
 from preview.job.faults import faults_of
 from preview.job.job import Job, check_job
+from preview.job.seen import dump_seen, load_seen
 
 LARGEST_FILE = 1_000_000
 
@@ -71,7 +72,11 @@ def parse_job(text: str, folder: Path) -> Job:
         table = parse_toml(text)
     except ValueError as error:
         raise FileError(_comma(text) or f"the text cannot be understood: {error}") from None
-    for key, meant in (("folder", "where its file lies"), ("forge", "what its calibration file says")):
+    for key, meant in (
+        ("folder", "where its file lies"),
+        ("forge", "what its calibration file says"),
+        ("found", "what `seen` says"),
+    ):
         if key in table:
             raise JobError.at(key, f"unknown key; the job's {key} is {meant}")
     return make_job({**table, "folder": folder})
@@ -89,10 +94,12 @@ def _comma(text: str) -> str:
 def make_job(values: dict[str, Any]) -> Job:
     """Make a job from plain values (as a TOML file gives them), and check it; raise `JobError` with every fault."""
     job = unchecked_job(values)
-    if job.calibration is None or job.forge is not None or leaves_folder(job.calibration):
-        return check_job(job)
-    forge = load_calibration(job.folder / job.calibration)
-    return check_job(job.model_copy(update={"forge": forge}))
+    known: dict[str, Any] = {}
+    if job.calibration is not None and job.forge is None and not leaves_folder(job.calibration):
+        known["forge"] = load_calibration(job.folder / job.calibration)
+    if job.seen is not None and job.found is None and not leaves_folder(job.seen):
+        known["found"] = load_seen(job.folder / job.seen)
+    return check_job(job.model_copy(update=known) if known else job)
 
 
 def unchecked_job(values: dict[str, Any]) -> Job:
@@ -139,6 +146,8 @@ def files_of(job: Job, made: Mapping[str, bytes] | None = None) -> dict[str, byt
     known = {**job.blade.outline.files, **(made or {})}
     if job.forge and job.calibration:
         known.setdefault(job.calibration, dump_calibration(job.forge).encode())
+    if job.found and job.seen:
+        known.setdefault(job.seen, dump_seen(job.found).encode())
     return {
         str(PurePosixPath(name)): known[name]
         if name in known

@@ -59,13 +59,17 @@ def empty_ground(shape: tuple[int, int], px_per_mm: float) -> Float32:
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
     light = np.float32(GROUND) * (1 - np.float32(0.15) * u * u - np.float32(0.06) * v * v - np.float32(0.03) * v)
-    rough, speckle = stone(shape, px_per_mm)
-    light *= 1 + np.float32(RELIEF) * rough + np.float32(SPECKLE) * speckle
+    light *= uneven(*stone(shape, px_per_mm))
     size = max(2, rows // 40), max(2, columns // 40)
     cloud = gaussian_filter(np.random.default_rng(0).standard_normal(size), 14 * px_per_mm / 40, mode="reflect")
     cloud = (cloud / max(float(cloud.std()), 1e-6)).astype(np.float32)
-    uneven = Image.fromarray(cloud).resize((columns, rows), Image.Resampling.BICUBIC)
-    return np.asarray(light * (1 + np.float32(CLOUDS) * np.asarray(uneven)), dtype=np.float32)
+    clouds = Image.fromarray(cloud).resize((columns, rows), Image.Resampling.BICUBIC)
+    return np.asarray(light * (1 + np.float32(CLOUDS) * np.asarray(clouds)), dtype=np.float32)
+
+
+def uneven(rough: Float32, speckle: Float32) -> Float32:
+    """Return the light of stone from place to place, about 1, by its surface as `stone` tells it."""
+    return 1 + np.float32(RELIEF) * rough + np.float32(SPECKLE) * speckle
 
 
 def unshaded(cover: Float32, px_per_mm: float, shadows: tuple[tuple[float, float, float], ...]) -> Float32:

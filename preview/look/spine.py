@@ -9,7 +9,7 @@ import numpy as np
 from preview.base.arrays import Array, Bytes, Float32
 from preview.blade.grind import SIDES
 from preview.face.origins import Origins
-from preview.look.backdrop import GROUND
+from preview.look.backdrop import empty_ground
 from preview.look.colours import BESIDE, key_of, layers, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import Light
@@ -50,7 +50,8 @@ def spine_picture(
     fine = np.linspace(0, outline.length, 1000)
     rise = np.interp(held[0], fine, np.gradient(outline.spine(fine), fine))
     lit = _lit(light, etch, seed, dark, (held, through), (rise, inside))
-    lit = np.float32(GROUND) + cover * (lit - np.float32(GROUND))
+    beneath = empty_ground((rows, cover.shape[1]), px_per_mm)
+    lit = beneath + cover * (lit - beneath)
     dark[cover == 0] = BESIDE
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
     return np.ascontiguousarray(layers(np.take(colours, key_of(lit, dark)))[..., :3])

@@ -81,12 +81,11 @@ def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32]:
 
 
 @kept
-def stone(shape: tuple[int, int], px_per_mm: float) -> tuple[Float32, Float32]:
+def stone(shape: tuple[int, int], px_per_mm: float, side: int = TILE) -> tuple[Float32, Float32]:
     """Return a honed stone's surface, ``(rows, columns)``: how it leans to the light above, and its grains.
 
-    Made once for a tile, whose rims go on in one another, and laid side by side.
+    Made once for a tile, ``side`` pixels each way, whose rims go on in one another, and laid side by side.
     """
-    side = TILE
     there = np.fft.fftfreq(side, 1 / px_per_mm)[:, None], np.fft.rfftfreq(side, 1 / px_per_mm)[None, :]
     often = np.hypot(*there)
     rng = np.random.default_rng(12)

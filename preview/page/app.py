@@ -69,7 +69,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     "The day": {"": lambda job, shown, table: show_day(job)},
     "Your forge": {
         "Measured": lambda job, shown, table: show_forge(job, table),
-        "Blade log": lambda job, shown, table: show_log(job),
+        "Blade log": lambda job, shown, table: show_log(job, table),
     },
     "Hand over": {
         "Sheets": lambda job, shown, table: show_sheets(job, table),

@@ -11,9 +11,9 @@ from typing import Any
 import streamlit as st
 
 import preview
-from preview.page.asking import ask, units
+from preview.page.asking import Table, ask, units
 from preview.page.serving import OWN_LOG
-from preview.page.session import begin, called, folder, saved
+from preview.page.session import begin, called, folder, saved, use_forge
 from preview.page.showing import columns_of, data_url, plain
 from preview.page.telling import in_words, told
 
@@ -41,7 +41,7 @@ def logged() -> tuple[preview.Blade, ...]:
     return preview.load_log(place) if place.is_dir() and any(place.iterdir()) else ()
 
 
-def show_log(job: preview.Job) -> None:
+def show_log(job: preview.Job, table: Table) -> None:
     try:
         blades = logged()
     except preview.PreviewError as error:
@@ -60,6 +60,7 @@ def show_log(job: preview.Job) -> None:
         st.table(columns_of(("Day", "Blade", "What is known"), [tuple(map(plain, row)) for row in rows_of(blades)]))
         look_at_one(blades)
         over_the_years(blades)
+        offer_forge(blades, table)
     except preview.PreviewError as error:
         st.error(told(error))
     keep_it(blades)
@@ -140,8 +141,11 @@ def look_at_one(blades: Sequence[preview.Blade]) -> None:
         past = preview.past_of(chosen)
         for picture, words in ((past.shown, "as it was shown"), (past.photograph, "as it came out")):
             st.image(
-                data_url(preview.jpeg_bytes(picture), "jpeg"), width="stretch", caption=words.capitalize(),
-            )  # fmt: skip
+                data_url(preview.jpeg_bytes(picture), "jpeg"),
+                width="stretch",
+                caption=words.capitalize(),
+                alt=f"{chosen.record.name}, {words}.",
+            )
     if beside == NONE:
         if chosen.record.result:
             st.markdown(f"“{plain(chosen.record.result)}”")
@@ -173,10 +177,20 @@ def over_the_years(blades: Sequence[preview.Blade]) -> None:
         return
     with panel:
         found = preview.over_time(blades)
-        st.image(data_url(found.plot(units()), "png"), width="stretch", caption="Forecast and found, blade by blade.")
+        st.image(data_url(found.plot(units()), "png"), width="stretch", alt="Forecast and found, blade by blade.")
         st.download_button(
             "Its numbers (CSV)", found.csv(), "over_time.csv", "text/csv", key="log_numbers", on_click="ignore"
         )
+
+
+def offer_forge(blades: Sequence[preview.Blade], table: Table) -> None:
+    """Offer what all blades together say of the forge, for the next one."""
+    learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+    if not learnt:
+        return
+    forge = preview.forge_over(learnt)
+    st.markdown(plain(preview.forge_words(forge, len(learnt))))
+    st.button("Use it in this work", key="log_forge", on_click=use_forge, args=(table, forge))
 
 
 def keep_it(blades: Sequence[preview.Blade]) -> None:

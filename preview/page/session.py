@@ -105,7 +105,8 @@ def open_table(table: Table) -> None:
 
 
 def table_of(job: preview.Job) -> Table:
-    return {**job.model_dump(mode="json", exclude_none=True), "folder": job.folder, "forge": job.forge}
+    beside = {"folder": job.folder, "forge": job.forge, "found": job.found}
+    return {**job.model_dump(mode="json", exclude_none=True), **beside}
 
 
 def show(job: preview.Job, name: str, *, id: str | None = None, demo: str | None = None) -> None:

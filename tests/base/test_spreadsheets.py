@@ -1,13 +1,7 @@
-"""Tables in the ways that offices save them, all read alike.
-
-The spreadsheets are written here part by part, as their formats are published: OpenDocument 1.2 (ISO/IEC 26300) and
-Office Open XML (ECMA-376).
-"""
+"""Tables in the ways that offices save them, all read alike; for spreadsheets see `tests.support.spreadsheets`."""
 
 from __future__ import annotations
 
-import io
-import zipfile
 from random import Random
 
 import numpy as np
@@ -19,6 +13,7 @@ from preview.base.tables import parse_points, read_points, read_rows
 from preview.forge.marks import SEEN, read_table
 from preview.forge.readings import make_readings, read_table as read_readings
 from tests.hostile.mutating import content
+from tests.support.spreadsheets import ods, packed, xlsx
 
 HEADS = ["thickness_before", "thickness_after", "bite", "width_face_before", "width_face_after", "temperature"]
 ROWS = [[42.3, 35.4, 20.0, 30.4, 32.5, 900.0], [35.4, 30.1, 20.0, 32.5, 34.5, 20.0]]
@@ -27,62 +22,6 @@ ROWS = [[42.3, 35.4, 20.0, 30.4, 32.5, 900.0], [35.4, 30.1, 20.0, 32.5, 34.5, 20
 def csv_text(separator: str = ",", comma: str = ".", end: str = "\n", heads: list[str] = HEADS) -> str:
     rows = [[str(cell).replace(".", comma) for cell in row] for row in ROWS]
     return end.join(separator.join(row) for row in [heads, *rows]) + end
-
-
-def packed(**members: str) -> bytes:
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
-        for name, inside in members.items():
-            made.writestr(name.replace("__", "/"), inside)
-    return stream.getvalue()
-
-
-def ods(rows: list[list]) -> bytes:
-    def cell(value):
-        kind = "float" if isinstance(value, float) else "string"
-        number = f' office:value="{value}"' if isinstance(value, float) else ""
-        return f'<table:table-cell office:value-type="{kind}"{number}><text:p>{value}</text:p></table:table-cell>'
-
-    inside = "".join(f"<table:table-row>{''.join(map(cell, row))}</table:table-row>" for row in rows)
-    names = "".join(
-        f' xmlns:{each}="urn:oasis:names:tc:opendocument:xmlns:{each}:1.0"' for each in ("office", "table", "text")
-    )
-    whole = (
-        f'<office:document-content{names} office:version="1.2"><office:body><office:spreadsheet>'
-        f'<table:table table:name="Pass">{inside}</table:table></office:spreadsheet></office:body>'
-        "</office:document-content>"
-    )
-    manifest = (
-        '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry '
-        'manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/>'
-        "</manifest:manifest>"
-    )
-    kind = "application/vnd.oasis.opendocument.spreadsheet"
-    return packed(**{"mimetype": kind, "content.xml": whole, "META-INF__manifest.xml": manifest})
-
-
-def xlsx(rows: list[list]) -> bytes:
-    def cell(value):
-        if isinstance(value, float):
-            return f"<c><v>{value}</v></c>"
-        return f'<c t="inlineStr"><is><t>{value}</t></is></c>'
-
-    inside = "".join(f"<row>{''.join(map(cell, row))}</row>" for row in rows)
-    main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-    of = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-    links = "http://schemas.openxmlformats.org/package/2006/relationships"
-    return packed(
-        **{
-            "[Content_Types].xml": '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"/>',
-            "_rels__.rels": f'<Relationships xmlns="{links}"><Relationship Id="r1" Type="{of}/officeDocument" '
-            'Target="xl/workbook.xml"/></Relationships>',
-            "xl__workbook.xml": f'<workbook xmlns="{main}" xmlns:r="{of}"><sheets><sheet name="Pass" sheetId="1" '
-            'r:id="r1"/></sheets></workbook>',
-            "xl___rels__workbook.xml.rels": f'<Relationships xmlns="{links}"><Relationship Id="r1" '
-            f'Type="{of}/worksheet" Target="worksheets/sheet1.xml"/></Relationships>',
-            "xl__worksheets__sheet1.xml": f'<worksheet xmlns="{main}"><sheetData>{inside}</sheetData></worksheet>',
-        }
-    )
 
 
 INCHES = [*(f"{head} (in)" for head in HEADS[:-1]), "temperature_F"]

@@ -193,7 +193,7 @@ def test_a_first_set_that_leaves_too_little(shops):
     """The running wave's can, half its settling across, is narrower than it is pressed to next: told, not raised."""
     job = load_job(DEMOS / "running_wave.toml")
     text = day_text(make_plan(job, shops["press_25t"]))
-    assert "cannot be forged on as it stands:\n- step 2: has to be under" in text
+    assert "cannot be forged on as it stands:\n- step 2, height: has to be under" in text
 
 
 def test_a_first_set_with_quarter_turns(moon):

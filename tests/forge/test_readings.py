@@ -67,6 +67,11 @@ def test_volume_may_change_by_what_a_bulge_and_a_caliper_do(length, fits):
         make_readings([row])
 
 
+def test_what_no_caliper_reads_is_refused():
+    with pytest.raises(RequestError, match=r"row 1, width_face_before: a number of at most 100000 is needed"):
+        make_readings([{**BASE, "width_face_before": 1e300}])
+
+
 def test_cells_in_the_units_of_the_reader():
     """25.4 mm an inch (exact, by the international yard and pound agreement of 1959); a named unit goes before it."""
     inches = {

@@ -33,6 +33,7 @@ LOGS = ("in", "in/job.toml", "no/such/out", "n" * 300, "a\0b", "", "/proc/x")
 QUICK = ("budget", "trace", "pack", "outline", "calibrate", "fill", "fields")
 """Commands that take little time, and so are tried more often."""
 
+PACKED = (".3mf", ".ods", ".xlsx")
 TEXTS = (".toml", ".csv", ".svg", ".dxf")
 
 USUAL: dict[str, tuple[str, ...]] = {
@@ -52,13 +53,20 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--day": ("2026-03-21",), "--bar": ("200,40,5",),
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
-    "--past": ("in/log/second",),
+    "--past": ("in/log/second",), "--forge": ("forge.toml",), "--card-size": ("85.6,53.98",),
 }  # fmt: skip
 FILES = {
-    "--points": ("points.csv",), "--readings": ("readings.csv",), "--marks": ("marks.csv",), "--ruler": ("ruler.csv",),
-    "--coupon": PICTURES, "--wanted": PICTURES, "--dividers": DRAWN,
-    "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES,
+    "--points": ("points.csv",), "--readings": ("readings.csv", "readings.ods", "readings.xlsx"),
+    "--marks": ("marks.csv",), "--ruler": ("ruler.csv",), "--coupon": PICTURES, "--wanted": PICTURES,
+    "--dividers": DRAWN, "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES, "--photo": PICTURES,
 }  # fmt: skip
+SEEN = """bar = [206.7, 30.0]
+start = [0.0, 0.0]
+spacing = [103.3, 30.0]
+along = [[0.5, 0.2, 0.1], [0.5, 0.2, 0.1]]
+across = [[0.0, 0.1, 0.0], [0.0, 0.1, 0.0]]
+left = [{along = [[1.0, 1.0, 1.0], [1.0, 1.0, 1.0]], across = [[0.0, 0.0, 0.0], [0.0, 0.0, 0.0]]}]
+"""
 ENDINGS = {"fields": "out.npz", "calibrate": "out.toml", "trace": "out.csv", "outline": "out.svg", "pack": "out.zip",
            "sketch": "out.png", "view": "out.html"}  # fmt: skip
 
@@ -96,11 +104,11 @@ def _keys(model: type[Settings], path: tuple[str, ...] = (), seen: tuple[Any, ..
 KEYS = tuple(
     dict.fromkeys(
         [
-            *(key for key in _keys(Job) if key[0] not in {"folder", "forge"}),
+            *(key for key in _keys(Job) if key[0] not in {"folder", "forge", "found"}),
             *(("forging", *key) for step in STEPS for key in _keys(step)),
             *(("grind", "right", *key) for kind in GRIND_KINDS.values() for key in _keys(kind)),
             *(("blade", "outline", *key) for kind in OUTLINES.values() for key in _keys(kind)),
-            ("unknown",), ("pattern", "along"), ("folder",), ("forge",),
+            ("unknown",), ("pattern", "along"), ("folder",), ("forge",), ("found",),
         ]
     )
 )  # fmt: skip
@@ -185,9 +193,9 @@ class Maker:
             return content
 
     def _beside(self, case: Case, dice: Random, content: bytes) -> None:
-        """Let the job name another picture, outline or calibration, which may be bad."""
+        """Let the job name another picture, outline, calibration or what was seen, which may be bad."""
         table = tomllib.loads(content.decode())
-        match dice.randrange(4):
+        match dice.randrange(5):
             case 0 | 1:
                 name = dice.choice(PICTURES)
                 case.files[f"in/{name}"] = self.bad(name, dice)
@@ -196,6 +204,9 @@ class Maker:
                 name = dice.choice(OUTLINED)
                 case.files[f"in/{name}"] = self.bad(name, dice)
                 table["blade"] = {"outline": {"drawing": name, "length": 150}}
+            case 3:
+                table["seen"] = dice.choice(("seen.toml",) * 5 + (".", "a\0b", "..", "/etc/hostname"))
+                case.files["in/seen.toml"] = mutating.numbers_in(SEEN, dice).encode()
             case _:
                 forge = dice.choice((b"spread_factor = 1.1\n", b"version = 1\nfriction = 0.5\n"))
                 case.files["in/forge.toml"] = mutating.text(forge.decode(), dice).encode("utf-8", "surrogatepass")
@@ -231,20 +242,20 @@ class Maker:
             return mutating.numbers_in(good.decode(), dice).encode()
         if ending in TEXTS and chance < 0.85:
             return mutating.text(good.decode(), dice).encode("utf-8", "surrogatepass")
-        if ending == ".3mf" and chance < 0.7:
-            return self._solid(good, dice)
+        if ending in PACKED and chance < 0.7:
+            return self._in_pack(good, dice)
         if chance > 0.97:
             return dice.choice(
                 (b"", b"\0" * 5000, b"\xff\xfe", b"PK\x03\x04", b"<svg/>", b"solid x\nendsolid x\n", os.urandom(0))
             )
         return mutating.content(good, dice)
 
-    def _solid(self, good: bytes, dice: Random) -> bytes:
+    def _in_pack(self, good: bytes, dice: Random) -> bytes:
         stream = io.BytesIO()
         with zipfile.ZipFile(io.BytesIO(good)) as archive, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
             for name in archive.namelist():
                 inside = archive.read(name)
-                if name.endswith(".model") or dice.random() < 0.2:
+                if name.endswith((".model", "content.xml", "sheet1.xml")) or dice.random() < 0.2:
                     change = mutating.numbers_in if dice.random() < 0.6 else mutating.text
                     inside = change(inside.decode(), dice).encode("utf-8", "surrogatepass")
                 made.writestr(name, inside)
@@ -258,17 +269,19 @@ class Maker:
     def _options(self, case: Case, dice: Random, bad: str) -> None:
         known = [each for each in self.commands[case.command]._actions if each.option_strings]
         one_of = dice.choice(("--heights", "--angles", "--kinds"))
+        measured = dice.choice(("--readings", "--readings", "--marks", "--coupon"))
         spoilt = dice.choice(known).option_strings[-1] if bad == "option" else ""
         for action in known:
             option = action.option_strings[-1]
-            needed = action.required or option == one_of or (
-                case.command == "calibrate" and option in {dice.choice(("--readings", "--marks")), "--coupon"}
-                and dice.random() < 0.7
-            ) or option in {"--px-per-mm"}  # fmt: skip
+            needed = action.required or option in {one_of, "--px-per-mm"} or (
+                case.command == "calibrate" and option == measured
+            )  # fmt: skip
             if option in {"--help", "--force", "--out"} or not (needed or option == spoilt or dice.random() < 0.12):
                 continue
             if case.command == "log" and (option in LOG_FORMS or "in/log" in case.arguments):
                 continue  # what is asked of a log is settled
+            if option in {"--readings", "--marks", "--coupon"} - {measured} and dice.random() < 0.9:
+                continue
             if option in {"--heights", "--angles", "--kinds"} and option != one_of and option != spoilt:
                 continue
             if action.nargs == 0:

@@ -10,6 +10,8 @@ from pathlib import Path
 
 from PIL import Image
 
+from tests.support.spreadsheets import ods, xlsx
+
 DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
 """What the jobs are made from, the usual one more often."""
 
@@ -61,6 +63,11 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
     files |= {name: text.encode() for name, text in texts.items()}
     with Image.open(demos / "reed_sketch.jpg") as photo:
         photo.reduce(3).save(home / "photo.jpg", quality=80)
+    rows = [
+        [float(cell) if cell.replace(".", "", 1).isdigit() else cell for cell in line.split(",")]
+        for line in READINGS.splitlines()
+    ]
+    files |= {"readings.ods": ods(rows), "readings.xlsx": xlsx(rows)}
     half = Image.new("L", (60, 40), 40)
     half.paste(190, (30, 0, 60, 40))
     for name in ("half.png", "half.tif", "half.gif", "half.bmp", "half.webp", "half.jpg"):

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from streamlit.logger import set_log_level
 from streamlit.testing.v1 import AppTest
 
 from preview.cli import main as command_line
@@ -39,7 +38,6 @@ NAMES = ("{}",) * 6 + (
     "\x1b[31m{}",
     "{}" + "n" * 300 + "{}",
     ".{}",
-    "a\0{}",
     "💥{}",
     "a/{}",
 )
@@ -182,7 +180,7 @@ def main() -> int:
     asked.add_argument("--first", type=int, default=0, metavar="N", help="number of the first case")
     options = asked.parse_args()
     faulthandler.enable()
-    set_log_level("ERROR")  # of a page without a server it warns at each widget
+    logging.disable(logging.WARNING)  # Streamlit's own, at each widget of a page without a server
     endings: Counter[tuple[str, str]] = Counter()
     faulty = 0
     with tempfile.TemporaryDirectory() as home:

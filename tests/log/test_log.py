@@ -23,6 +23,7 @@ from preview.log.over_time import over_time, save_over_time
 from preview.log.record import Record, folder_of
 from tests.conftest import DEMOS
 from tests.support.made_up import forge, photo
+from tests.support.spreadsheets import ods
 
 JOB = load_job(DEMOS / "plain_start.toml")
 DAY = date(2026, 3, 21)
@@ -177,8 +178,6 @@ def test_what_becomes_known_later(tmp_path):
 
 
 def test_a_spreadsheet_is_kept_as_plain_text(tmp_path):
-    from tests.base.test_spreadsheets import ods
-
     rows = [["thickness_before (in)", "thickness_after", "bite", "width_mid_before", "width_mid_after"],
             [1.5, 32.0, 20.0, 30.0, "31,5"]]  # fmt: skip
     (tmp_path / "r.ods").write_bytes(ods(rows))

@@ -6,6 +6,7 @@ from PIL import Image
 
 from preview.base.errors import RequestError
 from preview.cli import main
+from preview.job.calibration import load_calibration
 from preview.job.file import load_job
 from preview.log.log import load_blade
 from preview.log.past import past_of
@@ -36,12 +37,16 @@ def test_a_log_from_the_first_blade_on(tmp_path, capsys):
     assert log(tmp_path, "--out", str(tmp_path / "out"), "--inches") == 0
     assert "x 0.250 in; photographs: right; Fair" in capsys.readouterr().out
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["over_time.csv", "over_time.png"]
+    assert log(tmp_path, "--forge", str(tmp_path / "forge.toml")) == 0
+    assert "How the can settles is that of the last one measured" in capsys.readouterr().out
+    assert load_calibration(tmp_path / "forge.toml").settling.fill_density > 0.3
     for arguments, told in (
         (("--add", JOB), "--add and --name"),
         (("--name", "third"), "which has 'First', 'Second'; given 'third'"),
         (("--result", "x"), "log.name: is needed"),
         (("--compare", "first", "second", "--result", "x"), "goes by itself"),
-        (("--name", "first", "--out", "x"), "log.out"),
+        (("--name", "first", "--out", "x"), "of the whole log"),
+        (("--forge", "x.toml", "--out", "x"), "one at a time"),
         (("--name", "first", "--result", "Bad"), "use --force"),
         (("--add", JOB, "--name", "n", "--dips", "12"), "log.dips"),
         (("--compare", "first", "third"), "given 'third'"),

@@ -166,7 +166,7 @@ def test_tang_and_handle_lie_behind_the_heel_at_the_faces_scale(tanged, handle, 
 
 
 @pytest.mark.parametrize("height", [None, 20.0])
-def test_only_the_picture_has_the_heels_corners_eased(height):
+def test_only_the_picture_has_corners_of_heel_and_choil_eased(height):
     """A quarter of a circle is left of each: (1 - pi / 4) r2, less beside a tang that leaves it no room."""
     outline = NamedOutline(length=90, height=30, ricasso=10, tang=40, tang_height=height, shape="sheepsfoot")
     radius = 3.0
@@ -175,6 +175,10 @@ def test_only_the_picture_has_the_heels_corners_eased(height):
     assert outline.eased == (radius, radius)
     assert lost == pytest.approx(2 * (1 - np.pi / 4) * radius**2, abs=0.06)
     assert (grid.coverage == grid.shown)[:, int(radius * 20) + 2 :].all()
+    notched = outline.model_copy(update={"choil": 4.0, "tang": 0.0})
+    lost = (face_grid(notched, 20.0).coverage - face_grid(notched, 20.0).shown).sum() / 400
+    assert lost == pytest.approx(2 * (1 - np.pi / 4) * 1.0**2, abs=0.12)  # a quarter of the choil's half width
+    assert notched.eased_to == 11
     tight = outline.model_copy(update={"tang_height": 28.0})
     assert tight.eased == (1, 1)
     assert NamedOutline(length=90, height=30, tang=40).eased == (0, 3)  # its edge goes on to the heel

@@ -13,20 +13,21 @@ from tests.page.visiting import control, moved, open_job, picture, seems_well, v
 
 
 def test_a_tang_shows_with_a_handle_and_is_checked_against_the_bar():
-    """Behind the heel there is room for the longer of the two; blade and tang are longer than the bar is."""
+    """As much of the handle as leaves the blade 70 % of the width; all of a bare tang; both are longer than the
+    bar is."""
     page = visit(3)
     control(page, "number_input", "Tang, mm").set_value(0.0).run()
     before = picture(page).shape
     good = page.session_state.good
-    tang = math.ceil(good.history.bar.length - good.blade.outline.length) + 3.0
-    assert tang > 104  # else the handle is longer by more: a hand's width at least
+    long = good.blade.outline.length
+    tang = math.ceil(good.history.bar.length - long) + 3.0
     assert not any("The tang reaches" in each.value for each in page.warning)
     control(page, "number_input", "Tang, mm").set_value(tang).run()
     assert not page.exception
     with_handle = picture(page)
-    scale = before[1] / (good.blade.outline.length + 16)
+    scale = before[1] / (long + 16)
     assert with_handle.shape[0] == before[0]
-    assert with_handle.shape[1] - before[1] == pytest.approx((tang + 8) * scale, abs=2)  # the handle's end
+    assert with_handle.shape[1] == pytest.approx(long / 0.7 * scale, abs=2)
     assert any("The tang reaches" in each.value and "beyond the bar's end" in each.value for each in page.warning)
     control(page, "selectbox", "Handle").set_value("none").run()
     bare = picture(page)

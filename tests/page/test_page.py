@@ -26,14 +26,15 @@ def page() -> AppTest:
 def test_a_fresh_user_sees_a_blade(monkeypatch):
     """At the size that all see, and with a cache of his own; the other tests' visitors share one.
 
-    From rim to rim, 8 mm beyond heel and tip, the blade is as wide as told; the handle, 112 mm, comes on top.
+    From rim to rim, 8 mm beyond heel and tip, the blade is as wide as told; the handle comes on top, as much of it as
+    leaves the blade 70 % of the picture.
     """
     monkeypatch.setitem(preview.__kwdefaults__, "width", PREVIEW_WIDTH)
     page = AppTest.from_file(str(APP), default_timeout=WAIT).run()
     assert not page.exception
     shown = picture(page)
-    rimmed = page.session_state.good.blade.outline.length + 16
-    assert abs(shown.shape[1] - PREVIEW_WIDTH * (rimmed + 112) / rimmed) <= 2
+    long = page.session_state.good.blade.outline.length
+    assert abs(shown.shape[1] - PREVIEW_WIDTH * (long / 0.7) / (long + 16)) <= 2
     assert shown.std() > 30
     assert not page.error
     assert page.session_state.job is None  # looking at the controls changes nothing

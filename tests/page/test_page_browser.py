@@ -585,7 +585,7 @@ def test_where_a_spot_came_from(standing):
     face = standing.get_by_role("button", name="The right face.")
     expect(face).to_be_visible()
     box = face.bounding_box()
-    face.click(position={"x": 0.7 * box["width"], "y": 0.5 * box["height"]})  # the handle takes the left half
+    face.click(position={"x": 0.7 * box["width"], "y": 0.5 * box["height"]})  # the handle is on the left
     expect(standing.get_by_text("Right face, ")).to_contain_text("along the can")
     can = standing.get_by_role("button", name="The can.")
     can.focus()

@@ -25,6 +25,9 @@ EASED = 0.1
 """Radius of the heel's corners in a picture, as a share of the blade's height, as far as there is room beside the tang:
 a smith breaks them, though his outline is square (our own choice)."""
 
+MOUTH = 0.25
+"""Radius to which the corners of a choil's mouth are eased in a picture, as a share of its half width; likewise."""
+
 
 def area_behind(tang: Array) -> float:
     """Return the area (mm2) between the heel and a tang as `Outline.tang_polygon` gives it; 0 for none."""
@@ -68,11 +71,27 @@ class Outline(Settings):
         """Radius of the heel's corners at edge and spine as `rims` has them, mm; 0 without a tang."""
         return _corners(self)
 
+    @property
+    def eased_to(self) -> float:
+        """How far from the heel `rims` differ from edge and spine, mm."""
+        span = self.choil_span
+        return max(*self.eased, 0.0 if span is None else span[1] + MOUTH * (span[1] - span[0]) / 2)
+
     def rims(self, along: Array) -> tuple[Array, Array]:
-        """Return ``across`` (mm) of edge and spine as the finished blade has them: the corners before a tang eased."""
+        """Return ``across`` (mm) of edge and spine as the finished blade has them.
+
+        Eased are the heel's corners before a tang, and those of a choil's mouth.
+        """
         along = np.asarray(along, dtype=float)
         lower, upper = self.eased
-        return self.edge(along) + _rounded(along, lower), self.spine(along) - _rounded(along, upper)
+        edge = self.edge(along) + _rounded(along, lower)
+        if self.choil_span is not None:
+            begin, end = self.choil_span
+            radius = min(MOUTH * (end - begin) / 2, begin)
+            off = np.maximum(begin - along, along - end)
+            # within the mouth its walls are soon higher than the rounding
+            edge = np.maximum(edge, self.edge(np.array(begin)) + _rounded(off, radius) * (off > -radius / 2))
+        return edge, self.spine(along) - _rounded(along, upper)
 
     def bevel_edge(self, along: Array) -> Array:
         """Return ``across`` (mm) of the edge that bevels run from: as if there were no choil."""
@@ -171,7 +190,7 @@ def _corners(outline: Outline) -> tuple[float, float]:
 
 
 def _rounded(along: Array, radius: float) -> Array:
-    """Return how far a corner rounded by ``radius`` (mm) lies inside the square one."""
+    """Return how far a corner rounded by ``radius`` (mm) lies inside the square one at ``along``."""
     left = np.clip(radius - along, 0, radius)
     return np.asarray(radius - np.sqrt(radius * radius - left * left))
 

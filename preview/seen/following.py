@@ -1,0 +1,187 @@
+"""A face's rim followed on a photograph until the camera's pose is as sure as it gets, and a card beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from preview.base.arrays import Array, Float32, Mask
+from preview.base.errors import RequestError
+from preview.seen.camera import ENTRIES, Pose, prior_residuals, project
+from preview.seen.edges import Edges, look
+from preview.seen.rim import SPACING, Rim
+
+ROUNDS = (6.0, 4.0, 3.0, 2.0, 1.2, 0.8, 0.6)
+"""How far the rim may lie from where it is looked for, mm, standard deviation; round after round."""
+
+ERROR, CARD_ERROR = 0.25, 0.06
+"""How far an outline that is ground by hand lies from the drawn one, mm, standard deviation; and the edge of a card, as
+it is seen."""
+
+TOGETHER = 40.0
+"""Length over which it errs alike, mm: so few independent places count."""
+
+CLEAR, CLOSE = 0.12, 0.8
+"""Step, in the logarithm of the light, of an edge that is seen, and how far (mm) from the rim it may lie."""
+
+END, SHORTEST_END = 0.9, 8.0
+"""Cosine by which a rim's outward normal is turned from along where it is an end, heel's or tip's; the least length of
+one that counts, mm."""
+
+WITH_CARD = 2.0
+"""From which of `ROUNDS` on a card's edges are looked for."""
+
+THICK, ROUND = 0.76, 4.0
+"""A card's thickness (ISO/IEC 7810), and how much of its edges' ends is left out since its corners are round, mm."""
+
+CARD_SIZE = (85.60, 53.98)
+"""Width and height of a usual card, mm: ISO/IEC 7810, ID-1."""
+
+LEAST_CARD = 0.5
+"""Share of a card's edges that has to be seen."""
+
+
+@dataclass(frozen=True, eq=False)
+class Card:
+    """A flat rectangle of known size that lies beside the bar or blade.
+
+    Parameters
+    ----------
+    corners
+        Where its corners are seen, shares of the photograph, ``(4, 2)``, from the upper left one clockwise.
+    size
+        Its width and height, mm.
+    """
+
+    corners: Array
+    size: tuple[float, float]
+
+    def line(self) -> tuple[Array, Array]:
+        """Return places of its edges (n, 2), mm from its middle, and outward normals (n, 2)."""
+        places, normals = [], []
+        for axis in (0, 1):
+            half, other = self.size[1 - axis] / 2 - ROUND, self.size[axis] / 2
+            at = np.arange(-half, half, SPACING)
+            for out in (-1.0, 1.0):
+                places.append(np.roll(np.column_stack([np.full(len(at), out * other), at]), axis, axis=1))
+                normals.append(np.roll(np.tile([out, 0.0], (len(at), 1)), axis, axis=1))
+        return np.concatenate(places), np.concatenate(normals)
+
+
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """A pose in which the rim lies where a photograph shows one.
+
+    Parameters
+    ----------
+    pose
+        The pose.
+    off
+        How far the rim still lies off, mm.
+    share, at_ends
+        Share of the rim along which an edge is seen close by; and of that of its worse end, heel or tip.
+    """
+
+    pose: Pose
+    off: float
+    share: float
+    at_ends: float
+
+
+def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> Followed:
+    """Return the pose in which the rim lies where the photograph shows one, and a card likewise.
+
+    ``pixels`` is the logarithm of the photograph's linear light, ``(rows, columns, 3)``.
+
+    Raises
+    ------
+    RequestError
+        If a card's edges are not seen where they are said to be.
+    """
+    from scipy.optimize import least_squares
+
+    rms, card_rms = 1.0, 1.0
+    placed: Array = np.zeros(0)
+    for reach in ROUNDS:
+        seen = look(pixels, rim.places, rim.normals, pose, reach)
+        error = max(ERROR, rms if reach == ROUNDS[-1] else rms / 2)
+        lines = [_Line(rim.places, rim.normals, seen, error, 0.2 * reach)]
+        if card is not None and reach <= WITH_CARD:
+            placed = placed if placed.size else _placed(card, pose, rim.lies - THICK)
+            places, normals = card.line()
+            there, out = _on_ground(placed, places, normals, rim.lies - THICK)
+            edges = look(pixels, there, out, pose, reach)
+            lines.append(_Line(places, normals, edges, max(CARD_ERROR, card_rms), 0.2 * reach))
+
+        found = least_squares(
+            _residuals, np.concatenate([pose.values, placed]), x_scale="jac", max_nfev=30,
+            args=(lines, pose.size, rim.lies - THICK),
+        )  # fmt: skip
+        pose, placed = replace(pose, values=found.x[:ENTRIES]), found.x[ENTRIES:]
+        gone = seen.off(pose.project(rim.places))
+        rms = 1.4826 * float(np.median(np.abs(gone)))
+        if len(lines) > 1:
+            card_gone = edges.off(pose.project(_on_ground(placed, places, normals, rim.lies - THICK)[0]))
+            card_rms = 1.4826 * float(np.median(np.abs(card_gone)))
+    if card is not None and _near(edges, card_gone).mean() < LEAST_CARD:
+        problem = "its edges are not seen there; give its four corners from the upper left one clockwise, and its size"
+        raise RequestError.at("card", problem)
+    covariance = np.linalg.inv(found.jac.T @ found.jac + 1e-12 * np.eye(len(found.x)))
+    near, facing = _near(seen, gone), rim.normals[:, 0]
+    ends = [near[end].mean() for end in (facing < -END, facing > END) if end.sum() * SPACING > SHORTEST_END]
+    pose = replace(pose, covariance=covariance[:ENTRIES, :ENTRIES])
+    return Followed(pose, rms, float(near.mean()), float(min(ends, default=1.0)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Line:
+    """A line and its edges on a photograph, how far it errs (mm), and how far off (mm) an edge is softened."""
+
+    places: Array
+    normals: Array
+    edges: Edges
+    error: float
+    soft: float
+
+    def residuals(self, values: Array, size: tuple[int, int], places: Array) -> Array:
+        """Return how far it lies off its edges in standard deviations, far outliers softened."""
+        gone, soft = self.edges.off(project(values, places, size)), max(1.2 * self.error, self.soft)
+        robust = np.sign(gone) * np.sqrt(2 * soft**2 * (np.sqrt(1 + (gone / soft) ** 2) - 1))
+        return np.asarray(self.edges.weight * robust / (self.error * np.sqrt(TOGETHER / SPACING)))
+
+
+def _residuals(values: Array, lines: list[_Line], size: tuple[int, int], lies: float) -> Array:
+    """Return how far a pose, and a card's place after it, lie off the edges of rim and card, and off what is usual."""
+    pose, placed = values[:ENTRIES], values[ENTRIES:]
+    here = [lines[0].residuals(pose, size, lines[0].places)]
+    for line in lines[1:]:
+        here.append(line.residuals(pose, size, _on_ground(placed, line.places, line.normals, lies)[0]))
+    return np.concatenate([*here, prior_residuals(pose)])
+
+
+def _near(edges: Edges, gone: Array) -> Mask:
+    """Say beside which places an edge is seen that lies ``gone`` (mm) off."""
+    return np.asarray((edges.weight > 0) & (edges.rise > CLEAR) & (np.abs(gone) < CLOSE))
+
+
+def _on_ground(placed: Array, places: Array, normals: Array, lies: float) -> tuple[Array, Array]:
+    """Return places and normals of a card in the face's frame that is ``placed``: middle (mm) and turn (radians)."""
+    c, s = np.cos(placed[2]), np.sin(placed[2])
+    turn = np.array([[c, s], [-s, c]])
+    return np.column_stack([places @ turn + placed[:2], np.full(len(places), lies)]), normals @ turn
+
+
+def _placed(card: Card, pose: Pose, lies: float) -> Array:
+    """Return where a card lies that is seen at its corners."""
+    from scipy.optimize import least_squares
+
+    ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * np.array(card.size) / 2
+    wanted = card.corners * pose.size
+
+    def off(placed: Array) -> Array:
+        return np.asarray((pose.project(_on_ground(placed, ends, ends, lies)[0]) - wanted).ravel())
+
+    middle = (wanted.mean(axis=0) - pose.project(np.zeros((1, 3)))[0]) / pose.per_mm
+    level = wanted[1] - wanted[0]
+    return np.asarray(least_squares(off, [*middle, np.arctan2(level[1], level[0])], x_scale=(10, 10, 0.1)).x)

@@ -1,0 +1,318 @@
+"""A photograph of the real bar or blade laid on its preview: from the picture to what was learnt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from preview.base.arrays import Array, Float32, Mask
+from preview.base.errors import RequestError
+from preview.base.photographs import Photograph, read_photograph
+from preview.base.units import Sentence, mm, say
+from preview.blade.grind import Side
+from preview.forge.uncertain import Moves
+from preview.job.calibration import Calibration
+from preview.job.job import Job, check_job
+from preview.job.seen import Left, Seen, Table
+from preview.job.uncut import uncut
+from preview.look.etch import luminance
+from preview.seen.camera import Pose, from_corners
+from preview.seen.finding import find_pose
+from preview.seen.fitting import BLURS, Comparison, Fit, Tone
+from preview.seen.following import CARD_SIZE, Card, follow
+from preview.seen.rectify import DARKEST, Laid, lay_straight, linear
+from preview.seen.rim import rim_of
+from preview.seen.verdict import Verdict, judge
+from preview.seen.ways import PX_PER_MM, RIGID, Face, Ways, face_of, find_ways, wander_of
+
+Of = Literal["bar", "blade"]
+
+LEAST_PX_PER_MM = 2.0
+"""Pixels of the photograph for a millimetre of steel, at least."""
+
+WORST_RIM, LEAST_RIM, LEAST_END = 0.55, 0.75, 0.25
+"""How far (mm) the rim may lie off, and along what share of it, and of each end, an edge has to be seen, for it to be
+believed."""
+
+QUICK = BLURS[:3]
+"""Blurs at which it is tried which way up the pattern lies."""
+
+CARD_SIDES = (10.0, 1000.0)
+"""Least and most of a card's sides, mm."""
+
+NODES = 8.0
+"""Between the places of what is kept, mm."""
+
+LEFT = 10
+"""Ways that are kept of what the photograph left open: the widest."""
+
+SHORTEST_REPEAT, ALIKE, DIPS = 10.0, 0.6, 0.2
+"""A pattern repeats where it is so much alike (correlation) some distance on, at least this far (mm), and by so much
+less alike between."""
+
+
+@dataclass(frozen=True, eq=False)
+class Match:
+    """What a photograph shows of a job.
+
+    Parameters
+    ----------
+    job, side, of
+        The job that was photographed (of a bar, uncut), which face, and whether it is bar or blade.
+    photograph, pose
+        The picture, and where it was taken from.
+    face, laid
+        The face's grid, and the photograph laid on it.
+    field, error
+        What is shown at ``x + field`` lies at ``x``, mm ``(2, rows, columns)``; one standard deviation of it, mm.
+    tone
+        The pattern's tones, to be read where it lies; see `shown`.
+    fit, verdict
+        The fit's numbers, and whether the photograph is taken.
+    seen
+        What the job can refer to; None where the photograph is not taken.
+    learnt
+        In words.
+    """
+
+    job: Job
+    side: Side
+    of: Of
+    photograph: Photograph
+    pose: Pose
+    face: Face
+    laid: Laid
+    field: Array
+    error: Array
+    tone: Tone
+    fit: Fit
+    verdict: Verdict
+    seen: Seen | None
+    learnt: tuple[Sentence, ...]
+
+    def shown(self, field: Array | None = None) -> Float32:
+        """Return the preview's tone on the grid, 0 dark to 1 bright, where it lies otherwise by ``field``, mm."""
+        return self.tone.at(self.face, np.zeros_like(self.face.base) if field is None else field)
+
+
+def match(
+    job: Job,
+    photo: str | Path,
+    side: Side = "right",
+    *,
+    of: Of = "bar",
+    corners: list[tuple[float, float]] | None = None,
+    card: list[tuple[float, float]] | None = None,
+    card_size: tuple[float, float] = CARD_SIZE,
+) -> Match:
+    """Lay a photograph on the preview of the face that it shows.
+
+    Parameters
+    ----------
+    job
+        The job, checked.
+    photo
+        The photograph: square on, from 60 cm or more, on plain cloth, the edge down.
+    side
+        Which face it shows.
+    of
+        Whether it shows the flat ``bar`` before the blade is cut, or the finished ``blade``.
+    corners
+        Of the bar, or of a box round the blade: from the upper left clockwise, in shares of the photograph; found where
+        they are left out.
+    card
+        Corners of a card, or another flat rectangle, that lies beside it, likewise: they tell how the camera was held.
+    card_size
+        Its width and height on the photograph, mm.
+
+    Raises
+    ------
+    RequestError
+        If the corners cannot be, the steel is too small on the photograph, or its outline does not fit.
+    FileError
+        If the photograph cannot be read, or no steel is found on it.
+    """
+    check_job(job)
+    job = job.model_copy(update={"seen": None, "found": None})
+    job = uncut(job) if of == "bar" else job
+    taken = read_photograph(Path(photo))
+    light = linear(taken.pixels)
+    logs = np.log(light + DARKEST)
+    rim = rim_of(job.ground, side)
+    size = (light.shape[1], light.shape[0])
+    known = None if card is None else Card(_checked(card, "card"), _size_checked(card_size))
+    if corners is None:
+        followed = find_pose(taken.light, logs, rim, known)
+    else:
+        followed = follow(logs, rim, from_corners(_checked(corners, "corners"), rim.box, size), known)
+    pose, off = followed.pose, followed.off
+    if pose.per_mm < LEAST_PX_PER_MM:
+        problem = f"has {pose.per_mm:.1f} pixels a millimetre of steel; at least {LEAST_PX_PER_MM:g} are needed"
+        raise RequestError.at("photo", problem)
+    if off > WORST_RIM or followed.share < LEAST_RIM:
+        problem = (
+            "the outline is seen along {} of its length, {} off; take it anew with fingers off, or give its corners"
+        )
+        raise RequestError.at("photo", say(problem, f"{followed.share:.0%}", mm(off, form=".1f")))
+    if followed.at_ends < LEAST_END:
+        raise RequestError.at("photo", "an end is hidden; take it anew with both ends free, or give the corners")
+    moves = Moves.of(job, wander_of(job))
+    face = face_of(moves, job, side)
+    laid = lay_straight(light, pose, face.places, face.on_face, PX_PER_MM)
+    ways = find_ways(moves, face, side, pose)
+    tone = _tone(job, moves, face)
+    fit = Comparison(face, tone, laid).fit(ways)
+    own, others, repeats = _otherwise(face, tone, laid, ways)
+    verdict = judge(fit, own, others, repeats)
+    steel = np.where(ways.of_camera, 0, fit.weights)
+    field = ways.field(steel)
+    seen, error = _kept(job, of, face, ways, steel, fit.covariance)
+    return Match(
+        job, side, of, taken, pose, face, laid, field, error,
+        tone, fit, verdict,
+        seen if verdict.taken else None, _learnt(job, ways, fit, field, face) if verdict.taken else (),
+    )  # fmt: skip
+
+
+def _size_checked(size: tuple[float, float]) -> tuple[float, float]:
+    low, high = CARD_SIDES
+    try:
+        wide, tall = map(float, size)
+    except (TypeError, ValueError):
+        wide = tall = 0.0
+    if not (low <= wide <= high and low <= tall <= high):
+        raise RequestError.at("card_size", say("width and height from {} to {} are needed", mm(low), mm(high)))
+    return wide, tall
+
+
+def _checked(corners: list[tuple[float, float]], key: str) -> Array:
+    try:
+        found = np.array(corners, dtype=float)
+    except (TypeError, ValueError):
+        found = np.zeros(0)
+    if found.shape != (4, 2) or not np.isfinite(found).all() or np.abs(found - 0.5).max() > 1:
+        raise RequestError.at(key, "four places in shares of the photograph are needed, from 0 to 1")
+    ahead = np.roll(found, -1, axis=0) - found
+    after = np.roll(ahead, -1, axis=0)
+    if (ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0] <= 0).any():
+        raise RequestError.at(key, "have to go round clockwise from the upper left one; these cross or go back")
+    return found
+
+
+def _tone(job: Job, moves: Moves, face: Face) -> Tone:
+    """Return the tones of the raster, in cells of about half a place of the grid."""
+    sampler = moves.here.sampler
+    per = np.median(np.abs(face.per_mm[:, :, face.on_face]).max(axis=1), axis=1)
+    wide, high = (max(1, int(each / PX_PER_MM / 2)) for each in per)
+    raster = sampler.coarser(wide, high).raster
+    logs = np.log([float(luminance(float(job.etching.lightness(powder.nickel)))) for powder in job.powders])
+    scale = (logs - logs.min()) / max(float(np.ptp(logs)), 1e-9)
+    scale = np.append(scale, [0.0] * (len(raster.classes) - len(scale)))
+    return Tone(np.tensordot(scale, raster.shares, 1).astype(np.float32), (wide, high))
+
+
+def _otherwise(face: Face, tone: Tone, laid: Laid, ways: Ways) -> tuple[float, dict[str, float], dict[float, float]]:
+    """Return the evidence of quick fits: as it lies, in the other ways up, and with the pattern a repeat off."""
+    coarse = ways.without_rest()
+    own = Comparison(face, tone, laid).fit(coarse, blurs=QUICK)
+    flips = {"mirrored": (1, -1), "upside down": (-1, 1), "turned": (-1, -1)}
+    others = {}
+    for name, (down, right) in flips.items():
+        there = Laid(laid.light[::down, ::right], laid.seen[::down, ::right] & face.on_face)
+        others[name] = Comparison(face, tone, there).fit(coarse, blurs=QUICK).evidence
+    repeats = {}
+    place = coarse.names.index("shift along")
+    for far in _repeats(tone.at(face, np.zeros_like(face.base)), face.on_face):
+        start = own.weights.copy()
+        start[place] += far / RIGID[0]
+        free = replace(coarse, held=start)
+        repeats[far] = Comparison(face, tone, laid).fit(free, start, blurs=QUICK[1:]).evidence
+    return own.evidence, others, repeats
+
+
+def _repeats(shown: Float32, on_face: Mask) -> tuple[float, ...]:
+    """Return how far along (mm) the pattern looks like itself, both ways; none where it does not."""
+    field = np.where(on_face, shown - shown[on_face].mean(), 0)
+    alike = []
+    for lag in range(1, field.shape[1] // 2):
+        one, other = field[:, lag:], field[:, :-lag]
+        both = on_face[:, lag:] & on_face[:, :-lag]
+        size = float(np.sqrt((one**2 * both).sum() * (other**2 * both).sum()))
+        alike.append(float((one * other).sum()) / max(size, 1e-9))
+    first = int(SHORTEST_REPEAT * PX_PER_MM)
+    apart = int(np.argmax(np.array(alike) < ALIKE - DIPS))  # what never differs along does not repeat: it goes on
+    peaks = [
+        lag for lag in range(max(first, apart), len(alike) - 1 if apart else 0)
+        if alike[lag] > ALIKE and alike[lag] == max(alike[max(0, lag - first // 2) : lag + first // 2])
+    ]  # fmt: skip
+    return () if not peaks else ((peaks[0] + 1) / PX_PER_MM, -(peaks[0] + 1) / PX_PER_MM)
+
+
+def _kept(job: Job, of: Of, face: Face, ways: Ways, steel: Array, covariance: Array) -> tuple[Seen, Array]:
+    """Return what is kept of a field, at places `NODES` apart, and its standard deviation over the face, mm."""
+    rows, columns = face.along.shape
+    step = round(NODES * PX_PER_MM)
+    down, right = (
+        np.unique(np.append(np.arange(0, size, step)[: -(-size // step)], size - 1)) for size in (rows, columns)
+    )
+    down = np.linspace(0, rows - 1, max(2, len(down))).round().astype(int)[::-1]  # from the edge side up
+    right = np.linspace(0, columns - 1, max(2, len(right))).round().astype(int)
+    at_rows, at_cols = (each.ravel() for each in np.meshgrid(down, right, indexing="ij"))
+    each = ways.at(at_rows, at_cols).astype(float)
+    each[ways.of_camera] = 0
+    flat = each.reshape(len(each), -1)
+    field = (steel @ flat).reshape(2, len(down), len(right))
+    whole = flat.T @ covariance @ flat
+    sizes, modes = np.linalg.eigh(whole)
+    widest = np.argsort(-sizes)[:LEFT]
+    left = (modes[:, widest] * np.sqrt(np.maximum(sizes[widest], 0))).T.reshape(-1, 2, len(down), len(right))
+    sd = np.sqrt(np.maximum(whole.diagonal(), 0)).reshape(2, len(down), len(right))
+    grid_row = np.interp(np.arange(rows), down[::-1], np.arange(len(down))[::-1])
+    grid_col = np.interp(np.arange(columns), right, np.arange(len(right)))
+    from scipy.ndimage import map_coordinates
+
+    over = np.stack([map_coordinates(each, np.meshgrid(grid_row, grid_col, indexing="ij"), order=1) for each in sd])
+    bar = job.history.bar
+    x, y, _ = job.blade.corner(bar)
+    start = (float(face.along[0, right[0]] + x + bar.length / 2), float(face.across[down[0], 0] + y + bar.width / 2))
+    spacing = (
+        float(np.ptp(face.along[0, right])) / (len(right) - 1),
+        float(np.ptp(face.across[down, 0])) / (len(down) - 1),
+    )
+    seen = Seen(
+        of=of, bar=(round(bar.length, 3), round(bar.width, 3)), start=start, spacing=spacing,
+        along=_table(field[0]), across=_table(field[1]),
+        left=tuple(Left(along=_table(one), across=_table(other)) for one, other in left),
+    )  # fmt: skip
+    return seen, over
+
+
+def _table(values: Array) -> Table:
+    return tuple(tuple(round(float(value), 3) for value in row) for row in values)
+
+
+def _learnt(job: Job, ways: Ways, fit: Fit, field: Array, face: Face) -> tuple[Sentence, ...]:
+    """Say what the photograph taught: of the forge only what one photograph can."""
+    on = face.on_face
+    far = np.hypot(*field[:, on])
+    words = [
+        say("The pattern lies {} from where it was shown, taken over the face, and {} at most.",
+            mm(float(np.sqrt((far**2).mean())), form=".1f"), mm(float(np.quantile(far, 0.98)), form=".1f")),
+    ]  # fmt: skip
+    errors = np.sqrt(np.maximum(fit.covariance.diagonal(), 0))
+    forge = job.forge or Calibration()
+    place = ways.names.index("spread")
+    if forge.spread_factor_error:
+        by, sure = (each[place] * forge.spread_factor_error / forge.spread_factor for each in (fit.weights, errors))
+        if sure < 0.7 * forge.spread_factor_error / forge.spread_factor:
+            more = "more" if by >= 0 else "less"
+            words.append(say("{}", f"Your bar spread {abs(by):.0%} {more} than the law has it, ± {sure:.0%}."))
+        else:
+            words.append(say("How far the bar spread was not learnt from this photograph."))
+    words.append(
+        say("Friction, the middle of the blade, and how the can settled cannot be learnt from one photograph.")
+    )
+    return tuple(words)

@@ -1,0 +1,144 @@
+"""A match as pictures, words and files: what was seen, what is left, and the job of this very bar."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from preview.base.arrays import Array, Bytes, Mask
+from preview.base.errors import RequestError
+from preview.base.files import check_folder, write_into
+from preview.base.pictures import png_bytes
+from preview.base.units import METRIC, Units
+from preview.job.file import JOB, job_files
+from preview.job.job import Job
+from preview.seen.match import Match
+from preview.seen.ways import PX_PER_MM
+
+SEEN = "seen.toml"
+
+MATCH_FILES = ("overlay.png", "left.png", "match.txt")
+"""What `save_match` writes of every photograph; of one that is taken the job and `SEEN` as well."""
+
+LARGER = 3
+"""Pixels of the overlay for one of the grid's."""
+
+BEFORE, AFTER = (70, 130, 235), (225, 60, 35)
+
+
+def seen_job(job: Job, found: Match) -> Job:
+    """Return ``job`` with what the photograph showed of its bar or blade.
+
+    Raises
+    ------
+    RequestError
+        If the photograph is not taken.
+    """
+    if found.seen is None:
+        raise RequestError.at("photo", found.verdict.words[0])
+    return job.model_copy(update={"seen": SEEN, "found": found.seen})
+
+
+def overlay(found: Match) -> Bytes:
+    """Return the face as photographed, laid straight, RGB bytes; outlines of the pattern before (blue) and after."""
+    light = found.laid.light
+    low, high = np.quantile(light[found.face.on_face], [0.005, 0.995])
+    grey = np.clip((light - low) / max(high - low, 1e-6), 0, 1)
+    size = (light.shape[1] * LARGER, light.shape[0] * LARGER)
+    picture = _larger(grey, size)
+    shown = np.repeat(np.rint(255 * picture).astype(np.uint8)[..., None], 3, axis=2)
+    hidden = _larger((found.face.on_face & ~found.laid.seen).astype(np.float32), size) > 0.5
+    shown[hidden] = shown[hidden] // 2 + 60
+    for field, colour in ((None, BEFORE), (found.field, AFTER)):
+        shown[_lines(_larger(found.shown(field), size))] = colour
+    return shown[:, ::-1] if found.side == "left" else shown
+
+
+def left_over(found: Match, units: Units = METRIC) -> bytes:
+    """Return a map of how far the pattern may still lie off, one standard deviation, as PNG."""
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    flip = -1 if found.side == "left" else 1
+    scale = units.shown(1.0, "mm")
+    error = np.where(found.face.on_face, np.hypot(*found.error) * scale, np.nan)[:, ::flip]
+    rows, columns = error.shape
+    wide = columns / PX_PER_MM * scale
+    figure = Figure(figsize=(9, 9 * rows / columns + 1.3))
+    axes: Any = figure.add_subplot()
+    drawn = axes.imshow(error, extent=(0, wide, 0, rows / PX_PER_MM * scale), cmap="viridis", vmin=0)
+    axes.set(title=f"How far the pattern may still lie off, {units.name('mm')} (one standard deviation)")
+    where = np.where(found.face.on_face, found.shown(found.field), 0)[:, ::flip]
+    axes.contour(where[::-1], [0.5], colors="white", linewidths=0.5, extent=drawn.get_extent())
+    figure.colorbar(drawn, ax=axes, orientation="horizontal", shrink=0.5, pad=0.2)
+    stream = io.BytesIO()
+    with matplotlib.rc_context():
+        figure.savefig(stream, format="png", dpi=110, bbox_inches="tight")
+    return stream.getvalue()
+
+
+def match_text(found: Match, units: Units = METRIC) -> str:
+    """Return in words what was seen and learnt."""
+    fit, hidden = found.fit, 1 - found.laid.seen.sum() / found.face.on_face.sum()
+    head = (
+        "This is taken for your work."
+        if found.verdict.taken
+        else "This is not taken for your work; nothing is changed."
+    )
+    lines = [
+        f"{head} The pattern explains {max(fit.explained, 0):.0%} of what is seen beside uneven light.",
+        *(word.told(units) for word in found.verdict.words),
+        f"The camera looked {found.pose.tilt:.0f}° askew; {hidden:.0%} of the face is hidden (fingers, glare, rim).",
+        *(word.told(units) for word in found.learnt),
+    ]
+    if found.verdict.taken:
+        far = np.hypot(*found.error)[found.face.on_face]
+        lines.append(
+            f"It may still lie {units.length(float(np.sqrt((far**2).mean())), form='.1f')} off; most of that is where "
+            "the camera stood: take the picture squarely, from 60 cm or more."
+        )
+    return "\n".join(lines) + "\n"
+
+
+def save_match(
+    job: Job, found: Match, folder: str | Path, *, units: Units = METRIC, force: bool = False
+) -> tuple[Path, ...]:
+    """Write a match into ``folder``: overlay, what is left, words; of one that is taken also the job of this bar.
+
+    ``job`` is the one that was matched, with its blade. That of this bar is ``job.toml``, which refers to `SEEN`.
+    """
+    folder = Path(folder)
+    names = [*MATCH_FILES, *((JOB, SEEN) if found.seen is not None else ())]
+    check_folder(folder, names, force=force)
+    files = dict(
+        zip(
+            MATCH_FILES,
+            (
+                png_bytes(overlay(found), PX_PER_MM * LARGER),
+                left_over(found, units),
+                match_text(found, units).encode(),
+            ),
+            strict=True,
+        )
+    )
+    if found.seen is not None:
+        files |= job_files(seen_job(job, found))
+    return write_into(folder, files, force=force)
+
+
+def _larger(values: Array, size: tuple[int, int]) -> Array:
+    picture = Image.fromarray(np.asarray(values, dtype=np.float32))
+    return np.asarray(picture.resize(size, Image.Resampling.BICUBIC))
+
+
+def _lines(tone: Array) -> Mask:
+    """Return where the tone passes the middle, as a mask a pixel or two wide."""
+    bright = tone > 0.5
+    edge = np.zeros_like(bright)
+    edge[:, 1:] |= bright[:, 1:] != bright[:, :-1]
+    edge[1:] |= bright[1:] != bright[:-1]
+    return edge

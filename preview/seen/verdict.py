@@ -1,0 +1,99 @@
+"""Whether a photograph is taken for one of this bar or blade, and what is said where it is not.
+
+The bounds were set on made-up photographs, right and wrong ones; see `tests/benchmarks/photographs.py`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preview.base.units import Sentence, mm, say
+from preview.seen.fitting import Fit
+
+LEAST_EXPLAINED = 0.4
+"""Share of what uneven light leaves that a right photograph's pattern explains at least."""
+
+LEAST_EVIDENCE = 10.0
+"""Nats by which the pattern has to be likelier than none."""
+
+LEAST_CONTRAST = 0.5
+"""Logarithm of bright over dark under which no pattern is seen."""
+
+AHEAD = 10.0
+"""Nats by which another way up is likelier before it is asked about; closer than this both look alike."""
+
+REPEAT_AHEAD, REPEAT_ERROR = 10.0, 4.0
+"""Nats by which a place has to be likelier than one that lies a repeat of the pattern off, and by how many mm (standard
+deviation) the whole pattern may lie off at all: heel and tip are unsure by several mm (common practice, no published
+source)."""
+
+FLIPS = {
+    "mirrored": "heel and tip are swapped, as in a mirror: is it the other face, or is the picture mirrored?",
+    "upside down": "edge and spine are swapped, as in a mirror: is the picture mirrored?",
+    "turned": "it lies turned half round: give the corners from the one over the heel's spine on, or turn the picture",
+}
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What is said of a photograph.
+
+    Parameters
+    ----------
+    taken
+        Whether the preview may be put right by it.
+    words
+        Why, or what to heed.
+    """
+
+    taken: bool
+    words: tuple[Sentence, ...]
+
+
+def judge(fit: Fit, own: float, others: dict[str, float], repeats: dict[float, float]) -> Verdict:
+    """Say whether a photograph is taken.
+
+    Parameters
+    ----------
+    fit
+        The whole fit.
+    own
+        Evidence of the quick fit the right way up.
+    others
+        The same for the other ways up, by the names of `FLIPS`.
+    repeats
+        The same with the pattern a repeat off, by how far that is, mm.
+    """
+    best = max(others, key=lambda name: others[name])
+    if others[best] > own + AHEAD and others[best] > LEAST_EVIDENCE:
+        return Verdict(False, (say("The pattern fits better if {}", FLIPS[best]),))
+    if fit.contrast < LEAST_CONTRAST:
+        return Verdict(
+            False,
+            (
+                say(
+                    "No pattern of this work is seen on it. Is it another piece, not etched yet, or out of focus? "
+                    "A light etch, an even light and a sharp picture are needed."
+                ),
+            ),
+        )
+    if fit.explained < LEAST_EXPLAINED or fit.evidence < LEAST_EVIDENCE:
+        told = (
+            f"The pattern that is expected explains {max(fit.explained, 0):.0%} of what is seen; at least "
+            f"{LEAST_EXPLAINED:.0%} is needed. Is it another piece, or the wrong face?"
+        )
+        return Verdict(False, (say("{}", told),))
+    repeats = {far: value - (far / REPEAT_ERROR) ** 2 / 2 for far, value in repeats.items()}
+    off = max(repeats, key=lambda far: repeats[far], default=0.0)
+    if repeats and repeats[off] > own - REPEAT_AHEAD:
+        words = (
+            "The pattern repeats every {} and fits as well that much further on, so it cannot be told which repeat is "
+            "which. Are the corners those of this piece, and is it cut to length as said?"
+        )
+        return Verdict(False, (say(words, mm(abs(off), form=".0f")),))
+    words_too = [
+        say("It looks alike {}; the way it lies was taken as said.", name)
+        for name in others
+        if others[name] > own - AHEAD
+    ]
+    return Verdict(True, tuple(words_too))

@@ -1,0 +1,121 @@
+"""How well photographs of real bars and blades are laid on their previews, and whether wrong ones are refused.
+
+    python tests/benchmarks/photographs.py [RIGHT] [WRONG]
+
+makes so many photographs (by default 60 right and 40 wrong ones; see `tests.support.steel_photo`) and prints a table:
+rms over pattern lines, across them, of where the preview has them, before and after; the share of places that the 80 %
+bands hold; what was refused; processor time.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from itertools import product
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+
+import preview  # noqa: E402, F401, I001 - before numpy, which it asks for one thread
+import numpy as np  # noqa: E402
+from preview.base.errors import PreviewError  # noqa: E402
+from preview.job.file import load_job  # noqa: E402
+from preview.job.uncut import uncut  # noqa: E402
+from preview.seen.match import match  # noqa: E402
+from tests.support.steel_photo import Shot, photograph  # noqa: E402
+from tests.support.steel_truth import across_lines  # noqa: E402
+
+DEMOS = ("marsh_moon", "plain_start", "running_wave", "three_steels", "end_grain", "along_the_bar")
+WRONG = ("blank", "mirrored", "upside", "turned", "another", "blurred", "repeat", "another")
+
+
+def right(count: int) -> None:
+    rows = []
+    for number, (demo, of, side) in enumerate(list(product(DEMOS, ("bar", "blade"), ("right", "left"))) * 5):
+        if number >= count:
+            break
+        job = load_job(ROOT / "demo_patterns" / f"{demo}.toml")
+        taken = photograph(uncut(job) if of == "bar" else job, side, Shot(100 + number, columns=1900))
+        start = time.process_time()
+        try:
+            found = laid(job, taken, side, of)
+        except PreviewError as error:
+            print(f"{demo:14} {of:5} {side:5} refused: {error}", flush=True)
+            continue
+        spent = time.process_time() - start
+        before, after, held, sd = across_lines(found, taken.metal)
+        rows.append((demo, before, after, held, found.verdict.taken, spent))
+        fit = found.fit
+        print(
+            f"{demo:14} {of:5} {side:5} before {before:5.2f} after {after:5.2f} sd {sd:4.2f} band holds {held:4.0%} "
+            f"explained {fit.explained:4.2f} evidence {fit.evidence:5.0f} contrast {fit.contrast:4.2f} "
+            f"cpu {spent:4.1f} "
+            f"{'taken' if found.verdict.taken else found.verdict.words[0]}",
+            flush=True,
+        )
+    good = [row for row in rows if row[4]]
+    for demo in (*DEMOS, "all"):
+        some = [row for row in good if demo in (row[0], "all")]
+        if some:
+            rms = [float(np.sqrt(np.mean([row[n] ** 2 for row in some]))) for n in (1, 2)]
+            print(
+                f"{demo:14} {len(some):3} taken of {sum(demo in (row[0], 'all') for row in rows)}: before {rms[0]:.2f} "
+                f"after {rms[1]:.2f} mm, worse {sum(row[2] > row[1] for row in some)}, 80 % bands hold "
+                f"{np.mean([row[3] for row in some]):.0%}, cpu {np.mean([row[5] for row in some]):.1f} s, at most "
+                f"{max(row[5] for row in some):.1f}"
+            )
+
+
+def wrong(count: int) -> None:
+    accepted = 0
+    for number in range(count):
+        kind, demo = WRONG[number % len(WRONG)], DEMOS[number // 2 % 4]
+        of, side = ("bar", "blade")[number % 2], ("right", "left")[number // 2 % 2]
+        job = load_job(ROOT / "demo_patterns" / f"{demo}.toml")
+        shot = Shot(500 + number, columns=1900)
+        other = job
+        if kind in {"mirrored", "upside", "turned"}:
+            shot = Shot(500 + number, columns=1900, flip=kind)
+        elif kind == "blank":
+            shot = Shot(500 + number, columns=1900, shows="blank")
+        elif kind == "blurred":
+            shot = Shot(500 + number, columns=1900, blur=4.0)
+        elif kind == "repeat":
+            shot = Shot(500 + number, columns=1900, shift=25.0)
+        elif kind == "another":
+            there = load_job(ROOT / "demo_patterns" / f"{DEMOS[(number // 2 + 1) % 4]}.toml")
+            other = job.model_copy(update={"pattern": there.pattern, "powders": there.powders, "folder": there.folder})
+        taken = photograph(uncut(other) if of == "bar" else other, side, shot)
+        try:
+            found = laid(job, taken, side, of)
+        except PreviewError as error:
+            print(f"{kind:9} {demo:14} {of:5} refused: {error}", flush=True)
+            continue
+        accepted += found.verdict.taken
+        print(
+            f"{kind:9} {demo:14} {of:5} explained {found.fit.explained:4.2f} evidence {found.fit.evidence:5.0f} "
+            f"contrast {found.fit.contrast:4.2f} {'TAKEN' if found.verdict.taken else ''} "
+            f"{' '.join(map(str, found.verdict.words))}",
+            flush=True,
+        )
+    print(f"{accepted} of {count} wrong photographs taken for right")
+
+
+def laid(job, taken, side, of):
+    """Lay a photograph on its preview: by itself, or by its corners as a person gives them, 1 mm off."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "photo.jpg"
+        path.write_bytes(taken.jpeg)
+        try:
+            return match(job, path, side, of=of)
+        except PreviewError:
+            off = np.random.default_rng(0).normal(0, 0.003, (4, 2))
+            return match(job, path, side, of=of, corners=(taken.corners + off).tolist())
+
+
+if __name__ == "__main__":
+    counts = [int(text) for text in sys.argv[1:3]] + [60, 40][len(sys.argv) - 1 :]
+    right(counts[0])
+    wrong(counts[1])
