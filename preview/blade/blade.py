@@ -8,10 +8,8 @@ from typing import Annotated, Literal
 import numpy as np
 
 from preview.base.arrays import Array
-from preview.base.errors import Fault
 from preview.base.limits import Limit
 from preview.base.settings import Control, Length, NonNegativeLength, PositiveLength, Settings, Switch
-from preview.base.units import mm, say
 from preview.blade.outlines import AnyOutline, NamedOutline
 from preview.forging.bar import Bar
 
@@ -129,20 +127,6 @@ class Blade(Settings):
         for most in (True, False):
             bound = (bar.thickness - thick) / (2 if most else -2)
             yield Limit("placement.mid_plane", placement.mid_plane, bound, "this thickness", most=most, fine=0.01)
-
-    def off_faults(self, bar: Bar) -> Iterator[Fault]:
-        """Yield what is impossible about how far off the middle of ``bar`` it lies."""
-        placement, where = self.placement, "placement.off"
-        for given, off, (least, most), end in zip(
-            (placement.heel, placement.edge), placement.off, self.room(bar), ("heel", "edge"), strict=True
-        ):
-            if given is not None and off:
-                words = "has to be 0 where the place of the {} is given; given {}"
-                yield Fault(where, say(words, end, mm(off, form="g")))
-            elif given is None and not least - 1e-9 <= off <= most + 1e-9:
-                words = "from {} is needed for the blade to stay inside the bar; given {}"
-                room = mm(least, most, form=".4g", between=" to ")
-                yield Fault(where, say(words, room, mm(off, form="g")))
 
     def corner(self, bar: Bar) -> tuple[float, float, float]:
         """Return the blade frame's origin in the bar, in mm from its middle, along, across and through as it lies.

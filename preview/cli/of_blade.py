@@ -7,7 +7,6 @@ from pathlib import Path
 from preview.cli import commands
 from preview.cli.options import INTO, START, Commands, command, unit_options
 from preview.cli.parsing import amount, draws, resolution
-from preview.cli.place import place as search_place
 
 
 def add_render(to: Commands) -> None:
@@ -136,7 +135,7 @@ def add_place(to: Commands) -> None:
     ground.add_argument("--angles", metavar="DEG,DEG", help="grind angles between which to choose, degrees a side")
     unit_options(place)
     place.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
-    place.set_defaults(run=search_place)
+    place.set_defaults(run=commands.place)
 
 
 def add_sheet(to: Commands) -> None:

@@ -16,7 +16,8 @@ from preview.cutting.parts import Part
 from preview.cutting.room import Room
 from preview.face.origins import Origins
 from preview.forge.draws import draw_weights
-from preview.forge.uncertain import PLACES, Moves, uncertain_things
+from preview.forge.things import PLACES, uncertain_things
+from preview.forge.uncertain import Moves
 from preview.forge.wander import Wander
 from preview.forging.history import pull_back
 from preview.job.job import Job

@@ -12,7 +12,8 @@ from preview.base.progress import counted
 from preview.base.results import Mm, ShareOf
 from preview.cutting.chances import per_place
 from preview.cutting.search import Place, Search
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pattern.pattern import box_of
 
 SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7, 0.6, 0.5)
