@@ -88,7 +88,7 @@ def _laid(search: Search, scale: float, by: Array) -> Search:
 
 def _per_mm(search: Search, job: Job) -> Array:
     """Return what a millimetre along and across the face is in the can, (2, 2), on the mean of the parts."""
-    origins = search.draws.moves.of_blade(job).here
+    origins = search.draws.here(job)
     in_bar = np.concatenate([part.in_bar for part in search.parts], axis=1)
     places = np.stack(job.blade.bar_to_blade(in_bar[0], in_bar[1], np.zeros(1), origins.ground.bar)[:2])
     wide, high = origins.sampler.raster.cell

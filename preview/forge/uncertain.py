@@ -90,19 +90,6 @@ class Moves:
         there = {thing.name: _moved_origins(thing) for thing in moved}
         return cls(find_origins(job), things, flow, wander, there, job.found)
 
-    def of_blade(self, job: Job) -> Moves:
-        """Return those of a job that differs from theirs in its blade and grind alone: nothing is forged anew."""
-        things = {thing.name: thing for thing in uncertain_things(job)}
-
-        def ground(origins: Origins, of: Job) -> Origins:
-            return replace(origins, ground=replace(origins.ground, blade=of.blade, grind=of.grind))
-
-        there = {}
-        for name, (origins, at) in self.there.items():
-            by = at * (1.0 if name in PLACES else things[name].error)
-            there[name] = ground(origins, things[name].moved(by)), at
-        return replace(self, here=ground(self.here, job), things=tuple(things.values()), there=there)
-
     @property
     def names(self) -> tuple[str, ...]:
         """The uncertain things, the flow law, what a photograph left open, then the waves of the hammer's wander."""
@@ -154,10 +141,11 @@ class Moves:
         # a bulge that is larger or smaller than the law has it: lines on both sides lie further out, or further in
         off, over = map(kind, self.flow)
         np.multiply(per_mm[1], -off * np.tanh(in_bar[1] / over), out=effects[len(self.things)])
-        opened = 0 if self.seen is None else len(self.seen.left)
+        opened, signs = 0 if self.seen is None else len(self.seen.left), here.ground.blade.placement.signs
         for number, effect in enumerate(effects[len(self.things) + 1 :]):
             if self.seen is not None and number < opened:
-                ahead, aside = (-each for each in self.seen.left_at(number, *in_bar))
+                left = self.seen.left_at(number, signs[0] * in_bar[0], signs[1] * in_bar[1])
+                ahead, aside = -signs[0] * left[0], -signs[1] * left[1]
             else:
                 ahead, aside = self.wander.drift(number - opened, *in_bar)
             # metal that moves ahead brings what lay behind
