@@ -15,7 +15,8 @@ from preview.base.units import Sentence, mm, say
 from preview.blade.grind import Side
 from preview.forge.uncertain import Moves
 from preview.job.calibration import Calibration
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.job.seen import Left, Seen, Table
 from preview.job.uncut import uncut
 from preview.look.etch import luminance
