@@ -19,7 +19,7 @@ LARGEST_FILE = 1_000_000
 Row = tuple[Number, ...]
 Table = tuple[Row, ...]
 
-FORGED = ("spread", "friction", "fill_factor", "along", "across", "scale_factor")
+FORGED = ("spread", "friction", "fill_density", "along", "across", "scale_factor")
 """The uncertain things whose work a photograph of the bar shows, all of it together."""
 
 

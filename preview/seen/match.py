@@ -132,11 +132,17 @@ def match(
     Raises
     ------
     RequestError
-        If the corners cannot be, the steel is too small on the photograph, or its outline does not fit.
+        If the corners cannot be, the steel is too small on the photograph, or its outline does not fit; or if the blade
+        is to be cut with the bar turned round or on its other face.
     FileError
         If the photograph cannot be read, or no steel is found on it.
     """
     check_job(job)
+    if (
+        job.blade.placement.turned or job.blade.placement.mirrored
+    ):  # `Seen` follows the bar as forged
+        problem = "has to lie on the bar as it was forged; leave out blade.placement.turned and mirrored for this"
+        raise RequestError.at("photo", problem)
     job = job.model_copy(update={"seen": None, "found": None})
     job = uncut(job) if of == "bar" else job
     taken = read_photograph(Path(photo))

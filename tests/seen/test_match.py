@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from preview.base.errors import FileError, JobError, RequestError
+from preview.forge.things import uncertain_things
 from preview.job.file import dump_job, load_job, make_job
-from preview.job.seen import Left, Seen, dump_seen, load_seen
+from preview.job.seen import FORGED, Left, Seen, dump_seen, load_seen
 from preview.job.uncut import uncut
 from preview.pipeline import face_map
 from preview.seen.match import match
@@ -83,6 +84,14 @@ def test_what_cannot_be_is_refused_with_its_place(job, tmp_path):
         match(job, path, "left", card=[(0.05, 0.05), (0.25, 0.05), (0.25, 0.15), (0.05, 0.15)])
     with pytest.raises(FileError):
         match(job, tmp_path / "none.jpg")
+    about = job.blade.placement.model_copy(update={"turned": True})
+    about = job.model_copy(update={"blade": job.blade.model_copy(update={"placement": about})})
+    with pytest.raises(RequestError, match="as it was forged"):
+        match(about, path, "left")
+
+
+def test_what_a_bar_shows_of_its_forging_is_unsure_no_longer(job):
+    assert set(FORGED) <= {thing.name for thing in uncertain_things(job)}
 
 
 def test_what_was_seen_is_read_between_its_places():
