@@ -3,7 +3,8 @@
 # isort: skip_file
 
 # a job: read, made, checked, written
-from .job.job import Job as Job, check_job as check_job, own_size as own_size
+from .job.checks import check_job as check_job, own_size as own_size
+from .job.job import Job as Job
 from .job.file import (
     load_job as load_job,
     make_job as make_job,
@@ -64,6 +65,20 @@ from .trials.trials import (
 )
 from .trials.ladder import find_ladder as find_ladder, find_taken as find_taken
 from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, animation as animation
+
+# where in the bar the blade is cut
+from .cutting.cut import Cut as Cut, parse_keep as parse_keep
+from .cutting.places import Places as Places, find_places as find_places
+from .cutting.search import Place as Place
+from .cutting.words import (
+    MARKING as MARKING,
+    drawing_words as drawing_words,
+    place_rows as place_rows,
+    place_text as place_text,
+    place_verdict as place_verdict,
+    place_words as place_words,
+)
+from .cutting.picture import places_picture as places_picture
 
 # filling the can
 from .filling.wanted import Wanted as Wanted
@@ -153,6 +168,7 @@ from .sheets.render import (
 )
 from .sheets.uncut_files import render_uncut as render_uncut
 from .trials.trial_files import save_trials as save_trials
+from .cutting.place_files import save_places as save_places
 from .filling.layout_files import save_layout as save_layout
 from .filling.printing import save_dividers as save_dividers
 from .filling.filled import save_filled as save_filled

@@ -22,7 +22,8 @@ from preview.face.origins import Origins, blade_to_can, can_to_blade
 from preview.face.view import View, scale_for
 from preview.face.wear_numbers import WearNumbers, wear_numbers
 from preview.forging.history import pull_back
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.job.unsure import Unsure
 from preview.look import filmstrip, section, survival, thickness
 from preview.look.etch import Etch
@@ -93,12 +94,13 @@ def _face_maps(job: Job, cells: Cells, px_per_mm: float) -> tuple[FaceMap, FaceM
     return compose_both(find_origins(job), px_per_mm)
 
 
-def take_picture(job: Job, face: FaceMap, *, scale_bar: Units | None = None) -> Bytes:
-    """Return a face of the job's blade as the viewer sees it, etched and lit, sRGB bytes ``(rows, columns, 3)``.
+def take_picture(job: Job, *faces: FaceMap, scale_bar: Units | None = None) -> Bytes:
+    """Return faces of the job's blade as the viewer sees them, etched and lit, one below the other.
 
-    A bar of a round length in the units of ``scale_bar`` stands in its corner, if those are given.
+    A bar of a round length in the units of ``scale_bar`` stands in the last one's corner, if those are given. The
+    picture is sRGB bytes ``(rows, columns, 3)``.
     """
-    return photograph(face, job.ground, job.powders, job.etching, job.light, job.seed, scale_bar=scale_bar)
+    return photograph(faces, job.ground, job.powders, job.etching, job.light, job.seed, scale_bar=scale_bar)
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,19 +115,21 @@ class Preview:
         Resolution of the pictures.
     faces
         What stands at each pixel of the right and the left face.
-    pictures
-        The right and the left face on their ground, sRGB bytes ``(rows, columns, 3)``, as the viewer sees them.
+    picture
+        Both faces on their ground in one picture, the right one on top, as the viewer sees them: sRGB bytes
+        ``(rows, columns, 3)``.
     """
 
     job: Job
     px_per_mm: float
     faces: tuple[FaceMap, FaceMap]
-    pictures: tuple[Bytes, Bytes]
+    picture: Bytes
 
     @property
-    def picture(self) -> Bytes:
-        """Both faces in one picture, the right one on top: sRGB bytes ``(rows, columns, 3)``."""
-        return np.concatenate(self.pictures)
+    def pictures(self) -> tuple[Bytes, Bytes]:
+        """The pictures of the right and the left face."""
+        right, left = np.split(self.picture, 2)
+        return right, left
 
     def picture_of(self, side: Side) -> Bytes:
         """Return the picture of ``right`` or ``left``."""
@@ -197,8 +201,7 @@ def preview(job: Job, *, px_per_mm: float | None = None, width: int = PREVIEW_WI
     check_job(job)
     scale = px_per_mm or scale_for(job.blade.outline, width)
     faces = face_maps(job, scale)
-    right, left = (take_picture(job, face, scale_bar=units if face.side == "left" else None) for face in faces)
-    return Preview(job, scale, faces, (right, left))
+    return Preview(job, scale, faces, take_picture(job, *faces, scale_bar=units))
 
 
 @dataclass(frozen=True, eq=False)
@@ -221,8 +224,7 @@ class AfterYears:
 
     def picture(self, units: Units = METRIC) -> Bytes:
         """Return both faces in one picture, as of a `Preview`; its scale bar is in ``units``."""
-        right, left = self.faces
-        return np.concatenate([take_picture(self.job, right), take_picture(self.job, left, scale_bar=units)])
+        return take_picture(self.job, *self.faces, scale_bar=units)
 
 
 def after_years(job: Job, back: float, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> AfterYears:

@@ -24,6 +24,7 @@ ROOMS = (
     "log",
     "day",
     "advice",
+    "cutting",
     "trials",
     "filling",
     "seen",

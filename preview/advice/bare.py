@@ -128,10 +128,11 @@ def _moved(job: Job, where: str, number: int) -> Way:
     starts = {"heel": corner[0] + bar.length / 2, "edge": corner[1] + bar.width / 2}
     key, sign, towards = AWAY[where]
     by, to = mm(number * SHIFT, form="g"), round(starts[key] + sign * number * SHIFT, 3)
+    off = (0.0, placement.off[1]) if key == "heel" else (placement.off[0], 0.0)
     return (
         say("moved {} towards the {} in the bar, the blade clears it.", by, towards),
         say("Move the blade {} towards the {}", by, towards),
-        changed(job, "blade", placement=placement.model_copy(update={key: to})) if to >= 0 else None,
+        changed(job, "blade", placement=placement.model_copy(update={key: to, "off": off})) if to >= 0 else None,
     )
 
 

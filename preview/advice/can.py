@@ -13,8 +13,9 @@ from preview.filling.budget import USUAL_MARGIN
 from preview.filling.fill import tapped_fill
 from preview.forging.bar import LEAST_FILL, USUAL_FILL, Can
 from preview.forging.can_size import can_size
+from preview.job.checks import check_job
 from preview.job.file import unchecked_job
-from preview.job.job import Job, check_job
+from preview.job.job import Job
 from preview.pattern.pattern import box_of
 from preview.pattern.powder_kinds import POWDER_KINDS
 
@@ -89,9 +90,10 @@ def enough(job: Job, size: str) -> float | None:
     blade, bar = job.blade, job.history.bar
     if size == "length":
         at, margin = blade.placement.heel, USUAL_MARGIN
-        taken = _whole_length(job) if at is None else blade.outline.length
+        taken = _whole_length(job) + 2 * abs(blade.placement.off[0]) if at is None else blade.outline.length
     else:
         taken, at, margin = blade.outline.height, blade.placement.edge, max(SIDE_MARGIN, bar.thickness / 2)
+        taken += 2 * abs(blade.placement.off[1]) if at is None else 0.0
     wanted = taken + (2 * margin if at is None else at + margin)
     least = can_size(job.can, job.history.steps, size, size, wanted)
     return None if least is None else float(ceil(max(least, _room_of_picture(job, size)) - 1e-6))

@@ -124,8 +124,6 @@ def beside(job: Job, off: float | None) -> Iterator[Advice]:
 
 def _place(job: Job, plan: Array, shown: Array, scale: float) -> tuple[float, float] | None:
     """Return the place nearest to the picture's own (mm) where it shows whole, ``scale`` times as large, if any."""
-    from scipy.signal import fftconvolve
-
     at, area = job.pattern.at, job.pattern_area
     middles = _middles(area)
     # the picture's bright cells about its own middle, over offsets of the can's cells
@@ -136,7 +134,10 @@ def _place(job: Job, plan: Array, shown: Array, scale: float) -> tuple[float, fl
     kernel = np.zeros([2 * len(middle) + 1 for middle in middles])
     reach = [np.clip(offset + len(offset), 0, 2 * len(offset)) for offset in offsets]
     np.add.at(kernel, (reach[0][:, None], reach[1][None, :]), plan)
-    whole = fftconvolve(shown.astype(float), kernel[::-1, ::-1], mode="same") >= (1 - WHOLE) * plan.sum()
+    full = [count + beside - 1 for count, beside in zip(shown.shape, kernel.shape, strict=True)]
+    laid = np.fft.irfft2(np.fft.rfft2(shown, full) * np.fft.rfft2(kernel[::-1, ::-1], full), full)
+    laid = laid[tuple(slice(len(middle), 2 * len(middle)) for middle in middles)]
+    whole = laid >= (1 - WHOLE) * plan.sum()
     box = box_of(job.pattern.size or area, job.pattern.turn)
     for axis, (middle, size, room) in enumerate(zip(middles, box, area, strict=True)):
         inside = np.abs(middle) <= max((room - scale * size) / 2, 0) + 1e-9

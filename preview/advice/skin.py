@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from math import ceil
 
+import numpy as np
+
 from preview.advice.advice import Advice, changed
 from preview.base.cache import kept
 from preview.base.errors import JobError
@@ -12,7 +14,8 @@ from preview.base.units import mm, say
 from preview.filling.budget import blade_volumes
 from preview.filling.poor_faces import poor_faces
 from preview.forging.carbon import SOUND
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
 WORTH_IT = 0.05
@@ -88,8 +91,8 @@ def _thinner(job: Job, off: float) -> Job | None:
     bar, blade = job.history.bar, job.blade
     left, tip = (blade.thickness or bar.thickness) - 2 * off, blade.tip_thickness
     if bar.tip_thickness is not None:
-        along, across, _ = blade.corner(bar)
-        forged = float(bar.thickness_at(along + blade.outline.length, across + blade.outline.height))
+        at_tip = blade.in_plan(np.array(blade.outline.length), np.array(blade.outline.height), bar)
+        forged = float(bar.thickness_at(*at_tip))
         tip = min(tip or forged, forged - 2 * off)
     if min(left, tip or left) <= 0:
         return None

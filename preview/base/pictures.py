@@ -23,6 +23,9 @@ KEPT_BY_CAMERAS = (
 )  # fmt: skip
 """Endings of pictures that telephones and cameras keep for themselves; some pass for TIFF and hold a thumbnail."""
 
+Packed = NDArray[np.uint32]
+"""Pixels of red, green, blue and a byte that is not used: to look up and to write in one, as Pillow holds them too."""
+
 LARGEST_FILE = 60_000_000
 LARGEST_PICTURE = 40_000_000
 """Limits in bytes and in pixels; a pattern needs far less."""
@@ -122,10 +125,23 @@ def linear_luminance(pixels: Bytes) -> Array:
     return np.asarray(0.2126 * red + 0.7152 * green + 0.0722 * blue)
 
 
+def layers(pixels: Packed) -> Bytes:
+    """Return packed pixels ``(rows, columns)`` as sRGB bytes ``(rows, columns, 3)``, a view of them."""
+    return pixels.view(np.uint8).reshape(*pixels.shape, 4)[..., :3]
+
+
+def image_of(picture: Bytes) -> Image.Image:
+    """Return grey or RGB bytes as a picture of Pillow's: without a copy where they are `layers` of packed pixels."""
+    packed = picture.base
+    if isinstance(packed, np.ndarray) and packed.dtype == np.uint32 and packed.shape == picture.shape[:2]:
+        return Image.frombuffer("RGBX", packed.shape[::-1], packed, "raw", "RGBX", 0, 1)
+    return Image.fromarray(picture)
+
+
 def jpeg_bytes(picture: Bytes) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
     stream = io.BytesIO()
-    Image.fromarray(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
+    image_of(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
     return stream.getvalue()
 
 
@@ -133,5 +149,7 @@ def png_bytes(picture: Bytes, px_per_mm: float) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
     dots_per_inch = px_per_mm * MM_PER_INCH
     stream = io.BytesIO()
-    Image.fromarray(picture).save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
+    image = image_of(picture)
+    image = image.convert("RGB") if image.mode == "RGBX" else image  # a PNG has no byte to spare
+    image.save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
     return stream.getvalue()

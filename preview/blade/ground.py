@@ -57,8 +57,7 @@ class Ground:
             distance = self.blade.outline.edge_distance(along, across)
         stand = self.bevel(side, along).stand(distance)
         if self.bar.shape in {"wedge", "tapered"}:
-            x, y, _ = self.blade.corner(self.bar)
-            forged = self.bar.thickness_at(along + x, across + y) / 2
+            forged = self.bar.thickness_at(*self.blade.in_plan(along, across, self.bar)) / 2
             off = self.blade.placement.mid_plane
             stand = np.minimum(stand, (forged - off if side == "right" else forged + off).astype(distance.dtype))
         return stand

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from preview.cli import commands
-from preview.cli.of_blade import add_fields, add_render, add_sheet, add_trace, add_trials, add_view
+from preview.cli.of_blade import add_fields, add_place, add_render, add_sheet, add_trace, add_trials, add_view
 from preview.cli.of_can import add_budget, add_dividers, add_fill, add_layout
 from preview.cli.of_day import add_plan
 from preview.cli.of_own import add_calibrate, add_log, add_match, add_outline, add_pack, add_sketch
@@ -29,7 +29,8 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         add_page, add_render, add_view, add_fields, add_trace, add_layout, add_dividers, add_fill, add_budget,
-        add_plan, add_trials, add_sheet, add_calibrate, add_match, add_log, add_sketch, add_outline, add_pack,
+        add_plan, add_trials, add_place, add_sheet, add_calibrate, add_match, add_log, add_sketch, add_outline,
+        add_pack,
     ):  # fmt: skip
         add(to)
     return whole

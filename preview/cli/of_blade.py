@@ -110,6 +110,34 @@ def add_trials(to: Commands) -> None:
     trials.set_defaults(run=commands.trials)
 
 
+def add_place(to: Commands) -> None:
+    """Add `place`."""
+    place = command(
+        to, "place", "where in the bar to cut the blade so that its motif comes out whole",
+        "Searches where in the bar the blade is cut, and if wanted how it is ground, so that the parts of its motif "
+        "most likely come out whole, under all that is unsure: the best three places, and how to move or scale the "
+        "drawing as long as nothing is forged. Before the blade is cut.",
+        f"{START} --keep 1 2=0.5 --margin 1.5 --out places",
+    )  # fmt: skip
+    place.option(
+        "--keep", nargs="+", metavar="PART",
+        help="parts to keep whole, by their number in place.png, or a box on the blade as it lies, X,Y,LENGTH,HEIGHT "
+        "in mm from heel and edge; each with =WEIGHT if it counts otherwise (default: all that can be)",
+    )  # fmt: skip
+    place.option("--margin", usual="Cut.margin", metavar="MM", help="steel left round each part, mm")
+    place.option("--face", of="Cut.face", usual="Cut.face", metavar="FACE", help="face that they are on")
+    place.option("--along", metavar="MM,MM", help="how far off the bar's middle towards the tip, least and most, mm")
+    place.option("--across", metavar="MM,MM", help="the same towards the spine")
+    place.option("--turned", action="store_true", help="the bar may be turned round: the picture on its head")
+    place.option("--mirrored", action="store_true", help="the bar may lie on its other face: the picture mirrored")
+    ground = place.add_mutually_exclusive_group()
+    ground.add_argument("--heights", metavar="MM,MM", help="grind heights between which to choose, mm")
+    ground.add_argument("--angles", metavar="DEG,DEG", help="grind angles between which to choose, degrees a side")
+    unit_options(place)
+    place.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
+    place.set_defaults(run=commands.place)
+
+
 def add_sheet(to: Commands) -> None:
     """Add `sheet`."""
     sheet = command(

@@ -231,16 +231,31 @@ def _average(
     spread: tuple[tuple[float, float], ...],
     into: tuple[Float32, ...],
 ) -> None:
-    for down_by, right_by in spread:
-        sampler.read(_moved(column, down_by, right_by), _moved(row, down_by, right_by), into, 1 / len(spread))
+    of_column, of_row = _steps(column, spread), _steps(row, spread)
+    for part in spread:
+        sampler.read(_moved(column, of_column, part), _moved(row, of_row, part), into, 1 / len(spread))
 
 
-def _moved(position: Array, down: float, right: float) -> Array:
-    """Return ``position`` (rows, columns; or one of them 1) as it is part of a pixel lower and to the right."""
-    moved = position
-    for axis, part in ((0, down), (1, right)):
-        if part and position.shape[axis] > 2:
+def _steps(position: Array, spread: tuple[tuple[float, float], ...]) -> list[Array | None]:
+    """Return by how much ``position`` (rows, columns; or one of them 1) changes from pixel to pixel down and right.
+
+    None where it does not, or where no sample of ``spread`` lies off that way.
+    """
+    steps: list[Array | None] = []
+    for axis, parts in enumerate(zip(*spread, strict=True)):
+        if any(parts) and position.shape[axis] > 2:
             # across the joint of two tiles the position jumps; no pixel is that wide
-            step = np.clip(np.gradient(position, axis=axis), -MOST_SAMPLES, MOST_SAMPLES)
+            step = np.gradient(position, axis=axis)
+            steps.append(np.clip(step, -MOST_SAMPLES, MOST_SAMPLES, out=step))
+        else:
+            steps.append(None)
+    return steps
+
+
+def _moved(position: Array, steps: list[Array | None], parts: tuple[float, float]) -> Array:
+    """Return ``position`` as it is parts of a pixel lower and to the right."""
+    moved = position
+    for step, part in zip(steps, parts, strict=True):
+        if step is not None and part:
             moved = moved + step * position.dtype.type(part)
     return moved

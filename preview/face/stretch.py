@@ -60,7 +60,7 @@ def joints(origins: Origins) -> tuple[float, ...]:
             welds = np.stack([along, np.zeros_like(along), np.zeros_like(along)], axis=1)
             found.append(history.between(welds, history.frames[number + 1], "bar")[:, 0])
     blade = origins.ground.blade
-    places = np.concatenate([*found, []]) - blade.corner(history.bar)[0]
+    places = np.concatenate([*found, []]) * blade.placement.signs[0] - blade.corner(history.bar)[0]
     return tuple(float(place) for place in places if 0 < place < blade.outline.length)
 
 

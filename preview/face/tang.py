@@ -75,7 +75,7 @@ def _places(blade: Blade, bar: Bar) -> tuple[Array, Array, Array]:
     along, across = (each.ravel() for each in np.meshgrid(along, across))
     on_it = shapely.covers(tang, shapely.points(along, across))
     along, across = along[on_it], across[on_it]
-    forged = bar.thickness_at(along + corner[0], across + corner[1]) / 2 - abs(corner[2])
+    forged = bar.thickness_at(*blade.in_plan(along, across, bar)) / 2 - abs(corner[2])
     half = np.minimum(blade.thickness_at(along, bar) / 2, forged) - SLACK
     return np.tile(along, 3), np.tile(across, 3), np.concatenate([-half, 0 * half, half])
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import label
 
 from preview.base.results import Mm, ShareOf
 from preview.blade.grind import SIDES, Side
@@ -88,6 +87,8 @@ def _width(width: float) -> float | None:
 
 
 def _motif(new: FaceMap, worn: FaceMap, bright: tuple[str, ...]) -> MotifLeft:
+    from scipy.ndimage import label
+
     steel = new.share_of(bright)
     if new.off_pattern is not None:
         steel = np.where(new.off_pattern, 0, steel)

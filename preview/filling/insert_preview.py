@@ -69,6 +69,5 @@ def insert_picture(job: Job, made: Insert) -> Bytes:
 
     Under them stands that it is the worst that may come.
     """
-    right, left = insert_faces(job, made)
-    faces = np.concatenate([take_picture(job, right), take_picture(job, left, scale_bar=METRIC)])
+    faces = take_picture(job, *insert_faces(job, made), scale_bar=METRIC)
     return np.concatenate([faces, caption(WORST, faces.shape[1], round(2.4 * PX_PER_MM))])

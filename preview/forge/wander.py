@@ -9,7 +9,8 @@ import numpy as np
 from preview.base.arrays import Array
 
 _WAVES = ((1.0, 0.5), (0.5, 1.0), (0.9, 0.9), (0.7, 0.3))
-_PHASES = (0.0, 0.5)
+_PHASES = ((0.0, 0.0), (0.5, 0.5))
+_EVERY_PHASE = (*_PHASES, (0.0, 0.5), (0.5, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,12 +36,20 @@ class Wander:
     @classmethod
     def of(cls, size: float, length: float, rng: np.random.Generator) -> Wander:
         """Return waves ``length`` mm long; weights of standard deviation 1 move points by ``size`` mm each way."""
-        waves = np.repeat(np.array(_WAVES), len(_PHASES), axis=0) * (2 * np.pi / length)
-        count = len(waves)
-        shift = np.tile(np.array(_PHASES) * np.pi, len(_WAVES))
-        start = rng.uniform(0, 2 * np.pi, (2, count))
-        height = size * np.sqrt(8 / (count * np.square(waves).sum(axis=1)))
-        return cls(waves[:, 0], waves[:, 1], start[0] + shift, start[1] + shift, height)
+        start = rng.uniform(0, 2 * np.pi, (2, len(_WAVES) * len(_PHASES)))
+        return cls._of(size, length, _PHASES, start)
+
+    @classmethod
+    def everywhere(cls, size: float, length: float) -> Wander:
+        """Return such waves of every phase: they move points as far in one place as in another, not only on average."""
+        return cls._of(size, length, _EVERY_PHASE, np.zeros((2, 1)))
+
+    @classmethod
+    def _of(cls, size: float, length: float, phases: tuple[tuple[float, float], ...], start: Array) -> Wander:
+        waves = np.repeat(np.array(_WAVES), len(phases), axis=0) * (2 * np.pi / length)
+        shift = start + np.tile(np.array(phases).T * np.pi, len(_WAVES))
+        height = size * np.sqrt(8 / (len(waves) * np.square(waves).sum(axis=1)))
+        return cls(waves[:, 0], waves[:, 1], shift[0], shift[1], height)
 
     @property
     def count(self) -> int:

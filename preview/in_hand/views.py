@@ -8,14 +8,16 @@ import numpy as np
 from PIL import Image
 
 from preview.base.arrays import Array, Bytes, Mask
+from preview.base.pictures import Packed, image_of, layers
 from preview.base.progress import counted
 from preview.in_hand.maps import SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.raster import seen_triangles
 from preview.in_hand.shading import Shader
 from preview.in_hand.solid import Body, bodies_of
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.look.backdrop import empty_ground, unshaded
-from preview.look.colours import Packed, ground_colours, key_of, layers, steel_colours
+from preview.look.colours import ground_colours, key_of, steel_colours
 from preview.look.light import rotation
 from preview.look.still import EYE
 
@@ -120,7 +122,7 @@ def still(job: Job, maps: SteelMaps, bodies: tuple[Body, ...], held: Held, width
     for of, table, share in kinds:
         key = key_of(lit[of].astype(np.float32), share[of].astype(np.float32))
         packed.ravel()[seen.at[of]] = np.take(table, key)
-    return np.asarray(Image.fromarray(layers(packed)[..., :3].copy()).reduce(FINER))
+    return np.asarray(image_of(layers(packed)).convert("RGB").reduce(FINER))
 
 
 def _together(bodies: tuple[Body, ...]) -> Body:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
-from scipy.ndimage import gaussian_filter
 
 from preview.base.arrays import Array, Float32
-from preview.base.cache import kept
 from preview.base.settings import MM_PER_INCH
 from preview.base.units import Units
 from preview.face.view import RIM, View
@@ -31,7 +29,6 @@ SMALL = 700
 """Pixels across in which so soft a thing as a shadow is worked out, at most."""
 
 
-@kept
 def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
     """Return the ground the blade lies on, as the viewer sees it, and the share of a handle; ``(rows, columns)``.
 
@@ -55,6 +52,8 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
 
 def empty_ground(shape: tuple[int, int], px_per_mm: float) -> Float32:
     """Return an empty ground: darker towards the ends; above and below hardly, as two faces lie one above the other."""
+    from scipy.ndimage import gaussian_filter
+
     rows, columns = shape
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
     v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]

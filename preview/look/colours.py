@@ -7,7 +7,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.base.arrays import Array, Bytes, Float32
+from preview.base.arrays import Array, Float32
+from preview.base.pictures import Packed
 from preview.look.light import held_back, srgb
 from preview.look.metals import OXIDES, Tint, coloured, metal_colour
 
@@ -25,9 +26,6 @@ DULL = 0.06
 
 SLATE, WOOD = coloured(np.array([1.0, 0.985, 0.955])), coloured(np.array([1.0, 0.60, 0.34]))
 """Colours of the ground, nearly neutral, and of a handle (chosen by eye)."""
-
-Packed = NDArray[np.uint32]
-"""Pixels of red, green, blue and a byte that is not used."""
 
 
 def _table(colours: Array) -> Packed:
@@ -65,8 +63,3 @@ def key_of(light: Float32, share: Float32) -> NDArray[np.int32]:
     key *= SHARES + 1
     key += share.astype(np.int32)
     return key
-
-
-def layers(pixels: Packed) -> Bytes:
-    """Return packed pixels ``(rows, columns)`` as sRGB bytes and one that is not used, ``(rows, columns, 4)``."""
-    return pixels.view(np.uint8).reshape(*pixels.shape, 4)

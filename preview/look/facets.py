@@ -56,10 +56,12 @@ def mixed(
             nickel = powder.nickel * np.maximum(1 + powder.mottle * face.mottle_seen * mottle_levels(), 0)
             answers.append(np.take(answer(nickel).astype(np.float32), mottle))
     first = answers[0]
-    total = np.full(face.stand[part].shape, first) if np.ndim(first) == 0 else np.array(first)
+    total: Float32 = np.broadcast_to(first, face.stand[part].shape)
     for share, other in zip(face.shares, answers[1:], strict=True):
         gain = (other - first) * share[part]
-        total += gain
+        gain += total
+        total = gain
+    total = total if face.shares else total.copy()
     if face.shell is not None:
         total[face.shell[part]] = off[0]
     if face.lost is not None:
@@ -117,7 +119,7 @@ def facets(
     lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
     corners = eased_corners(view, ground.plunge or (0.0, 0.0))
     sign = -1.0 if view.mirrored else 1.0
-    level = level_places(view, seed)
+    level, noise = level_places(view), dither(grid.shape, seed)
     right, up, relief_right, relief_up = (np.empty(grid.shape, dtype=np.int16) for _ in range(4))
     per_pixel = np.float32(grid.px_per_mm * PER_UNIT)
     seen = np.float32(finish.scratches * PER_UNIT)
@@ -133,8 +135,8 @@ def facets(
         line += seen * np.float32(OXIDE_SCRATCHES)
         line *= lines[part]
         (above if finish.lengthwise else aside)[:] += line
-        for whole, place, flat in zip((right, up), (aside, above), level, strict=True):
-            place += flat[part]
+        for whole, place, flat, off in zip((right, up), (aside, above), level, noise, strict=True):
+            place += off[part] + flat[part]
             place *= 1 / PART
             whole[part] = np.clip(place, -FARTHEST / PART, FARTHEST / PART, out=place)
 
@@ -142,30 +144,30 @@ def facets(
     for whole, fall in ((right, sign * corners.along), (up, corners.across)):
         moved = whole.ravel()[corners.at] - np.float32(PER_UNIT / PART) * fall
         whole.ravel()[corners.at] = np.clip(moved, -FARTHEST / PART, FARTHEST / PART)
-    strip = _placed(sharpened(face, ground), level, sign, seed)
+    strip = _placed(sharpened(face, ground), level, noise, sign, seed)
     return Facets(right, up, relief_right, relief_up, float(per_pixel / FULL), strip)
 
 
-@kept
-def level_places(view: View, seed: int) -> tuple[Float32, Float32]:
+def level_places(view: View) -> tuple[Float32, Float32]:
     """Return where a level face's pixels look, in cells of a still table rightwards and upwards; seen from `EYE`."""
     grid, outline = view.grid, view.outline
     aside = (-1.0 if view.mirrored else 1.0) * (grid.along - outline.length / 2)
     above = grid.across - outline.height / 2
-    right, up = dither(grid.shape, seed)
-    per_mm = PER_UNIT / (2 * EYE)
-    middle = CELLS / 2
-    return right + (aside * per_mm + middle).astype(np.float32), up + (above * per_mm + middle).astype(np.float32)
+    right, up = ((off * (PER_UNIT / (2 * EYE)) + CELLS / 2).astype(np.float32) for off in (aside, above))
+    return np.broadcast_to(right, grid.shape), np.broadcast_to(up, grid.shape)
 
 
-def _placed(strip: Strip, level: tuple[Float32, Float32], sign: float, seed: int) -> Strip:
+def _placed(
+    strip: Strip, level: tuple[Float32, Float32], noise: tuple[Float32, Float32], sign: float, seed: int
+) -> Strip:
     """Return a strip whose slopes are places in a still table, with the scratches that stones leave across it."""
     columns = level[0].shape[1]
     row, column = np.divmod(strip.at, columns)
     stones = np.random.default_rng([seed, 5]).standard_normal((2, columns)).astype(np.float32)
     lines = (stones[0, column] + stones[1, (column + row) % columns]) * np.float32(STONES * PER_UNIT)
-    right = level[0].ravel()[strip.at] - np.float32(sign * PER_UNIT) * strip.along + lines
-    up = level[1].ravel()[strip.at] - np.float32(PER_UNIT) * strip.across + lines
+    right, up = (off[row, column] + flat[row, column] for flat, off in zip(level, noise, strict=True))
+    right = right - np.float32(sign * PER_UNIT) * strip.along + lines
+    up = up - np.float32(PER_UNIT) * strip.across + lines
     return Strip(strip.at, strip.share, right, up)
 
 

@@ -66,8 +66,9 @@ def _sections(origins: Origins, powders: tuple[Powder, ...], etch: Etch, px_per_
 def _slices(origins: Origins) -> list[float]:
     """Return where along the bar (mm) the slice lies before the first step, and after each."""
     history, ground = origins.history, origins.ground
-    outline, (x, y, z) = ground.blade.outline, ground.blade.corner(ground.bar)
-    points = [np.array([x + outline.length / 2, y + outline.height / 2, z])]
+    outline = ground.blade.outline
+    along, across, through = (np.array(size) for size in (outline.length / 2, outline.height / 2, 0.0))
+    points = [np.stack(ground.blade.blade_to_bar(along, across, through, ground.bar))]
     for step, before in zip(reversed(history.steps), reversed(history.met), strict=True):
         points.append(step.pull_back(points[-1], before))
     return [float(point[0]) for point in reversed(points)]

@@ -8,7 +8,6 @@ import numpy as np
 from PIL import Image
 
 from preview.base.arrays import Array, Float32
-from preview.base.cache import kept
 from preview.blade.handle import FLATTER, SQUARER
 from preview.face.view import View
 from preview.look.studio import GLOSS, REACH, blurred, matt_of, read, room_of
@@ -75,7 +74,6 @@ def light_over(matt: float, gloss: float) -> Float32:
     return np.asarray(lit + gloss * read(shiny, *(mirrored[:2] / np.maximum(1 + mirrored[2], 1e-3))), dtype=np.float32)
 
 
-@kept
 def behind_light(view: View, shape: tuple[int, int]) -> tuple[Float32, Float32]:
     """Return the light of what lies behind the heel and where it is wood, ``(rows, columns)`` of the picture.
 

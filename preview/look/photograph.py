@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.base.arrays import Bytes, Float32, Mask
+from preview.base.arrays import Bytes, Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
+from preview.base.pictures import Packed, layers
 from preview.base.units import Units
 from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
 from preview.face.view import View
 from preview.look.backdrop import backdrop
-from preview.look.colours import BESIDE, ground_colours, key_of, layers, steel_colours
+from preview.look.colours import ground_colours, key_of, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.facets import Facets, facets, mixed
 from preview.look.light import Light
@@ -39,16 +43,23 @@ def etched(
     return tone, mixed(face, powders, etch.resistance, (0.0, 0.0), part)
 
 
+@dataclass(frozen=True, eq=False)
+class _Rim:
+    """The face's pixels (flat index, ascending) of which the blade covers a share, and the ground's light there."""
+
+    at: Indices
+    share: Float32
+    beneath: Float32
+
+
 @kept
-def _ground(view: View, scale_bar: Units | None) -> Bytes:
+def _ground(view: View, scale_bar: Units | None) -> tuple[Packed, _Rim]:
+    """Return what the blade lies on, ``(rows, columns)`` of the picture, and the rim that lets it show."""
     light, handle = backdrop(view, scale_bar)
-    return layers(np.take(ground_colours(), key_of(light.copy(), handle.copy())))[..., :3].copy()
-
-
-@kept
-def _beside(view: View) -> Mask:
-    """Return the pixels that the blade does not cover, ``(rows, columns)``."""
-    return np.asarray(view.grid.shown == 0)
+    shown = view.grid.shown
+    at = np.flatnonzero((shown > 0) & (shown < 1))
+    rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at])
+    return np.take(ground_colours(), key_of(light, handle)), rim
 
 
 @kept
@@ -57,7 +68,7 @@ def _grained(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
 
 
 def photograph(
-    face: FaceMap,
+    faces: Sequence[FaceMap],
     ground: Ground,
     powders: tuple[Powder, ...],
     etch: Etch,
@@ -66,15 +77,35 @@ def photograph(
     *,
     scale_bar: Units | None,
 ) -> Bytes:
-    """Return one face as sRGB bytes ``(rows, columns, 3)``, as the viewer sees it, on its ground."""
+    """Return faces as the viewer sees them, each on its ground, one below the other: sRGB bytes ``(rows, columns, 3)``.
+
+    The scale bar stands in the last one's corner.
+    """
+    bars = [None] * (len(faces) - 1) + [scale_bar]
+    grounds, rims = zip(*(_ground(face.view, bar) for face, bar in zip(faces, bars, strict=True)), strict=True)
+    whole = np.concatenate(grounds)
+    for face, rim, part in zip(faces, rims, np.split(whole, len(faces)), strict=True):
+        _lay(face, rim, part, ground, powders, etch, light, seed)
+    return layers(whole)
+
+
+def _lay(
+    face: FaceMap,
+    rim: _Rim,
+    whole: Packed,
+    ground: Ground,
+    powders: tuple[Powder, ...],
+    etch: Etch,
+    light: Light,
+    seed: int,
+) -> None:
+    """Lay a face on its ground."""
     view, grid = face.view, face.grid
     seen = facets(face, powders, etch.half_point, ground, finish_of(light), seed)
     table = still_table(light, etch, mirrored=view.mirrored)
-    whole = _ground(view, scale_bar).copy()
     picture = view.seen(whole[view.inside])
-    beneath = view.seen(backdrop(view, scale_bar)[0][view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    grained, beside = _grained(grid.shape, grid.px_per_mm, seed), _beside(view)
+    grained = _grained(grid.shape, grid.px_per_mm, seed)
     rows, columns = grid.shape
 
     def work(part: slice) -> None:
@@ -85,16 +116,12 @@ def photograph(
             _sharpen(lit, dark, seen.strip, at, table, part.start * columns)
         lit *= grained[part]
         np.clip(dark, 0, 1, out=dark)
-        np.copyto(dark, np.float32(BESIDE), where=beside[part])
-        lit -= beneath[part]
-        lit *= grid.shown[part]
-        lit += beneath[part]
-        shown = layers(np.take(colours, key_of(lit, dark)))
-        for layer in range(3):  # one by one: numpy is many times as slow at all three together
-            picture[part, :, layer] = shown[..., layer]
+        at = _within(rim.at, part, columns)
+        place, beneath, flat = rim.at[at] - part.start * columns, rim.beneath[at], lit.reshape(-1)
+        flat[place] = beneath + rim.share[at] * (flat[place] - beneath)
+        np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=grid.shown[part] > 0)
 
     in_row_blocks(work, rows, columns)
-    return whole
 
 
 def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice = slice(None)) -> Float32:

@@ -7,10 +7,11 @@ from math import ceil
 import numpy as np
 
 from preview.base.arrays import Array, Bytes, Float32
+from preview.base.pictures import layers
 from preview.blade.grind import SIDES
 from preview.face.origins import Origins
 from preview.look.backdrop import empty_ground
-from preview.look.colours import BESIDE, key_of, layers, steel_colours
+from preview.look.colours import BESIDE, key_of, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import Light
 from preview.look.rims import EASED, STEEPEST
@@ -54,7 +55,7 @@ def spine_picture(
     lit = beneath + cover * (lit - beneath)
     dark[cover == 0] = BESIDE
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    return np.ascontiguousarray(layers(np.take(colours, key_of(lit, dark)))[..., :3])
+    return layers(np.take(colours, key_of(lit, dark)))
 
 
 def _dark(shares: Float32, classes: tuple[str, ...], powders: tuple[Powder, ...], etch: Etch) -> Float32:

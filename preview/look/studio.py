@@ -23,7 +23,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
@@ -227,6 +226,8 @@ def _raw_matt() -> Array:
     right, up = plane(SMALL, REACH)
     solid_angle = ((2 / (1 + right * right + up * up)) ** 2).ravel().astype(np.float32)
     normals = directions(right, up).reshape(3, -1).astype(np.float32)
-    cosine = np.maximum(normals.T @ normals, 0)
-    lit: Any = cosine @ (coarse.ravel().astype(np.float32) * solid_angle)
-    return np.asarray(lit / (cosine @ solid_angle), dtype=float).reshape(SMALL, SMALL)
+    weighed = np.stack([coarse.ravel().astype(np.float32) * solid_angle, solid_angle], axis=1)
+    # a few at once, so that they stay in the processor's cache
+    parts = [np.maximum(few.T @ normals, 0) @ weighed for few in np.split(normals, SMALL // 2, axis=1)]
+    lit, whole = np.concatenate(parts).T.astype(float)
+    return np.asarray(lit / whole).reshape(SMALL, SMALL)

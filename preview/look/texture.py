@@ -47,7 +47,6 @@ def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise
     return np.ascontiguousarray(total if lengthwise else total.T)
 
 
-@kept
 def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     """Return what is uneven over some millimetres, ``(rows, columns)``: no etch takes quite alike everywhere."""
     rng = np.random.default_rng([seed, 4])
@@ -60,7 +59,6 @@ def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     return np.asarray(total - total.mean())
 
 
-@kept
 def grain(shape: tuple[int, int], seed: int) -> Float32:
     """Return fine grain, ``(rows, columns)``, uneven from pixel to pixel and over two or three."""
     rng = np.random.default_rng([seed, 2])

@@ -15,6 +15,7 @@ from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
 from preview.page.controls import GROUPS, grind_controls
+from preview.page.cutting import show_cutting
 from preview.page.day import show_day
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
@@ -51,7 +52,10 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "Where from": lambda job, shown, table: show_spots(shown),
         "How sure": lambda job, shown, table: show_likely(job),
     },
-    "Try grinds": {"": lambda job, shown, table: show_trials(job, table)},
+    "Try grinds": {
+        "Grinds": lambda job, shown, table: show_trials(job, table),
+        "Where to cut": lambda job, shown, table: show_cutting(job),
+    },
     "Your drawings": {
         "Sketch": lambda job, shown, table: show_sketch(job),
         "Blade profile": lambda job, shown, table: show_profile(job),

@@ -54,6 +54,8 @@ def draw_in_bar(page: Page, job: Job, x: float, y: float, width: float, units: U
     page.line([on_page(heel, edge), on_page(tip, edge)], wide=0.12, colour=RULE, dash=(1.0, 0.8))
     y = corner[1] + 4.5
     told = "Red: how far the blade lies from the bar's sides. Heel end on the left, edge side below."
+    if job.blade.placement.words:
+        told = f"{told} The bar lies {job.blade.placement.words}."
     y += page.words(told, x, y, width, 7.5)
     return y - start
 

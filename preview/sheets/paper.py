@@ -12,10 +12,9 @@ from typing import Any
 
 import numpy as np
 import shapely
-from PIL import Image
 
 from preview.base.arrays import Bytes
-from preview.base.pictures import png_bytes
+from preview.base.pictures import image_of, png_bytes
 from preview.base.progress import counted
 from preview.base.settings import MM_PER_INCH
 
@@ -123,7 +122,7 @@ class Page:
         from reportlab.lib.utils import ImageReader
 
         left, low = self._at(x, y + height)
-        image: Any = Image.fromarray(picture)
+        image: Any = image_of(picture)
         if photograph:
             image.save(packed := io.BytesIO(), "JPEG", quality=JPEG_QUALITY)
             image = packed

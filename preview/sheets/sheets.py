@@ -34,6 +34,9 @@ SheetKind = Literal["client", "shop"]
 PRINTED_AT = 12.0
 """Pixels in a millimetre of the faces on the client's sheet: some 300 to the inch."""
 
+LOOKS_WIDTH = 900
+"""Pixels across a face among the likely looks, which stand side by side: as fine on paper as the faces."""
+
 SECTION_AT = 16.0
 """Pixels in a millimetre of the shop sheet's cross-section."""
 
@@ -91,9 +94,9 @@ def sheet_pdf(
         return _choices(kind, (job, *beside), words, size, units)
     if kind == "client":
         faces = counted("faces at true size", face_maps(job, PRINTED_AT))
-        right, left = (take_picture(job, face) for face in faces)
-        looks, shown = likely(job, chances=False), None if past is None else past_of(past)
-        return client_sheet(job, (right, left), PRINTED_AT, looks, told_of_years(job), words, size, units, shown)
+        pictures = tuple(take_picture(job, face) for face in faces)
+        looks, shown = likely(job, width=LOOKS_WIDTH, chances=False), None if past is None else past_of(past)
+        return client_sheet(job, pictures, PRINTED_AT, looks, told_of_years(job), words, size, units, shown)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2

@@ -65,9 +65,10 @@ def with_blade(shown: Preview, side: Side, job: Job) -> Bytes:
 
 def on_bar(view: View, job: Job) -> Array:
     """Return where the blade's outline lies on the picture of the bar's face, (n, 2), px."""
-    bar = job.history.bar
-    heel, edge, _ = job.blade.corner(bar)
-    return view.pixels(job.blade.outline.profile + np.array([heel + bar.length / 2, edge + bar.width / 2]))
+    bar, blade = job.history.bar, job.blade
+    along, across = blade.outline.profile.T
+    in_plan = np.stack(blade.in_plan(along, across, bar), axis=1)
+    return view.pixels(in_plan + np.array(bar.size[:2]) / 2)
 
 
 def _numbers(shown: Preview) -> dict[str, Any]:
@@ -93,6 +94,8 @@ def _words(shown: Preview, job: Job, units: Units, *, whole: bool) -> str:
         heel, edge, _ = job.blade.corner(bar)
         lines.append(("Blade's heel from the bar's heel end", units.length(heel + bar.length / 2, form=".1f")))
         lines.append(("Blade's edge from the bar's edge side", units.length(edge + bar.width / 2, form=".1f")))
+        if job.blade.placement.words:
+            lines.append(("The bar for it", job.blade.placement.words))
     wide = max(len(name) for name, _ in lines)
     told = [f"{name:<{wide}}  {value}" for name, value in lines]
     look = (

@@ -42,8 +42,9 @@ def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units)
     """
     room, foot = page.size[0] - 2 * MARGIN, page.size[1] - MARGIN
     bar, blade = job.history.bar, job.blade
-    heel, edge, _ = blade.corner(bar)
-    profile = blade.outline.profile + np.array([heel + bar.length / 2, edge + bar.width / 2])
+    along, across = blade.outline.profile.T
+    profile = np.stack(blade.in_plan(along, across, bar), axis=1) + np.array(bar.size[:2]) / 2
+    at_middle = float(blade.in_plan(np.array(blade.outline.length / 2), np.zeros(()), bar)[0])
     y = MARGIN
     y += page.words("The bar before the blade is cut, at true size", MARGIN, y, room, 11, "sans-bold") + 1
     told = (
@@ -55,7 +56,7 @@ def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units)
         if y + bar.width + 6 > foot:
             break
         held = min(bar.length, room)
-        middle = float(np.clip(heel + bar.length / 2 + blade.outline.length / 2, held / 2, bar.length - held / 2))
+        middle = float(np.clip(at_middle + bar.length / 2, held / 2, bar.length - held / 2))
         start = middle - held / 2  # along the bar, mm from its heel end
         rows, columns = face.view.inside
         picture = face.picture[rows, columns]

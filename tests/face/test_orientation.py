@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 from scipy.ndimage import binary_erosion
 
+from preview.blade.blade import Placement
 from preview.face.view import RIM
+from preview.job.uncut import uncut
 from preview.pipeline import fields, preview, trace
+from preview.sheets.uncut_files import on_bar
 
 F = np.array(
     [
@@ -117,3 +120,29 @@ def test_trace_agrees_with_fields_and_with_itself(through):
     # a grain nearer the tip end, the spine side and the press's upper die stays so
     steps = trace(through, np.array([[60.0, 17, 0], [70.0, 17, 0], [60.0, 20, 0], [60.0, 17, 1]]))
     assert (np.diag(steps[1:] - steps[0]) > 0).all()
+
+
+@pytest.mark.parametrize(
+    ("laid", "expected"),
+    [
+        ({"turned": True}, F[::-1, ::-1]),
+        ({"mirrored": True}, F[:, ::-1]),
+        ({"turned": True, "mirrored": True}, F[::-1]),
+    ],
+)
+def test_a_bar_laid_otherwise_shows_the_letter_otherwise(through, laid, expected):
+    blade = through.blade.model_copy(update={"placement": Placement(**laid)})
+    job = through.model_copy(update={"blade": blade})
+    found = fields(job, px_per_mm=4)
+    np.testing.assert_array_equal(letter_in(found["right_powder"] == 1), expected)
+    np.testing.assert_array_equal(letter_in(found["left_powder"] == 1), expected[:, ::-1])
+    places = np.array([[20.0, 8.0, 0.5], [90.0, 30.0, -1.0]])
+    np.testing.assert_allclose(trace(job, trace(job, places), reverse=True), places, atol=1e-6)
+    shown = preview(uncut(job), px_per_mm=4)
+    drawn = on_bar(shown.view("right"), job)
+    along, across = blade.outline.profile.T
+    right, down = shown.view("right").size
+    back = [shown.view("right").from_picture(x / 4 / right, y / 4 / down) for x, y in drawn.tolist()]
+    in_bar = np.array(back) - np.array(job.history.bar.size[:2]) / 2
+    expected_places = np.stack(blade.blade_to_bar(along, across, 0 * along, job.history.bar), axis=1)[:, :2]
+    np.testing.assert_allclose(in_bar, expected_places, atol=0.5)

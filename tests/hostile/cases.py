@@ -49,6 +49,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
     "--card": ("0,0,0.1,0.1", "0.1,0.1,0.3,0.1,0.3,0.2,0.1,0.2"),
     "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
+    "--keep": ("1", "2=0.5", "20,5,30,12=2", "20,5,30,12"), "--along": ("-10,10", "0,0"), "--across": ("-1,1",),
     "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
     "--day": ("2026-03-21",), "--bar": ("200,40,5",),
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
@@ -346,5 +347,5 @@ NAMES = (
     "ordinary_printing/dividers.svg", "ordinary_printing/dividers.dxf", "ordinary_printing/dividers.txt",
     "can_plan.svg", "spiral_printing/insert_preview.png", "budget.txt", "budget.json", "trials.png", "trials.txt",
     "trials.json", "layout.txt", "job.toml", "pattern.png", "regions.png", "sheet.pdf", "client_sheet.pdf",
-    "shop_sheet.pdf",
+    "shop_sheet.pdf", "place.png", "place.toml",
 )  # fmt: skip

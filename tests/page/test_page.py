@@ -196,7 +196,7 @@ def test_the_page_speaks_the_words_of_the_trade():
     for tab, panels in PANELS.items():
         for panel in panels:
             open_panel(page, tab, panel)
-            if tab == "Try grinds":
+            if panel == "Grinds":
                 control(page, "text_input", "Up to twelve (mm), with commas between").set_value("12, 99").run()
                 page.button(key="try_them").click().run()
                 assert any("99 mm is left out: " in each.value for each in page.warning)

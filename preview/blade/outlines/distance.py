@@ -8,7 +8,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from preview.base.arrays import Array
 
@@ -59,9 +58,10 @@ class EdgeLine:
         pieces = np.ceil(length / _APART).astype(int)
         chord = np.repeat(np.arange(len(start)), pieces)
         share = (np.arange(len(chord)) - np.repeat(np.cumsum(pieces) - pieces, pieces) + 0.5) / pieces[chord]
-        tree = cKDTree(start[chord] + share[:, None] * run[chord])
+        points = start[chord] + share[:, None] * run[chord]
+        squares = (points * points).sum(axis=1)
         nodes = np.stack(np.meshgrid(along, across, indexing="ij"), axis=-1)
-        near = chord[tree.query(nodes)[1]]
+        near = chord[np.stack([(squares - 2 * column @ points.T).argmin(axis=1) for column in nodes])]
         around = np.stack([near[:-1, :-1], near[1:, :-1], near[:-1, 1:], near[1:, 1:]])
         first, last = np.maximum(around.min(axis=0) - 1, 0), np.minimum(around.max(axis=0) + 1, len(start) - 1)
         return cls(

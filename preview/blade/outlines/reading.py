@@ -7,9 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-from scipy.spatial import cKDTree
 from shapely.validation import explain_validity
 
 from preview.base.arrays import Array
@@ -97,6 +94,10 @@ def the_outline(shapes: Sequence[Array], path: Path) -> tuple[Array, tuple[Sente
 
 def _closed(path: Path, lines: list[_Line]) -> list[Array]:
     """Return the closed lines, put together from pieces where need be."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+    from scipy.spatial import cKDTree
+
     ends = np.array([end for line in lines for end in (line[0], line[-1])])
     pairs = cKDTree(ends).query_pairs(JOINED, output_type="ndarray")
     links = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(len(ends), len(ends)))

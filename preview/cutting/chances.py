@@ -1,0 +1,221 @@
+"""Where the grains of a motif's parts come out on a blade, under all that is unsure; and how likely each is whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.base.arrays import Array, Float32, Mask
+from preview.base.errors import JobError
+from preview.base.progress import counted
+from preview.blade.grind import Side
+from preview.cutting.parts import Part
+from preview.cutting.room import Room
+from preview.face.origins import Origins
+from preview.forge.draws import draw_weights
+from preview.forge.things import uncertain_things
+from preview.forge.uncertain import Moves
+from preview.forge.wander import Wander
+from preview.forging.history import pull_back
+from preview.job.job import Job
+from preview.job.limits import limits_of
+
+REACH = 0.1
+"""How far apart (mm) places are from which it is read how the pattern changes."""
+SWEEPS, LONGEST = 8, 6.0
+"""Steps towards where a grain comes out, and the longest of them, mm."""
+HARDLY = 0.05
+"""Least over most change of the pattern per millimetre under which it is taken not to change that way: no grain of a
+line that runs on can be told from the next."""
+FOUND = 0.05
+"""How near to it (mm) a grain has to come for its place to count as found."""
+
+
+BENT = ("spread", "fill_density")
+KNOTS = (-2.0, -1.0, 0.0, 1.0, 2.0)
+"""Standard deviations at which it is looked what spread and fill do, both together: between them they decide whether a
+later pass reaches the bar at all, so that the pattern does not move in proportion to either."""
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """What is unsure about a job, and random weights of it.
+
+    Parameters
+    ----------
+    moves
+        The job, and the same with each uncertain thing moved a little.
+    weights
+        Of each thing in each draw, (draws, names), standard normal.
+    forged
+        The job as it would be forged at each pair of `KNOTS` of `BENT`.
+    """
+
+    moves: Moves
+    weights: Float32
+    forged: tuple[Origins, ...]
+
+    @classmethod
+    def of(cls, job: Job, draws: int) -> Draws:
+        """Draw ``draws`` forges by the job's seed; the first ones are the same however many there are."""
+        moves = Moves.of(job, Wander.everywhere(job.hammer, job.unsure.hammer_length))
+        drawn = draw_weights(job, draws, moves.names)
+        jobs = counted("the forging, done otherwise", [_forged(job, one, other) for one in KNOTS for other in KNOTS])
+        forged = (replace(moves.here, pull_back=pull_back(each.history), ground=each.ground) for each in jobs)
+        return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), tuple(forged))
+
+    def come_out(self, job: Job, side: Side, parts: Sequence[Part], few: int | None = None) -> ComeOut:
+        """Return where the parts come out on a face of ``job``, which differs from theirs in blade and grind alone.
+
+        Parameters
+        ----------
+        job, side, parts
+            The blade as it is cut and ground, which face, and the parts.
+        few
+            How many of the draws, whatever is unsure moving the pattern in proportion; all of them, and `BENT` as it
+            does, where it is left out.
+        """
+        moves, weights = self.moves.of_blade(job), self.weights[:few]
+        here, blade, bar = moves.here, job.blade, moves.here.ground.bar
+        in_bar, spots = (np.concatenate([getattr(part, of) for part in parts], axis=1) for of in ("in_bar", "spots"))
+        cells = np.stack(here.sampler.positions(*spots))
+        start = np.stack(blade.bar_to_blade(in_bar[0], in_bar[1], np.zeros(1), bar)[:2])
+        places, found = lying(here, side, cells, start)
+        along, across, distance = _on_face(here, *places)
+        moved = moves.at(side, along, across, distance)
+        in_mm = np.linalg.pinv(per_place(here, side, places), rcond=HARDLY)
+        # a place that came from further on now shows a pattern that lies further back
+        each: list[Array] = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
+        by: list[Array] = [weights]
+        if few is None:
+            steps = [_step(_cut(forged, job), side, cells, places) for forged in self.forged]
+            each.append(np.stack(steps))
+            own = [moves.names.index(name) for name in BENT]
+            by = [np.where(np.isin(np.arange(weights.shape[1]), own), 0, weights)]
+            one, other = (_between(weights[:, number]) for number in own)
+            by.append((one[:, :, None] * other[:, None, :]).reshape(len(weights), -1))
+        effects, shares = np.concatenate(each).astype(np.float32), np.concatenate(by, axis=1).astype(np.float32)
+        drawn = (shares @ effects.reshape(len(effects), -1)).reshape(len(shares), *places.shape)
+        drawn += places.astype(np.float32)
+        counts = [part.spots.shape[1] for part in parts]
+        return ComeOut(drawn, found, np.cumsum([0, *counts[:-1]]))
+
+
+def _forged(job: Job, one: float, other: float) -> Job:
+    """Return ``job`` with both things of `BENT` moved, in standard deviations."""
+    for name, by in zip(BENT, (one, other), strict=True):
+        thing = next(each for each in uncertain_things(job) if each.name == name)
+        job = _reached(thing.moved(by * thing.error))
+    return job
+
+
+def _reached(job: Job) -> Job:
+    """Return ``job`` with each pass that the bar comes to thinner than that leaves it at what still presses it."""
+    for _ in job.forging:
+        try:
+            _ = job.history.bar
+        except JobError as error:
+            where, limits = error.faults[0].where, limits_of(job)
+            broken = limits[-1] if limits else None
+            if broken is None or broken.holds or broken.where != where:
+                raise
+            steps = list(job.forging)
+            number, key = int(where.partition("[")[2].partition("]")[0]), where.rpartition(".")[2]
+            steps[number] = steps[number].model_copy(update={key: broken.nearest})
+            job = job.model_copy(update={"forging": tuple(steps)})
+    return job
+
+
+def _cut(origins: Origins, job: Job) -> Origins:
+    """Return the origins of another forging with the blade and the grind of ``job``."""
+    return replace(origins, ground=replace(origins.ground, blade=job.blade, grind=job.grind))
+
+
+def _step(origins: Origins, side: Side, cells: Array, places: Array) -> Array:
+    """Return how far (2, n), mm, the grains at ``cells`` lie from ``places``: one step of `lying`."""
+    in_mm = np.linalg.pinv(per_place(origins, side, places), rcond=HARDLY)
+    return np.asarray(np.einsum("pij,jp->ip", in_mm, cells - _cells(origins, side, places)))
+
+
+def _between(weights: Array) -> Array:
+    """Return how much each knot counts at each weight, (n, knots), for reading linearly between them, and beyond."""
+    knots = np.array(KNOTS)
+    before = np.clip(np.searchsorted(knots, weights) - 1, 0, len(knots) - 2)
+    share, every = (weights - knots[before]) / (knots[before + 1] - knots[before]), np.arange(len(weights))
+    shares = np.zeros((len(weights), len(knots)))
+    shares[every, before], shares[every, before + 1] = 1 - share, share
+    return shares
+
+
+@dataclass(frozen=True, eq=False)
+class ComeOut:
+    """Where the points of parts come out on a face.
+
+    Parameters
+    ----------
+    drawn
+        In each draw along and across, blade frame, (draws, 2, points), mm.
+    found
+        Points that come out at all.
+    first
+        The first point of each part.
+    """
+
+    drawn: Float32
+    found: Mask
+    first: NDArray[np.intp]
+
+    def whole(self, room: Room) -> Mask:
+        """Say in which draws which parts come out whole, (draws, parts)."""
+        inside = room.holds(self.drawn[:, 0], self.drawn[:, 1]) & self.found
+        return np.asarray(np.logical_and.reduceat(inside, self.first, axis=1))
+
+    def slides(self, room: Room, across: float) -> tuple[Float32, Float32]:
+        """Return how far the blade may be moved along with each part whole: least and most, mm, (draws, parts).
+
+        ``across`` is how far it is moved towards the spine, mm. Where it may not be at all, the least is infinite.
+        """
+        back, ahead = room.shifts(self.drawn[:, 0], self.drawn[:, 1] - np.float32(across))
+        back[:, ~self.found] = np.inf
+        # the blade moves one way, the parts on it the other
+        low = np.maximum.reduceat(-ahead, self.first, axis=1)
+        return np.where(np.isnan(low), np.inf, low), np.minimum.reduceat(-back, self.first, axis=1)
+
+
+def lying(origins: Origins, side: Side, cells: Array, start: Array) -> tuple[Array, Mask]:
+    """Return where on a face grains show whose pattern is at ``cells`` (2, n), and which of them were found.
+
+    Newton's method from ``start``; both (2, n), mm, blade frame. The face goes on beyond its rim as it is there. Along
+    a bar whose pattern does not change that way, a grain keeps its place.
+    """
+    places = start.astype(float)
+    for _ in range(SWEEPS):
+        step = _step(origins, side, cells, places)
+        far = np.hypot(*step)
+        if far.max(initial=0.0) < FOUND / 10:
+            break
+        places = places + step * np.minimum(1, LONGEST / np.maximum(far, 1e-9))
+    return places, far < FOUND
+
+
+def _on_face(origins: Origins, along: Array, across: Array) -> tuple[Array, Array, Array]:
+    """Return places with their distances to the edge, held at the blade's rim beyond it."""
+    outline = origins.ground.blade.outline
+    held = np.clip(along, 0, outline.length)
+    return along, across, outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))
+
+
+def _cells(origins: Origins, side: Side, places: Array) -> Array:
+    """Return column and row (2, ...), in cells, of what shows at places (2, ...) of a face, mm."""
+    x, y, z, _ = origins.of_face(side, *_on_face(origins, *places))
+    return np.stack(np.broadcast_arrays(*origins.in_picture(x, y, z)))
+
+
+def per_place(origins: Origins, side: Side, places: Array) -> Array:
+    """Return what a millimetre along and across does to column and row, (n, 2, 2), at places (2, n)."""
+    steps = REACH / 2 * np.array([[1, -1, 0, 0], [0, 0, 1, -1]])
+    near = _cells(origins, side, places[:, None, :] + steps[:, :, None])
+    return np.stack([near[:, 0] - near[:, 1], near[:, 2] - near[:, 3]], axis=-1).swapaxes(0, 1) / REACH

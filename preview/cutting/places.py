@@ -1,0 +1,105 @@
+"""The best places in the bar to cut a blade at, and what the one that it lies at is worth beside them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preview.base.progress import counted
+from preview.cutting.chances import Draws
+from preview.cutting.cut import Cut
+from preview.cutting.drawing import Drawing, better_drawing
+from preview.cutting.parts import Parts, find_parts
+from preview.cutting.room import Room
+from preview.cutting.search import APART, Place, Search, at_middle, off_middle
+from preview.job.checks import check_job
+from preview.job.job import Job
+
+DRAWS = 2000
+"""Draws that chances are told by, to 1 point or so."""
+BEST, FINALISTS, CLOSELY = 3, 8, 4
+"""Places that are told, those of all whose chances are worked out, and those that are bettered."""
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """What the search found.
+
+    Parameters
+    ----------
+    cut
+        What was wanted.
+    parts
+        The motif's parts.
+    now, middle
+        The blade where it lies in the job, and in the bar's middle.
+    best
+        The best places, the best first; at most `BEST`.
+    drawing
+        How the drawing is better laid in the can as long as nothing is forged, if it is.
+    """
+
+    cut: Cut
+    parts: Parts
+    now: Place
+    middle: Place
+    best: tuple[Place, ...]
+    drawing: Drawing | None
+
+    @property
+    def beats_middle(self) -> bool:
+        """Whether the best place is better than the bar's middle."""
+        return self.best[0].beats(self.middle)
+
+    @property
+    def chosen(self) -> Place:
+        """The best place, or where the blade lies now if that is as good."""
+        return self.best[0] if self.best[0].beats(self.now) else self.now
+
+
+def find_places(job: Job, cut: Cut) -> Places:
+    """Return the places in the bar at which the parts that ``cut`` asks for most likely come out whole.
+
+    The same job and wishes give the same places.
+
+    Raises
+    ------
+    JobError, FileError
+        As for `preview.pipeline.preview`.
+    RequestError
+        If a part is not there, a margin leaves no room, the face is not ground whose grind is to change, or nothing
+        lies within the limits.
+    """
+    check_job(job)
+    parts = find_parts(job, cut)
+    room = Room.of(job.blade.outline, cut.margin)
+    search = Search(job, cut, parts.wanted, room, Draws.of(job, DRAWS))
+    seeds = [
+        seed for variant in counted("places in the bar", list(search.variants())) for seed in search.seeds(variant)
+    ]
+    finalists: list[Job] = []
+    for _, each in sorted(seeds, key=lambda seed: -seed[0]):
+        if len(finalists) < FINALISTS and not any(_alike(each, other) for other in finalists):
+            finalists.append(each)
+    found = [search.place(search.bettered(each)) for each in counted("the best places, closely", finalists[:CLOSELY])]
+    found += [search.place(each) for each in finalists]
+    now, middle = search.place(job), search.place(at_middle(job))
+    found += [each for each in (now, middle) if search.allows(each)]
+    best = _apart(found)
+    return Places(cut, parts, now, middle, best, better_drawing(search, best[0]))
+
+
+def _apart(found: list[Place]) -> tuple[Place, ...]:
+    """Return the best of the places that differ from each other."""
+    told: list[Place] = []
+    for each in sorted(found, key=lambda each: -each.score):
+        if len(told) < BEST and not any(_alike(each.job, other.job) for other in told):
+            told.append(each)
+    return tuple(told)
+
+
+def _alike(one: Job, other: Job) -> bool:
+    """Say whether two jobs have the blade at one place, however it is ground."""
+    first, second = one.blade.placement, other.blade.placement
+    places = ((*off_middle(each), each.blade.placement.mid_plane) for each in (one, other))
+    near = [abs(a - b) < far for a, b, far in zip(*places, APART, strict=True)]
+    return all(near) and first.signs == second.signs

@@ -1,0 +1,116 @@
+"""Places in the bar in words."""
+
+from __future__ import annotations
+
+from preview.base.units import METRIC, Units
+from preview.cutting.places import Places
+from preview.cutting.search import Place
+from preview.job.job import Job
+
+HOPELESS = 0.05
+"""Chance under which a part is said to come out whole nowhere."""
+MARKING = (
+    "Mark the place from the bar's middle, not from its end: how long the bar comes out is not known well. Chances are "
+    "of what is unsure in your work; what the model leaves out is not in them."
+)
+
+
+def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
+    """Return how the blade lies at a place, in words."""
+    ways = (("tip", "heel"), ("spine", "edge"))
+    moved = [
+        f"{units.length(abs(far), form='.1f')} towards the {names[far < 0]}"
+        for far, names in zip(place.off, ways, strict=True)
+        if abs(far) >= 0.05
+    ]
+    told = [f"{' and '.join(moved)} off the bar's middle" if moved else "in the bar's middle"]
+    blade, bar = place.job.blade, place.job.history.bar
+    heel, edge, level = blade.corner(bar)
+    ends = (units.length(far, form=".1f") for far in (heel + bar.length / 2, edge + bar.width / 2))
+    told.append("the heel {} from the bar's end and the edge {} from its side, if it is as reckoned".format(*ends))
+    if abs(level) >= 0.005:
+        told.append(f"{units.length(abs(level), form='.2f')} towards the {'right' if level > 0 else 'left'} face")
+    if blade.placement.words:
+        told.append(f"the bar {blade.placement.words}")
+    if place.job.grind != own.grind:
+        told.append(f"ground {units.length(place.height, form='.1f')} high, {place.angle:.1f}° a side at mid-blade")
+    return "; ".join(told)
+
+
+def place_verdict(found: Places) -> str:
+    """Return what came of the search, in a sentence or two."""
+    best, middle = found.best[0], found.middle
+    hopeless = [
+        part.name
+        for part, *chances in zip(found.parts.wanted, *(each.chances for each in found.best), strict=True)
+        if max(chances) < HOPELESS
+    ]
+    whole, ways = "all parts come out whole", "of the ways the forging may turn out, one with another"
+    words = (
+        f"Cut at the best place, {whole} in {percent(best.all_whole)} {ways} {percent(best.weighted)}; cut from the "
+        f"bar's middle, in {percent(middle.all_whole)} and {percent(middle.weighted)}."
+        if found.beats_middle
+        else f"No place is better than the bar's middle: there {whole} in {percent(middle.all_whole)} {ways} "
+        f"{percent(middle.weighted)}."
+    )
+    if hopeless:
+        words += f" Whole at none of the best places: {', '.join(hopeless)}; keep the others alone."
+    return words
+
+
+def percent(chance: float) -> str:
+    """Return a chance in words: certainty is nothing that draws can tell."""
+    if chance > 0.995:
+        return "over 99 %"
+    return "under 1 %" if chance < 0.005 else f"{100 * chance:.0f} %"
+
+
+def place_rows(found: Places, units: Units = METRIC) -> list[tuple[str, ...]]:
+    """Return the chances as a table: a heading, a row for each part, and one for all."""
+    places = (found.now, *found.best)
+    rows = [("whole", "as it lies now", *(str(number) for number in range(1, len(found.best) + 1)))]
+    for number, part in enumerate(found.parts.wanted):
+        name = part.name if part.name.startswith("box") else f"part {part.name}"
+        counts = "" if part.weight == 1 else f", counts {part.weight:g}"
+        size = units.length(part.length, part.height, form=".0f")
+        rows.append((f"{name}, {size}{counts}", *(percent(place.chances[number]) for place in places)))
+    rows.append(("all of them", *(percent(place.all_whole) for place in places)))
+    return rows
+
+
+def drawing_words(found: Places, units: Units = METRIC) -> str:
+    """Return how the drawing is better laid in the can, as long as nothing is forged."""
+    drawing = found.drawing
+    if drawing is None:
+        return "Before the can is forged: moving or scaling the drawing makes it no better."
+    ways = (("right", "left"), ("top", "bottom"))
+    moved = [
+        f"{units.length(abs(far), form='.1f')} towards the {names[far < 0]}"
+        for far, names in zip(drawing.moved, ways, strict=True)
+        if abs(far) >= 0.05
+    ]
+    how = [f"drawn at {drawing.scale:.0%} of its size"] if drawing.scale < 1 else []
+    how += [f"moved {' and '.join(moved)} in the can"] if moved else []
+    then, now = drawing.place, found.best[0]
+    return (
+        f"Before the can is forged: {', '.join(how)}, all parts come out whole at the best place in "
+        f"{percent(then.all_whole)}, one with another {percent(then.weighted)}; of the drawing as it is, in "
+        f"{percent(now.all_whole)} and {percent(now.weighted)}."
+    )
+
+
+def place_text(found: Places, own: Job, units: Units = METRIC) -> str:
+    """Return all that was found, in words."""
+    margin = units.length(found.cut.margin, form="g")
+    lines = [
+        f"Where to cut: {found.cut.face} face, at least {margin} of steel round each part",
+        "",
+        place_verdict(found),
+        "",
+    ]
+    rows = place_rows(found, units)
+    wide = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    lines += ["  ".join(f"{cell:<{size}}" for cell, size in zip(row, wide, strict=True)).rstrip() for row in rows]
+    lines += ["", *(f"{n}: {place_words(place, own, units)}" for n, place in enumerate(found.best, start=1)), ""]
+    lines += [*(str(each.told(units)) for each in found.parts.left_out), drawing_words(found, units), MARKING]
+    return "\n".join(lines) + "\n"

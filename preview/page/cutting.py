@@ -1,0 +1,125 @@
+"""Where in the bar to cut, on the page: the places at which the motif most likely comes out whole."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+import preview
+from preview.page.asking import ask, key, units
+from preview.page.session import open_table, table_of
+from preview.page.showing import as_lines, columns_of, data_url, plain
+from preview.page.telling import told
+from preview.page.working import working
+
+LOWEST = 0.6
+"""Share of the grind's height from which it may change, as it is offered."""
+
+
+def show_cutting(job: preview.Job) -> None:
+    """Ask what is to be kept and what may change, and show the best places with a button for each."""
+    asked = ask_cut(job)
+    if st.button("Find the place", key="find_place"):
+        try:
+            with working("Cutting on paper"):
+                cut = preview.make_settings(preview.Cut, asked, "place")
+                found = preview.find_places(job, cut)
+                st.session_state.cut = job, found, preview.jpeg_bytes(preview.places_picture(found))
+        except preview.PreviewError as error:
+            st.session_state.pop("cut", None)
+            st.error(told(error))
+    if "cut" not in st.session_state:
+        st.info(
+            "Until the blade is cut, its place in the bar is free: see where the motif most likely comes out whole."
+        )
+        return
+    of, found, picture = st.session_state.cut
+    if _aside(of) != _aside(job):
+        st.warning("The work has changed since: find the place again.")
+    show_places(job, of, found, picture)
+
+
+def _aside(job: preview.Job) -> preview.Job:
+    """Return ``job`` without what a place changes, and what it does not ask for."""
+    placement = type(job.blade.placement)()
+    blade = job.blade.model_copy(update={"placement": placement})
+    same = {"blade": blade, "grind": preview.Job.part("grind")(), "light": preview.Job.part("light")(), "title": ""}
+    return job.model_copy(update=same)
+
+
+def ask_cut(job: preview.Job) -> dict[str, Any]:
+    """Return what is wanted, as plain values."""
+    face, margin = st.columns(2)
+    side = face.selectbox("On the face", ["right", "left"], key="cut_face")
+    steel = ask(margin, "Steel left round each part", 1.0, key("cut", "margin"), unit="mm", min_value=0.0, step=0.5)
+    keep = st.text_input(
+        "Keep whole (left empty: all that can be)", key="cut_keep", placeholder="1; 2=0.5; 20,5,30,12",
+        help="With semicolons between: numbers from the picture, each with = and how much it counts; or a box on the "
+        "blade in mm from heel and edge, along, across, length, height.",
+    )  # fmt: skip
+    turned, mirrored, ground = st.columns(3)
+    values: dict[str, Any] = {
+        "face": side, "margin": steel,
+        "keep": preview.parse_keep([part.strip() for part in keep.split(";") if part.strip()]),
+        "turned": turned.checkbox(
+            "The bar may be turned round", key="cut_turned", help="The picture then stands on its head."
+        ),
+        "mirrored": mirrored.checkbox(
+            "It may lie on its other face", key="cut_mirrored", help="The picture is then mirrored, heel to tip."
+        ),
+    }  # fmt: skip
+    if ground.checkbox("The grind height may change", key="cut_grind"):
+        high = float(job.blade.outline.height)
+        low, most = st.columns(2)
+        values["heights"] = [
+            ask(where, label, start, key("cut", label), unit="mm", min_value=0.1, step=0.5)
+            for where, label, start in ((low, "From a height of", round(LOWEST * high, 1)), (most, "up to", high))
+        ]
+    return values
+
+
+def show_places(job: preview.Job, of: preview.Job, found: preview.Places, picture: bytes) -> None:
+    """Show the places that were found for the work as it was ``of``, with a button that takes each into ``job``."""
+    chosen = units()
+    (st.success if found.beats_middle else st.info)(plain(preview.place_verdict(found)))
+    st.image(
+        data_url(picture, "jpeg"), width="stretch",
+        alt="The bar's flat face with the parts numbered and the blade's outline at each place.",
+    )  # fmt: skip
+    heads, *rows = preview.place_rows(found, chosen)
+    st.table(columns_of(heads, rows))
+    for number, place in enumerate(found.best, start=1):
+        words, button = st.columns([5, 2], vertical_alignment="center")
+        words.markdown(plain(f"{number}: {preview.place_words(place, of, chosen)}"))
+        button.button(
+            "Lay the blade so",
+            key=key("lay_blade", number),
+            on_click=use_place,
+            args=(laid_so(job, place),),
+            width="stretch",
+        )
+    words, button = st.columns([5, 2], vertical_alignment="center")
+    words.markdown(plain(preview.drawing_words(found, chosen)))
+    if found.drawing is not None:
+        button.button(
+            "Draw it so", key="draw_so", on_click=use_place, args=(laid_so(job, found.drawing.place),), width="stretch"
+        )
+    if found.parts.left_out:
+        st.caption(as_lines("\n".join(each.told(chosen) for each in found.parts.left_out)))
+    st.caption(preview.MARKING)
+    st.download_button(
+        "These words", preview.place_text(found, of, chosen), "place.txt", "text/plain", key="save_place",
+        on_click="ignore",
+    )  # fmt: skip
+
+
+def laid_so(job: preview.Job, place: preview.Place) -> preview.Job:
+    """Return ``job`` with blade, grind and drawing as at a place."""
+    blade = job.blade.model_copy(update={"placement": place.job.blade.placement})
+    return job.model_copy(update={"blade": blade, "grind": place.job.grind, "pattern": place.job.pattern})
+
+
+def use_place(job: preview.Job) -> None:
+    """Let the page go on with the blade laid so; that is a change like any other, and can be undone."""
+    open_table(table_of(job))

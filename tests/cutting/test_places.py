@@ -1,0 +1,216 @@
+"""Chances by hand and against full draws; places that are better, and what is asked for that cannot be."""
+
+from __future__ import annotations
+
+from math import erf, sqrt
+
+import numpy as np
+import pytest
+import shapely
+
+from preview.base.errors import RequestError
+from preview.blade.blade import Placement
+from preview.blade.outlines import NamedOutline
+from preview.cutting.chances import Draws
+from preview.cutting.cut import Cut, Keep
+from preview.cutting.parts import find_parts
+from preview.cutting.places import find_places
+from preview.cutting.room import Room
+from preview.cutting.search import Search, at_middle, effort
+from preview.job.calibration import Calibration
+from preview.job.file import load_job
+from tests.conftest import DEMOS
+from tests.support.full_draws import room_of, whole_in_full_draws
+
+SURE = {
+    "fill": 0, "settling": 0, "scale": 0, "flow": 0, "hammer": 0, "bevel": 0, "angle": 0, "edge_offset": 0,
+    "thickness": 0, "heel": 0, "edge": 0, "mid_plane": 0,
+}  # fmt: skip
+
+
+def normal(at: float) -> float:
+    """Return the standard normal integral up to a place (any table of it)."""
+    return 0.5 * (1 + erf(at / sqrt(2)))
+
+
+def patches(*boxes: tuple[int, int, int, int]) -> np.ndarray:
+    """Return a picture of 10 cells a millimetre, 120 by 40 mm, bright in boxes (left, low, right, high), mm."""
+    picture = np.zeros((400, 1200), dtype=bool)
+    for left, low, right, high in boxes:
+        picture[400 - 10 * high : 400 - 10 * low, 10 * left : 10 * right] = True
+    return picture
+
+
+@pytest.fixture
+def plain(make):
+    """Return a maker of jobs of a bar that is only welded: what lies in the can shows as it is on the blade's flat.
+
+    The blade, 80 by 24 mm and square at its end but for its tip, lies in the middle of 120 by 40 mm.
+    """
+
+    def made(*boxes, **unsure):
+        job = make(
+            patches(*boxes),
+            can={"length": 120, "width": 40, "height": 12, "wall": 0, "fill_density": 0.6},
+            forging=[{"step": "consolidate"}],
+            blade={"thickness": 4, "outline": {"shape": "sheepsfoot", "length": 80, "height": 24, "tang": 0}},
+            grind={"right": {"height": 4}},
+            unsure={**SURE, **unsure},
+        )
+        known = {"spread_factor_error": 0.0, "friction_error": 0.0}
+        return job.model_copy(update={"forge": Calibration(**known)})
+
+    return made
+
+
+def at_off(along, across):
+    return Placement(off=(along, across))
+
+
+def chances(job, cut, draws=2000):
+    parts = find_parts(job, cut).wanted
+    room = Room.of(job.blade.outline, cut.margin)
+    return Draws.of(job, draws).come_out(job, cut.face, parts).whole(room).mean(axis=0)
+
+
+def test_one_thing_unsure_is_the_normal_integral(plain):
+    """The blade reaches from 8 to 32 mm across the can, with a margin of 1 mm room is up to 31.
+
+    A square that ends at 30 has 1 mm left; with the place across unsure by 0.8 mm it stays in it with the chance of a
+    normal deviate under 1.25; with a margin of 1.6 mm 0.4 mm are left, and the deviate has to be under 0.5.
+    """
+    job = plain((50, 20, 60, 30), edge=0.8)
+    assert chances(job, Cut())[0] == pytest.approx(normal(1 / 0.8), abs=0.03)
+    job = plain((45, 15, 65, 30), edge=0.8)
+    assert chances(job, Cut(margin=1.6))[0] == pytest.approx(normal(0.4 / 0.8), abs=0.03)
+
+
+def test_the_search_finds_the_room_by_hand(plain):
+    """Two squares that end 31 mm across the can; room up to 30.2 where the blade lies, with 7 mm of bar beyond it."""
+    job = plain((45, 22, 55, 31), (65, 22, 75, 31), edge=0.3, heel=0.3)
+    job = job.model_copy(update={"blade": job.blade.model_copy(update={"placement": at_off(0.0, -0.8)})})
+    found = find_places(job, Cut())
+    assert found.now.all_whole < 0.05
+    assert found.best[0].all_whole > 0.99
+    assert found.best[0].off[0] == pytest.approx(0, abs=0.5)
+    assert found.best[0].off[1] > -0.1
+    assert found.chosen is found.best[0]
+    again = find_places(job, Cut())
+    assert [each.job for each in again.best] == [each.job for each in found.best]
+    assert [each.chances for each in again.best] == [each.chances for each in found.best]
+
+
+def test_turned_round_where_only_that_helps(plain):
+    """A patch beyond the blade's tip, with the limits too narrow to get there: the bar turned has it at the heel."""
+    job = plain((92, 14, 108, 30), edge=0.2, heel=0.2)
+    as_it_is = find_places(job, Cut(along=(0, 0), across=(0, 0)))
+    assert as_it_is.best[0].all_whole < 0.01
+    assert not as_it_is.beats_middle
+    limits = {"along": (-14, 0), "across": (-3, 3)}
+    turned = find_places(job, Cut(turned=True, mirrored=True, **limits))
+    assert turned.best[0].all_whole > 0.99
+    assert turned.best[0].job.blade.placement.signs[0] == -1
+
+
+def test_the_room_is_that_of_shapely():
+    outline = NamedOutline(shape="clip point", length=150, height=32, choil=3, ricasso=15)
+    room, inside = Room.of(outline, 1.5), room_of(outline, 1.5)
+    along, across = np.random.default_rng(4).uniform([-5, -5], [155, 37], (20_000, 2)).astype(np.float32).T
+    held, truly = room.holds(along, across), shapely.contains_xy(inside, along, across)
+    near = shapely.distance(inside.exterior, shapely.points(along, across)) < 0.15
+    beside_choil = along < 25
+    assert not (held & ~truly & ~near).any()
+    assert (held == truly)[~near & ~beside_choil].all()
+
+
+def test_sliding_the_outline_is_laying_the_blade_elsewhere(plain):
+    job = plain((50, 20, 60, 30), edge=0.8, heel=0.8)
+    parts, room = find_parts(job, Cut()).wanted, Room.of(job.blade.outline, 1.0)
+    draws = Draws.of(job, 400)
+    low, high = draws.come_out(job, "right", parts).slides(room, 0.75)
+    blade = job.blade.model_copy(update={"placement": at_off(-17.0, 0.75)})
+    there = draws.come_out(job.model_copy(update={"blade": blade}), "right", parts).whole(room)
+    np.testing.assert_array_equal((low <= -17) & (high >= -17), there)
+
+
+def test_the_drawing_is_made_smaller_where_no_place_helps(plain):
+    """A patch 21 mm high with room for 22, unsure by 0.5 mm, is whole at two of three; at 90 % of its size, always."""
+    job = plain((50, 9, 60, 30), edge=0.5, heel=0.2)
+    found = find_places(job, Cut())
+    assert found.best[0].all_whole == pytest.approx(2 * normal(0.5 / 0.5) - 1, abs=0.05)
+    assert found.drawing is not None
+    assert found.drawing.scale < 1
+    assert found.drawing.place.all_whole > 0.95
+    drawn = find_places(found.drawing.place.job, Cut())
+    assert drawn.now.all_whole == pytest.approx(found.drawing.place.all_whole, abs=0.03)
+
+
+def test_nothing_is_changed_that_need_not_be(plain):
+    job = plain((50, 18, 60, 26), edge=0.3, heel=0.3)
+    found = find_places(job, Cut(heights=(3, 6), turned=True))
+    assert found.best[0].job.grind == job.grind
+    assert found.best[0].off == (0, 0)
+    assert found.chosen is found.now
+    assert not found.beats_middle
+
+
+@pytest.mark.parametrize(
+    ("wanted", "problem"),
+    [
+        ({"margin": 12}, "leaves no room"),
+        ({"keep": (Keep(number=3),)}, "shows 1 that can come out whole; given 3"),
+        ({"keep": (Keep(box=(300, 5, 10, 10)),)}, "lies off the blade"),
+        ({"along": (60, 70)}, "the bar lets the blade lie -20.0 to 20.0 mm off its middle"),
+        ({"heights": (60, 70)}, "nothing within the limits can be ground"),
+    ],
+)
+def test_what_cannot_be_is_refused(plain, wanted, problem):
+    with pytest.raises(RequestError, match=problem):
+        find_places(plain((50, 20, 60, 30)), Cut(**wanted))
+
+
+def test_parts_that_cannot_come_out_whole_are_told(plain):
+    parts = find_parts(plain((50, 20, 60, 30), (0, 10, 5, 20), (30, 1, 40, 39)), Cut())
+    assert [part.name for part in parts.wanted] == ["1"]
+    assert [str(each) for each in parts.left_out] == [
+        "1 of the bright parts left out: larger than the blade.",
+        "1 of the bright parts left out: cut by the bar's sides or ends.",
+    ]
+    (part,) = parts.wanted
+    assert (part.length, part.height) == pytest.approx((10, 10), abs=0.4)
+    with pytest.raises(RequestError, match="shows none that can come out whole"):
+        find_parts(plain((30, 1, 40, 39)), Cut())
+
+
+def test_an_effort_has_to_be_worth_it():
+    assert effort((0.0, 0.0), 0.0) == 0
+    assert effort((10.0, -2.0), 0.3) == pytest.approx(0.001 + 0.002 + 0.006)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["running_wave", "marsh_moon"])
+def test_the_best_place_beats_the_middle(name):
+    job = load_job(DEMOS / f"{name}.toml")
+    found = find_places(job, Cut())
+    assert found.beats_middle
+    assert found.best[0].all_whole > found.middle.all_whole + 0.3
+    for place in found.best:
+        laid = at_middle(place.job).blade
+        assert laid.outline == job.blade.outline
+    assert [each.score for each in found.best] == sorted((each.score for each in found.best), reverse=True)
+
+
+@pytest.mark.slow
+def test_stated_chances_against_full_draws():
+    """All that is unsure changed at once and for real, the face pulled back by the direct map, the pattern's own parts.
+
+    300 draws are good to 3 points (one standard deviation, at a half).
+    """
+    job = load_job(DEMOS / "running_wave.toml")
+    parts = find_parts(job, Cut()).wanted
+    search = Search(job, Cut(), parts, Room.of(job.blade.outline, 1.0), Draws.of(job, 2000))
+    blade = job.blade.model_copy(update={"placement": at_off(10.0, -0.5)})
+    place = search.place(job.model_copy(update={"blade": blade}))
+    counted = whole_in_full_draws(place.job, parts, 1.0, np.random.default_rng(5), 300)
+    np.testing.assert_allclose(place.chances, counted.mean(axis=0), atol=0.05)
+    assert place.all_whole == pytest.approx(counted.all(axis=1).mean(), abs=0.05)
