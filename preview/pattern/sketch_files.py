@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from preview.base.files import write_all
+from preview.base.files import check_writable, write_all
 from preview.base.pictures import png_bytes
 from preview.pattern.clean_sketch import CleanSketch
 
@@ -61,6 +61,7 @@ def save_sketch(found: CleanSketch, path: str | Path, *, svg: bool = False, forc
         If a file exists and ``force`` is not given, or cannot be written.
     """
     path = Path(path)
+    check_writable([path], force=force)  # a folder, such as ``.``, has no name to give the outlines
     files = {path: png_bytes(found.picture, found.px_per_mm)}
     if svg:
         files[path.with_suffix(".svg")] = sketch_svg(found).encode()

@@ -47,7 +47,8 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--smallest": ("0.5",), "--smooth": ("0.3",), "--pale": ("0.5",), "--corners": ("0,0,1,0,1,1,0,1",),
     "--crop": ("0.1,0.1,0.9,0.9",), "--length": ("120",), "--ricasso": ("10",), "--tang": ("50",),
     "--ruler-length": ("150",), "--bright": ("0.6,0.2,0.9,0.8",), "--dark": ("0.1,0.2,0.4,0.8",),
-    "--card": ("0,0,0.1,0.1",), "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
+    "--card": ("0,0,0.1,0.1", "0.1,0.1,0.3,0.1,0.3,0.2,0.1,0.2"),
+    "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
     "--keep": ("1", "2=0.5", "20,5,30,12=2", "20,5,30,12"), "--along": ("-10,10", "0,0"), "--across": ("-1,1",),
     "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
     "--day": ("2026-03-21",), "--bar": ("200,40,5",),
@@ -58,7 +59,8 @@ USUAL: dict[str, tuple[str, ...]] = {
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv", "readings.ods", "readings.xlsx"),
     "--marks": ("marks.csv",), "--ruler": ("ruler.csv",), "--coupon": PICTURES, "--wanted": PICTURES,
-    "--dividers": DRAWN, "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES, "--photo": PICTURES,
+    "--dividers": DRAWN, "--shop": ("shop.toml",), "--right": PICTURES, "--left": PICTURES,
+    "--photo": ("bar.jpg",) * 20 + PICTURES,
 }  # fmt: skip
 SEEN = """bar = [206.7, 30.0]
 start = [0.0, 0.0]

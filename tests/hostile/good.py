@@ -10,7 +10,10 @@ from pathlib import Path
 
 from PIL import Image
 
+from preview.job.file import load_job
+from preview.job.uncut import uncut
 from tests.support.spreadsheets import ods, xlsx
+from tests.support.steel_photo import Shot, photograph
 
 DEMOS = ("plain_start", "plain_start", "plain_start", "three_steels", "end_grain", "along_the_bar", "wrung_out")
 """What the jobs are made from, the usual one more often."""
@@ -81,6 +84,8 @@ def make_good(home: Path, demos: Path, main: Callable[[list[str]], int]) -> dict
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         job = str(demos / "plain_start.toml")
         made = main(["pack", job, "--out", str(home / "packed.zip")])
+        photo = photograph(uncut(load_job(demos / "plain_start.toml")), "right", Shot(seed=1, columns=1500))
+        (home / "bar.jpg").write_bytes(photo.jpeg)
         made += main(["dividers", job, "--bead", "0.6", "--out", str(home / "walls")])
         log, read = str(home / "log"), ["--readings", str(home / "can.csv"), "--bar", "200,40,5"]
         made += main(["log", log, "--add", job, "--name", "First", *read, "--dips", "ferric, 12"])

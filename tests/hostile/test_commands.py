@@ -45,6 +45,7 @@ def test_hostile_jobs_are_a_short_line_for_each_fault(name, tmp_path, capsys):
         (("pack", "n" * 300), "File name too long"),
         (("render", JOB, "--out", "out\udcff"), "a name in UTF-8 is needed"),
         (("budget", JOB, "--bead", "100"), "at most 3"),
+        (("sketch", str(DEMOS / "reed_sketch.jpg"), "--width", "60", "--svg", "--out", "."), "is a folder"),
         (("fill", JOB, "--dividers", "d.stl", "--powders", "9" * 5000 + "=nickel", "--out", "out"), "region number"),
         (("page", "--port", "99999"), "one from 1 to 65535"),
         (("sheet", JOB, "--kind", "n" * 5000), "invalid choice"),
