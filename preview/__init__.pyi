@@ -3,7 +3,8 @@
 # isort: skip_file
 
 # a job: read, made, checked, written
-from .job.job import Job as Job, check_job as check_job, own_size as own_size
+from .job.checks import check_job as check_job, own_size as own_size
+from .job.job import Job as Job
 from .job.file import (
     load_job as load_job,
     make_job as make_job,

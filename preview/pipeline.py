@@ -22,7 +22,8 @@ from preview.face.origins import Origins, blade_to_can, can_to_blade
 from preview.face.view import View, scale_for
 from preview.face.wear_numbers import WearNumbers, wear_numbers
 from preview.forging.history import pull_back
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.job.unsure import Unsure
 from preview.look import filmstrip, section, survival, thickness
 from preview.look.etch import Etch

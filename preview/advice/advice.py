@@ -8,7 +8,8 @@ from typing import Any
 from preview.base.errors import JobError
 from preview.base.units import Sentence
 from preview.forging.bar import Can
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
 

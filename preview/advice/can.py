@@ -13,8 +13,9 @@ from preview.filling.budget import USUAL_MARGIN
 from preview.filling.fill import tapped_fill
 from preview.forging.bar import LEAST_FILL, USUAL_FILL, Can
 from preview.forging.can_size import can_size
+from preview.job.checks import check_job
 from preview.job.file import unchecked_job
-from preview.job.job import Job, check_job
+from preview.job.job import Job
 from preview.pattern.pattern import box_of
 from preview.pattern.powder_kinds import POWDER_KINDS
 

@@ -14,7 +14,8 @@ from preview.base.units import mm, say
 from preview.filling.budget import blade_volumes
 from preview.filling.poor_faces import poor_faces
 from preview.forging.carbon import SOUND
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
 
 WORTH_IT = 0.05

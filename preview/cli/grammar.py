@@ -29,7 +29,8 @@ def parser() -> argparse.ArgumentParser:
     to = whole.add_subparsers(title="commands", required=True, metavar="COMMAND", parser_class=Command)
     for add in (
         add_page, add_render, add_view, add_fields, add_trace, add_layout, add_dividers, add_fill, add_budget,
-        add_plan, add_trials, add_place, add_sheet, add_calibrate, add_match, add_log, add_sketch, add_outline, add_pack,
+        add_plan, add_trials, add_place, add_sheet, add_calibrate, add_match, add_log, add_sketch, add_outline,
+        add_pack,
     ):  # fmt: skip
         add(to)
     return whole

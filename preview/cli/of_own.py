@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from preview.cli import commands
+from preview.cli import own_commands as commands
 from preview.cli.options import INTO, START, Commands, Given, command, unit_options
 from preview.cli.parsing import Command, listed
 

@@ -16,7 +16,8 @@ from preview.cutting.parts import Part
 from preview.cutting.room import Room
 from preview.face.origins import Origins
 from preview.forge.draws import draw_weights
-from preview.forge.uncertain import Moves, uncertain_things
+from preview.forge.things import PLACES, uncertain_things
+from preview.forge.uncertain import Moves
 from preview.forge.wander import Wander
 from preview.forging.history import pull_back
 from preview.job.job import Job
@@ -50,7 +51,7 @@ class Draws:
     weights
         Of each thing in each draw, (draws, names), standard normal.
     forged
-        The job as it would be forged at each pair of `KNOTS` of `BENT`.
+        The job as it would be forged at each pair of `KNOTS` of `BENT`; none where neither is unsure.
     """
 
     moves: Moves
@@ -62,9 +63,17 @@ class Draws:
         """Draw ``draws`` forges by the job's seed; the first ones are the same however many there are."""
         moves = Moves.of(job, Wander.everywhere(job.hammer, job.unsure.hammer_length))
         drawn = draw_weights(job, draws, moves.names)
-        jobs = counted("the forging, done otherwise", [_forged(job, one, other) for one in KNOTS for other in KNOTS])
-        forged = (replace(moves.here, pull_back=pull_back(each.history), ground=each.ground) for each in jobs)
+        unsure = any(name in moves.there for name in BENT)
+        jobs = [_forged(job, one, other) for one in KNOTS for other in KNOTS] if unsure else []
+        forged = (
+            replace(moves.here, pull_back=pull_back(each.history), ground=each.ground)
+            for each in counted("the forging, done otherwise", jobs)
+        )
         return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), tuple(forged))
+
+    def here(self, job: Job) -> Origins:
+        """Return the origins of a job that differs from theirs in its blade and grind alone."""
+        return _cut(self.moves.here, job)
 
     def come_out(self, job: Job, side: Side, parts: Sequence[Part], few: int | None = None) -> ComeOut:
         """Return where the parts come out on a face of ``job``, which differs from theirs in blade and grind alone.
@@ -77,7 +86,7 @@ class Draws:
             How many of the draws, whatever is unsure moving the pattern in proportion; all of them, and `BENT` as it
             does, where it is left out.
         """
-        moves, weights = self.moves.of_blade(job), self.weights[:few]
+        moves, weights = _of_blade(self.moves, job), self.weights[:few]
         here, blade, bar = moves.here, job.blade, moves.here.ground.bar
         in_bar, spots = (np.concatenate([getattr(part, of) for part in parts], axis=1) for of in ("in_bar", "spots"))
         cells = np.stack(here.sampler.positions(*spots))
@@ -89,7 +98,7 @@ class Draws:
         # a place that came from further on now shows a pattern that lies further back
         each: list[Array] = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
         by: list[Array] = [weights]
-        if few is None:
+        if few is None and self.forged:
             steps = [_step(_cut(forged, job), side, cells, places) for forged in self.forged]
             each.append(np.stack(steps))
             own = [moves.names.index(name) for name in BENT]
@@ -101,6 +110,16 @@ class Draws:
         drawn += places.astype(np.float32)
         counts = [part.spots.shape[1] for part in parts]
         return ComeOut(drawn, found, np.cumsum([0, *counts[:-1]]))
+
+
+def _of_blade(moves: Moves, job: Job) -> Moves:
+    """Return the moves of a job that differs from theirs in its blade and grind alone: nothing is forged anew."""
+    things = {thing.name: thing for thing in uncertain_things(job)}
+    there = {}
+    for name, (origins, at) in moves.there.items():
+        by = at * (1.0 if name in PLACES else things[name].error)
+        there[name] = _cut(origins, things[name].moved(by)), at
+    return replace(moves, here=_cut(moves.here, job), things=tuple(things.values()), there=there)
 
 
 def _forged(job: Job, one: float, other: float) -> Job:

@@ -12,7 +12,8 @@ from preview.base.progress import counted
 from preview.base.results import Mm, ShareOf
 from preview.cutting.chances import per_place
 from preview.cutting.search import Place, Search
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pattern.pattern import box_of
 
 SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7, 0.6, 0.5)
@@ -87,7 +88,7 @@ def _laid(search: Search, scale: float, by: Array) -> Search:
 
 def _per_mm(search: Search, job: Job) -> Array:
     """Return what a millimetre along and across the face is in the can, (2, 2), on the mean of the parts."""
-    origins = search.draws.moves.of_blade(job).here
+    origins = search.draws.here(job)
     in_bar = np.concatenate([part.in_bar for part in search.parts], axis=1)
     places = np.stack(job.blade.bar_to_blade(in_bar[0], in_bar[1], np.zeros(1), origins.ground.bar)[:2])
     wide, high = origins.sampler.raster.cell

@@ -11,7 +11,8 @@ from preview.cutting.drawing import Drawing, better_drawing
 from preview.cutting.parts import Parts, find_parts
 from preview.cutting.room import Room
 from preview.cutting.search import APART, Place, Search, at_middle, off_middle
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 
 DRAWS = 2000
 """Draws that chances are told by, to 1 point or so."""

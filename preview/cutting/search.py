@@ -16,7 +16,8 @@ from preview.cutting.chances import ComeOut, Draws
 from preview.cutting.cut import Cut
 from preview.cutting.parts import Part
 from preview.cutting.room import Room
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 
 RIM = 1.0
 """Steel (mm) left for the saw between the blade and the bar's ends and sides."""

@@ -12,7 +12,8 @@ from preview.day.planning import UNTOLD, make_plan, tried
 from preview.day.tools import MANAGED, Shop
 from preview.forging.bar import Bar
 from preview.forging.steps.base import Step
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 
 EASES = (0.95, 0.85)
 """Share of what a tool can give that a changed pass asks at the most, and at a second try: the plan's longer heats

@@ -24,7 +24,8 @@ from preview.forge.ellipses import with_ellipses
 from preview.forge.uncertain import Effects, Moves, find_effects
 from preview.forge.wander import Wander
 from preview.job.calibration import SETTLING, Calibration
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pipeline import PREVIEW_WIDTH, face_maps, find_origins, take_picture
 
 LOOKS = 6

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 
@@ -12,18 +10,14 @@ from preview.base.arrays import Array, Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.errors import JobError
 from preview.base.progress import counted
-from preview.blade.grind import SIDES, Side
-from preview.blade.grinds import Bevel
+from preview.blade.grind import Side
 from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
+from preview.forge.things import PLACES, Uncertain, uncertain_things
 from preview.forge.wander import Wander
-from preview.job.calibration import SETTLING, Calibration, Settling
 from preview.job.job import Job
-from preview.job.seen import FORGED, Seen
+from preview.job.seen import Seen
 from preview.pipeline import find_origins
-
-PLACES = ("heel", "edge")
-"""The two things that move the blade along and across the bar."""
 
 GROUND = ("mid_plane", "bevel", "edge_offset", "thickness")
 """What only moves the ground faces outwards or inwards in the bar."""
@@ -31,108 +25,8 @@ GROUND = ("mid_plane", "bevel", "edge_offset", "thickness")
 OPPOSED = ("mid_plane", "edge_offset")
 """What does the opposite to the left face of a blade whose faces mirror each other."""
 
-SMALL_STEP = 0.25
-"""Step, in standard deviations, by which each uncertain thing is moved to see what it does."""
-
 INWARDS = 0.05
 """Step, mm, by which a ground face is moved inwards to see what that does."""
-
-
-@dataclass(frozen=True)
-class Uncertain:
-    """One thing that is not held exactly.
-
-    Parameters
-    ----------
-    name
-        What it is called.
-    moved
-        Gives the job with the thing moved by an amount, in its own unit.
-    error
-        Its standard deviation, in the same unit.
-    at
-        At how many of them it is looked what it does: downwards, where it may stand at its upper limit already.
-    """
-
-    name: str
-    moved: Callable[[float], Job]
-    error: float
-    at: float = SMALL_STEP
-
-    @property
-    def step(self) -> float:
-        """By how much it is moved to see what it does: what the blade's place does, the hammer's wander needs too."""
-        return self.at * (1.0 if self.name in PLACES else self.error)
-
-
-def uncertain_things(job: Job) -> tuple[Uncertain, ...]:
-    """Return what is not held exactly in a job, but for the hammer's wander."""
-    unsure, forge = job.unsure, job.forge or Calibration()
-    placement, corner = job.blade.placement, job.blade.corner(job.history.bar)
-    bar = job.history.bar
-
-    settling = job.settling
-
-    def forged(**change: float | Settling) -> Job:
-        return job.model_copy(update={"forge": forge.model_copy(update=change)})
-
-    def settled(name: str, by: float) -> Job:
-        return forged(settling=settling.model_copy(update={name: getattr(settling, name) + by}))
-
-    def filled(by: float) -> Job:
-        can = job.can.model_copy(update={"fill_density": job.can.fill_density + by})
-        return job.model_copy(update={"can": can})
-
-    def rougher(by: float) -> Job:
-        own = tuple(step.rougher(by) for step in job.forging)
-        return forged(friction=forge.friction + by).model_copy(update={"forging": own})
-
-    def placed(**change: float) -> Job:
-        moved = placement.model_copy(update=change)
-        return job.model_copy(update={"blade": job.blade.model_copy(update={"placement": moved})})
-
-    def ground(by: float) -> Job:
-        bevels: dict[str, Bevel | None] = {side: _moved_bevel(job, side, by) for side in SIDES}
-        return job.model_copy(update={"grind": job.grind.model_copy(update=bevels)})
-
-    def off_centre(by: float) -> Job:
-        return job.model_copy(
-            update={"grind": job.grind.model_copy(update={"edge_offset": job.grind.edge_offset + by})}
-        )
-
-    def thicker(by: float) -> Job:
-        thickness = (job.blade.thickness or bar.thickness) - abs(by)  # a bar gives no more than it has
-        return job.model_copy(update={"blade": job.blade.model_copy(update={"thickness": thickness})})
-
-    things = (
-        Uncertain("heel", lambda by: placed(heel=corner[0] + bar.length / 2 + by), unsure.heel),
-        Uncertain("edge", lambda by: placed(edge=corner[1] + bar.width / 2 + by), unsure.edge),
-        Uncertain("mid_plane", lambda by: placed(mid_plane=placement.mid_plane + by), unsure.mid_plane),
-        Uncertain("spread", lambda by: forged(spread_factor=forge.spread_factor + by), forge.spread_factor_error),
-        Uncertain("friction", rougher, forge.friction_error, at=-SMALL_STEP),
-        *(
-            Uncertain(
-                name,
-                filled if name == "fill_density" else partial(settled, name),
-                getattr(settling, f"{name}_error"),
-                at=-SMALL_STEP,
-            )
-            for name in SETTLING
-        ),
-        Uncertain("bevel", ground, 1.0),
-        Uncertain("edge_offset", off_centre, unsure.edge_offset),
-        Uncertain("thickness", thicker, unsure.thickness),
-    )
-    if job.found is None:
-        return things
-    settled_by = FORGED if job.found.of == "bar" else tuple(thing.name for thing in things)
-    return tuple(replace(thing, error=0.0) if thing.name in settled_by else thing for thing in things)
-
-
-def _moved_bevel(job: Job, side: Side, by: float) -> Bevel:
-    """Return a face's bevel with its grind line lower: by ``by`` standard deviations of its height, or of its angle."""
-    unsure = job.unsure
-    return job.grind.bevel(side).missed(by * unsure.bevel, by * unsure.angle, job.blade.outline.height)
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,19 +90,6 @@ class Moves:
         there = {thing.name: _moved_origins(thing) for thing in moved}
         return cls(find_origins(job), things, flow, wander, there, job.found)
 
-    def of_blade(self, job: Job) -> Moves:
-        """Return those of a job that differs from theirs in its blade and grind alone: nothing is forged anew."""
-        things = {thing.name: thing for thing in uncertain_things(job)}
-
-        def ground(origins: Origins, of: Job) -> Origins:
-            return replace(origins, ground=replace(origins.ground, blade=of.blade, grind=of.grind))
-
-        there = {}
-        for name, (origins, at) in self.there.items():
-            by = at * (1.0 if name in PLACES else things[name].error)
-            there[name] = ground(origins, things[name].moved(by)), at
-        return replace(self, here=ground(self.here, job), things=tuple(things.values()), there=there)
-
     @property
     def names(self) -> tuple[str, ...]:
         """The uncertain things, the flow law, what a photograph left open, then the waves of the hammer's wander."""
@@ -260,10 +141,11 @@ class Moves:
         # a bulge that is larger or smaller than the law has it: lines on both sides lie further out, or further in
         off, over = map(kind, self.flow)
         np.multiply(per_mm[1], -off * np.tanh(in_bar[1] / over), out=effects[len(self.things)])
-        opened = 0 if self.seen is None else len(self.seen.left)
+        opened, signs = 0 if self.seen is None else len(self.seen.left), here.ground.blade.placement.signs
         for number, effect in enumerate(effects[len(self.things) + 1 :]):
             if self.seen is not None and number < opened:
-                ahead, aside = (-each for each in self.seen.left_at(number, *in_bar))
+                left = self.seen.left_at(number, signs[0] * in_bar[0], signs[1] * in_bar[1])
+                ahead, aside = -signs[0] * left[0], -signs[1] * left[1]
             else:
                 ahead, aside = self.wander.drift(number - opened, *in_bar)
             # metal that moves ahead brings what lay behind

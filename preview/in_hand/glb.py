@@ -19,7 +19,8 @@ from PIL import Image
 from preview.base.arrays import Array, Bytes
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.look.colours import DULL, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance
 from preview.look.handle import BARE_STEEL, WOOD

@@ -22,7 +22,8 @@ from preview.base.pictures import jpeg_bytes
 from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.solid import Body, bodies_of
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.look.backdrop import GROUND, uneven
 from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
 from preview.look.etch import luminance

@@ -14,7 +14,8 @@ from preview.in_hand.maps import SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.raster import seen_triangles
 from preview.in_hand.shading import Shader
 from preview.in_hand.solid import Body, bodies_of
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.look.backdrop import empty_ground, unshaded
 from preview.look.colours import ground_colours, key_of, steel_colours
 from preview.look.light import rotation

@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from preview.blade.outlines import DrawnOutline
+from preview.job.checks import check_job
 from preview.job.faults import make_settings
 from preview.job.file import settle
-from preview.job.job import Job, check_job
+from preview.job.job import Job
 
 
 def read_outline(path: str | Path, stated: Mapping[str, Any] | None = None) -> DrawnOutline:

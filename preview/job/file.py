@@ -21,8 +21,9 @@ from preview.base.files import OWNER_ONLY, cache_home, leaves_folder, put_into, 
 from preview.base.packed import LARGEST_MEMBER, LARGEST_PACK, pack, unpack
 from preview.base.toml import parse_toml
 from preview.job.calibration import dump_calibration, load_calibration
+from preview.job.checks import check_job
 from preview.job.faults import faults_of
-from preview.job.job import Job, check_job
+from preview.job.job import Job
 from preview.job.seen import dump_seen, load_seen
 
 LARGEST_FILE = 1_000_000

@@ -17,8 +17,9 @@ from preview.base.errors import JobError
 from preview.base.limits import Limit
 from preview.base.settings import Settings
 from preview.blade.ground import Ground
+from preview.job.checks import stations
 from preview.job.file import unchecked_job
-from preview.job.job import Job, stations
+from preview.job.job import Job
 
 MOST_MOVES = 40
 

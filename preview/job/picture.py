@@ -6,8 +6,9 @@ from pathlib import Path
 
 from preview.base.files import read_bytes
 from preview.base.pictures import LARGEST_FILE, read_picture
+from preview.job.checks import check_job, own_size
 from preview.job.file import settle
-from preview.job.job import Job, check_job, own_size
+from preview.job.job import Job
 from preview.pattern.pattern import Pattern, fitted_size, round_down
 from preview.pattern.raster import no_room
 

@@ -13,7 +13,7 @@ from preview.base.arrays import Array
 from preview.base.units import METRIC, Units
 from preview.forge.fitting import CALIPER_ERROR
 from preview.forge.readings import CanReading, make_can_reading, read_table
-from preview.forge.uncertain import uncertain_things
+from preview.forge.things import uncertain_things
 from preview.forge.welding import SHELL_ERROR
 from preview.job.calibration import SETTLING, Calibration
 from preview.job.job import Job

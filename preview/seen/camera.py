@@ -27,6 +27,10 @@ ENTRIES = 7
 """Numbers of a pose: a rotation vector, a shift (mm) in shares of the distance, the logarithm of the focal length."""
 
 
+FARTHEST = 20.0
+"""Most that the logarithms of distance and focal length are taken for: a fit that runs away stays a number."""
+
+
 @dataclass(frozen=True, eq=False)
 class Pose:
     """A camera's pose.
@@ -73,9 +77,9 @@ def rotation(vector: Array) -> Array:
 
 def project(values: Array, points: Array, size: tuple[int, int]) -> Array:
     """Return where points (n, 3) lie on the photograph, px (n, 2); see `Pose`."""
-    far = np.exp(values[5])
+    far, focus = np.exp(np.clip(values[5:7], -FARTHEST, FARTHEST))
     seen = points @ rotation(values[:3]).T + far * np.array([values[3], values[4], 1.0])
-    return np.asarray(np.exp(values[6]) * max(size) * seen[:, :2] / seen[:, 2:] + np.array(size) / 2)
+    return np.asarray(focus * max(size) * seen[:, :2] / seen[:, 2:] + np.array(size) / 2)
 
 
 def prior_residuals(values: Array) -> Array:

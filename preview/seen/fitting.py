@@ -71,7 +71,7 @@ class Comparison:
         waves = [
             np.outer(np.cos(np.pi * j * v), np.cos(np.pi * i * u)) for j in range(COARSE[1]) for i in range(COARSE[0])
         ]
-        self.light = np.stack(waves).astype(np.float32)
+        self.light = np.concatenate([np.stack(waves).astype(np.float32), laid.glare])
         x, y = np.meshgrid(2 * u - 1, 2 * v - 1)
         self.contrast = np.stack([np.ones_like(x), x, y, x * x]).astype(np.float32)
 

@@ -15,7 +15,8 @@ from preview.base.units import Sentence, mm, say
 from preview.blade.grind import Side
 from preview.forge.uncertain import Moves
 from preview.job.calibration import Calibration
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.job.seen import Left, Seen, Table
 from preview.job.uncut import uncut
 from preview.look.etch import luminance
@@ -221,7 +222,7 @@ def _otherwise(face: Face, tone: Tone, laid: Laid, ways: Ways) -> tuple[float, d
     flips = {"mirrored": (1, -1), "upside down": (-1, 1), "turned": (-1, -1)}
     others = {}
     for name, (down, right) in flips.items():
-        there = Laid(laid.light[::down, ::right], laid.seen[::down, ::right] & face.on_face)
+        there = laid.turned(down, right, face.on_face)
         others[name] = Comparison(face, tone, there).fit(coarse, blurs=QUICK).evidence
     repeats = {}
     place = coarse.names.index("shift along")

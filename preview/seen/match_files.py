@@ -21,11 +21,14 @@ from preview.seen.ways import PX_PER_MM
 
 SEEN = "seen.toml"
 
-MATCH_FILES = ("overlay.png", "left.png", "match.txt")
+MATCH_FILES = ("overlay.png", "strips.png", "left.png", "match.txt")
 """What `save_match` writes of every photograph; of one that is taken the job and `SEEN` as well."""
 
 LARGER = 3
 """Pixels of the overlay for one of the grid's."""
+
+STRIP = 12.0
+"""Width of a strip of photograph or preview, mm."""
 
 BEFORE, AFTER = (70, 130, 235), (225, 60, 35)
 
@@ -45,17 +48,23 @@ def seen_job(job: Job, found: Match) -> Job:
 
 def overlay(found: Match) -> Bytes:
     """Return the face as photographed, laid straight, RGB bytes; outlines of the pattern before (blue) and after."""
-    light = found.laid.light
-    low, high = np.quantile(light[found.face.on_face], [0.005, 0.995])
-    grey = np.clip((light - low) / max(high - low, 1e-6), 0, 1)
-    size = (light.shape[1] * LARGER, light.shape[0] * LARGER)
-    picture = _larger(grey, size)
+    size, picture = _photographed(found)
     shown = np.repeat(np.rint(255 * picture).astype(np.uint8)[..., None], 3, axis=2)
     hidden = _larger((found.face.on_face & ~found.laid.seen).astype(np.float32), size) > 0.5
     shown[hidden] = shown[hidden] // 2 + 60
     for field, colour in ((None, BEFORE), (found.field, AFTER)):
         shown[_lines(_larger(found.shown(field), size))] = colour
     return shown[:, ::-1] if found.side == "left" else shown
+
+
+def strips(found: Match) -> Bytes:
+    """Return photograph and preview (as it was put right) in strips beside one another, grey bytes."""
+    size, picture = _photographed(found)
+    preview = np.clip(_larger(found.shown(found.field), size), 0, 1)
+    on_face = _larger(found.face.on_face.astype(np.float32), size) > 0.5
+    previewed = np.arange(size[0]) // round(STRIP * PX_PER_MM * LARGER) % 2 == 1
+    shown = np.rint(255 * np.where(previewed & on_face, 0.15 + 0.7 * preview, picture)).astype(np.uint8)
+    return np.asarray(shown[:, ::-1] if found.side == "left" else shown)
 
 
 def left_over(found: Match, units: Units = METRIC) -> bytes:
@@ -119,6 +128,7 @@ def save_match(
             MATCH_FILES,
             (
                 png_bytes(overlay(found), PX_PER_MM * LARGER),
+                png_bytes(strips(found), PX_PER_MM * LARGER),
                 left_over(found, units),
                 match_text(found, units).encode(),
             ),
@@ -128,6 +138,14 @@ def save_match(
     if found.seen is not None:
         files |= job_files(seen_job(job, found))
     return write_into(folder, files, force=force)
+
+
+def _photographed(found: Match) -> tuple[tuple[int, int], Array]:
+    """Return the face as photographed, laid straight and enlarged: its size, and its light from 0 to 1."""
+    light = found.laid.light
+    low, high = np.quantile(light[found.face.on_face], [0.005, 0.995])
+    size = (light.shape[1] * LARGER, light.shape[0] * LARGER)
+    return size, np.clip(_larger(np.clip((light - low) / max(high - low, 1e-6), 0, 1), size), 0, 1)
 
 
 def _larger(values: Array, size: tuple[int, int]) -> Array:

@@ -12,7 +12,8 @@ from preview.base.units import METRIC, Units
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.page import Version, turning_choice, turning_page
 from preview.in_hand.views import views
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.sheets.choices import check_count, names, whole_words
 
 PRINTED = 10.0

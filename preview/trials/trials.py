@@ -23,7 +23,8 @@ from preview.face.face_map import FaceMap
 from preview.face.numbers import FINEST_SEEN, FaceNumbers, read_face
 from preview.face.stretch import motif_off, picture_stretch
 from preview.face.view import scale_for
-from preview.job.job import Job, check_job
+from preview.job.checks import check_job
+from preview.job.job import Job
 from preview.pattern.fineness import fineness
 from preview.pattern.powders import STEEL_DENSITY
 from preview.pipeline import face_map, find_origins, take_picture

@@ -15,8 +15,8 @@ from preview.filling.budget_words import budget_lines, budget_text, fill_rows, s
 from preview.filling.dividers import Printing
 from preview.filling.printing import divider_text, dividers_of
 from preview.forging.steps.upset import Upset
+from preview.job.checks import check_job
 from preview.job.file import load_job
-from preview.job.job import check_job
 from preview.pipeline import preview
 from preview.sheets.report import report_lines, report_text
 from preview.sheets.sheets import sheet_pdf

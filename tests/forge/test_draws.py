@@ -7,7 +7,7 @@ from preview.cli import main
 from preview.forge import uncertain
 from preview.forge.bands import motif_parts, stations
 from preview.forge.draws import likely
-from preview.forge.uncertain import Uncertain, uncertain_things
+from preview.forge.things import Uncertain, uncertain_things
 from preview.job.calibration import Calibration, Settling
 from preview.job.unsure import Unsure
 from preview.pipeline import face_maps, preview, trace

@@ -8,7 +8,7 @@ import pytest
 
 import preview
 from preview.base.errors import JobError
-from preview.job.job import check_job
+from preview.job.checks import check_job
 from preview.job.limits import nearest_job
 from tests.conftest import DEMOS
 

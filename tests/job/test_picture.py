@@ -11,8 +11,8 @@ from skimage.transform import AffineTransform, warp
 from preview.base.errors import FileError, JobError
 from preview.filling.dividers import Printing, dividers
 from preview.filling.fill import fill
+from preview.job.checks import check_job, own_size
 from preview.job.file import dump_job, load_job, parse_job
-from preview.job.job import check_job, own_size
 from preview.job.picture import exchange_picture, fit_picture
 from preview.pattern.pattern import box_of, fitted_size, round_down
 from preview.pipeline import laid_raster, preview

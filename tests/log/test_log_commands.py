@@ -55,6 +55,7 @@ def test_a_log_from_the_first_blade_on(tmp_path, capsys):
         assert told in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_a_blade_made_before_on_the_clients_sheet(tmp_path):
     photo = np.zeros((60, 120, 3), np.uint8)
     photo[:, 60:] = 200

@@ -6,6 +6,7 @@ import io
 import zipfile
 
 import numpy as np
+import pytest
 from PIL import Image
 
 from preview.job.work import work_folder, work_home
@@ -14,6 +15,7 @@ from preview.log.log import load_log, zipped_log
 from tests.page.visiting import control, open_panel, press, visit
 
 
+@pytest.mark.slow
 def test_a_blade_is_written_down_and_shown(tmp_path):
     page = visit()
     open_panel(page, "Your forge", "Blade log")

@@ -32,3 +32,10 @@ def test_corners_lead_back_to_where_they_are_seen():
     assert np.abs(found.project(BOX) - corners * SIZE).max() < 0.5 * found.per_mm
     assert found.tilt == pytest.approx(np.degrees(np.arccos(rotation(POSE[:3])[2, 2])), abs=4)
     assert (np.linalg.eigvalsh(found.covariance) > 0).all()
+
+
+@pytest.mark.parametrize("values", [(0, 0, 0, 0, 0, 1e4, 1e4), (1, 1, 1, 9, 9, -1e4, 1e4), (0, 0, 3, -9, 0, 0, -1e4)])
+def test_a_pose_that_has_run_away_gives_numbers(values):
+    """A fit to a photograph of something else may try anything; each of these would overflow a double."""
+    points = np.array([[10.0, -3.0, 0.5], [-80.0, 12.0, 0.0]])
+    assert np.isfinite(project(np.array(values, dtype=float), points, (4000, 3000))).all()

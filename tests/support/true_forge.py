@@ -9,7 +9,7 @@ from unittest.mock import patch
 import numpy as np
 
 from preview.forge.readings import CAN_COLUMNS
-from preview.forge.uncertain import uncertain_things
+from preview.forge.things import uncertain_things
 from preview.forge.wander import Wander
 from preview.forge.welding import CLINGING, ROOM_ERROR, SCALES_ERROR, SHELL_ERROR
 from preview.job.calibration import SETTLING, Calibration
