@@ -74,6 +74,8 @@ class SectionTable:
 
     @classmethod
     def _at(cls, section_map: SectionMap, width: float, thickness: float, spacing: float) -> SectionTable:
+        from scipy.interpolate import RectBivariateSpline
+
         def nodes(size: float, step: float) -> Array:
             return np.linspace(-1, 1, min(max(8, int(np.ceil(size / step))), MOST_NODES) + 1)
 
@@ -81,15 +83,16 @@ class SectionTable:
             return np.asarray(np.sin(np.pi / 2 * shares[shares.size // 2 :]) * (size / 2), dtype=np.float32)
 
         coarse_s, coarse_t = nodes(width, spacing), nodes(thickness, spacing / 2)
-        fine_s, fine_t = nodes(width, spacing / 4).size, nodes(thickness, spacing / 8).size
         across, through = quarter(coarse_s, width), quarter(coarse_t, thickness)
         worked = np.broadcast_arrays(*section_map(across[None, :], through[:, None]))
         signs = _mirror_signs(section_map, width, thickness)
+        fine_s, fine_t = nodes(width, spacing / 4), nodes(thickness, spacing / 8)
         packed = []
         for values, (over_across, over_through) in zip(worked, signs, strict=True):
             half = np.concatenate([over_across * values[:, ::-1][:, : coarse_s.size // 2], values], axis=1)
             whole = np.concatenate([over_through * half[::-1][: coarse_t.size // 2], half])
-            a = refined(refined(whole.astype(float), fine_t).T, fine_s).T.astype(np.float32)
+            spline = RectBivariateSpline(coarse_t, coarse_s, whole)
+            a = spline(fine_t, fine_s).astype(np.float32)
             right, down = np.diff(a, axis=1)[:-1], np.diff(a, axis=0)[:, :-1]
             packed += [a[:-1, :-1], right, down, np.diff(np.diff(a, axis=0), axis=1)]
         cells = np.stack(packed, axis=-1)
@@ -124,31 +127,6 @@ class SectionTable:
         first += line[..., 0]
         second += line[..., 2]
         return first, second
-
-
-def refined(values: Array, count: int) -> Array:
-    """Return ``values`` (at least 6 rows, at even steps) at ``count`` even steps, by the cubic spline through them.
-
-    At its ends the outer two pieces are one cubic ("not-a-knot"; de Boor, A Practical Guide to Splines, 1978, ch. IV).
-    """
-    bent = np.zeros_like(values)  # the second derivative at each node, in steps
-    bent[1:-1] = 6 * np.diff(values, n=2, axis=0)
-    bent[[1, -2]] /= 6
-    bent[[2, -3]] -= bent[[1, -2]]
-    left = np.full(len(values), 4.0)
-    for node in range(3, len(values) - 2):
-        left[node] -= 1 / left[node - 1]
-        bent[node] -= bent[node - 1] / left[node - 1]
-    bent[-3] /= left[-3]
-    for node in reversed(range(2, len(values) - 3)):
-        bent[node] = (bent[node] - bent[node + 1]) / left[node]
-    bent[0], bent[-1] = 2 * bent[1] - bent[2], 2 * bent[-2] - bent[-3]
-    places = np.linspace(0, len(values) - 1, count)
-    low = np.minimum(places.astype(np.intp), len(values) - 2)
-    after = (places - low)[:, None]
-    before = 1 - after
-    fine = before * values[low] + after * values[low + 1]
-    return np.asarray(fine + ((before**3 - before) * bent[low] + (after**3 - after) * bent[low + 1]) / 6)
 
 
 def _mirror_signs(section_map: SectionMap, width: float, thickness: float) -> list[tuple[float, float]]:

@@ -138,9 +138,7 @@ def match(
         If the photograph cannot be read, or no steel is found on it.
     """
     check_job(job)
-    if (
-        job.blade.placement.turned or job.blade.placement.mirrored
-    ):  # `Seen` follows the bar as forged
+    if job.blade.placement.turned or job.blade.placement.mirrored:  # `Seen` follows the bar as forged
         problem = "has to lie on the bar as it was forged; leave out blade.placement.turned and mirrored for this"
         raise RequestError.at("photo", problem)
     job = job.model_copy(update={"seen": None, "found": None})
