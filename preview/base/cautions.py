@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 CAUTIONS = (
-    "Vent the can and fill it dry: sealed air, damp or divider plastic bursts it at heat, and the plastic's smoke is "
-    "harmful. Good air, and stand aside while it heats.",
+    "Vent the can and fill it dry: sealed air or damp bursts it at heat, and so does divider plastic that cannot smoke "
+    "out through the vent. That smoke is harmful: good air, and stand aside while it heats.",
     "Metal powder and grinding dust are harmful to breathe and can burn: extraction, fitted respirator, gloves, never "
     "dry-sweep. Nickel powder is a suspected carcinogen and a skin sensitiser.",
     "A pressed can may spit or split. Guard eyes, face and hands at the press and at the grinder; clear the floor of "

@@ -52,6 +52,7 @@ def finishing(job: Job, shop: Shop) -> Iterator[Sentence]:
         "edge in the end)",
         mm(max(BEFORE_QUENCH, edge)), mm(*REGRIND, between=" to "), mm(edge),
     )  # fmt: skip
+    yield say("after the quench temper at once, before anything is ground: heat and times by your steels' data sheets")
     yield say(
         "in the quench, the steel grows by {} along the blade as it turns hard, against what it shrinks by cooling; "
         "from annealed to hardened some {} are left: drill and fit after it",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from preview.base.units import Units
 from preview.day.plan import Plan
 from preview.day.plan_rows import plan_sums, plan_tables, plan_verdict
-from preview.day.plan_words import PLAN_NOTES
+from preview.day.plan_words import PLAN_NOTES, after_forging
 from preview.sheets.paper import MARGIN, Page
 
 SHARES = (0.13, 0.09, 0.08, 0.07, 0.05, 0.08, 0.07, 0.13, 0.08, 0.06, 0.16)
@@ -43,3 +43,10 @@ def draw_day(page: Page, plan: Plan, units: Units) -> None:
         y = MARGIN
     for line in (plan_sums(plan), *PLAN_NOTES):
         y += page.words(line, MARGIN, y, room, 7) + 0.5
+    after = [f"· {line}" for line in after_forging(plan, units)]
+    if y + HEAD + sum(page.height_of(line, room, 7) + 0.3 for line in after) > low:
+        page.turn_over()
+        y = MARGIN
+    y += 1.5 + page.words("After forging", MARGIN, y + 1.5, room, 8, "sans-bold") + 0.5
+    for line in after:
+        y += page.words(line, MARGIN, y, room, 7) + 0.3

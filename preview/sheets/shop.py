@@ -26,6 +26,7 @@ from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_h
 from preview.sheets.client import SheetWords, grind_words
 from preview.sheets.day_sheet import draw_day
 from preview.sheets.mirror_words import mirror_words
+from preview.sheets.order import PRACTICE, closing_order, draw_order, order_height, work_order
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
@@ -45,6 +46,11 @@ HEAD = 16.0
 
 BELOW = 30.0
 """Kept below the can's plan for its words and the cautions, mm."""
+
+BY_THE_DAY = (
+    "Work by the heats and minutes of the day at the forge, overleaf: they are planned for your tools. Those above are "
+    "what scale and carbon were reckoned with."
+)
 
 GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
 
@@ -201,38 +207,24 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     heed = _heeded(weighed, units)
     under = {n: heed[f"step {n}"] for n in range(1, len(rows)) if f"step {n}" in heed}
     shares = (0.25, 0.22, 0.19, 0.19, 0.15)
-    y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 4
+    y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 1
+    if shop.day is not None:
+        y += page.words(BY_THE_DAY, MARGIN, y, wide, 7.5, "sans-bold")
+    y += 3
     y += page.words(f"Grind: {grind_words(job, units)}", MARGIN, y, wide, 9, "sans-bold") + 0.5
     columns = tuple(share * wide for share in (0.2, 0.14, 0.16, 0.17, 0.16, 0.17))
     y += page.table(_grind_rows(job, units), MARGIN, y, columns, 7.5) + 3
-    y += page.words("In this order", MARGIN, y, wide, 9, "sans-bold") + 0.5
-    for number, told in enumerate(grind_order(job, units), start=1):
-        y += page.words(f"{number}. {told}", MARGIN, y, wide, 7.5) + 0.5
     x, narrow = MARGIN + wide + GAP, room - wide - GAP
     y2 = MARGIN
     y2 += draw_in_bar(page, job, x, y2, narrow, units) + 6
     y2 += draw_section(page, shop.cut, shop.station, x, y2, narrow, units) + 6
-    _totals(page, weighed, slice(5, None), x, y2, narrow, units)
-
-
-def grind_order(job: Job, units: Units) -> list[str]:
-    """Return in which order the blade is ground, etched and sharpened (common practice, no published source)."""
-    bar, blade = job.history.bar, job.blade
-    lines = []
-    if blade.thickness is not None and blade.thickness < bar.thickness - 0.01:
-        lines.append(f"Grind the bar's faces down to {units.length(blade.thickness, form='.2f')}, as much off each.")
-    if blade.tip_thickness is not None:
-        lines.append(f"Taper it to {units.length(blade.tip_thickness, form='.2f')} at the tip.")
-    lines.append("Cut the blade out and mark both faces by the templates.")
-    ground = [side for side in SIDES if job.grind.bevel(side).is_ground]
-    for side in ground:
-        lines.append(f"{side.capitalize()} face: {job.grind.bevel(side).words(units)}, to two thirds of its height.")
-    if ground:
-        lines.append("Etch for a moment and look: steel never comes back. Then go on to the line, each face in turn.")
-    finish = ", dark finish after it" if job.etch.dark_finish is not None else ""
-    edge = units.length(job.grind.edge, form="g")
-    lines.append(f"Leave the edge {edge} thick, etch {job.etch.minutes:g} min{finish}, and sharpen last.")
-    return lines
+    y2 += _totals(page, weighed, slice(5, None), x, y2, narrow, units) + 6
+    foot, order, closing = page.size[1] - MARGIN, work_order(job, units), closing_order(weighed)
+    if y + order_height(page, order, wide) > foot or y2 + order_height(page, closing, narrow) > foot:
+        page.turn_over()
+        y = y2 = MARGIN
+    draw_order(page, f"After forging, in this order {PRACTICE}", order, MARGIN, y, wide)
+    draw_order(page, f"Before the first heat {PRACTICE}", closing, x, y2, narrow)
 
 
 def _beyond(outline: Outline) -> tuple[float, float]:

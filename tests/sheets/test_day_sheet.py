@@ -37,6 +37,7 @@ def test_every_pass_is_on_it(name):
         for each in step.passes:
             assert f"{each.squeeze.h0:.1f} to {each.squeeze.h1:.1f} mm" in text
     assert "How sure" in text
+    assert text.index("After forging") < text.index("normalise before the quench") < text.index("temper at once")
 
 
 def test_several_of_one_kind():

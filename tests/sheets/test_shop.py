@@ -8,8 +8,8 @@ import pytest
 from preview.base.units import METRIC
 from preview.filling.budget import weigh
 from preview.job.file import load_job
+from preview.sheets.order import closing_order, work_order
 from preview.sheets.sheets import sheet_pdf
-from preview.sheets.shop import grind_order
 from tests.conftest import DEMOS
 from tests.support.pdf import author, fonts, paths, size, words
 
@@ -83,11 +83,24 @@ def test_the_place_in_the_bar_adds_up(shop):
 
 
 def test_grinds_stand_in_the_order_of_the_work():
-    lines = grind_order(load_job(DEMOS / "marsh_moon.toml"), METRIC)
-    assert "down to 3.00 mm" in lines[0]
-    assert "1.60 mm at the tip" in lines[1]
-    assert [line.split(" ")[0] for line in lines[3:5]] == ["Right", "Left"]
+    lines = work_order(load_job(DEMOS / "marsh_moon.toml"), METRIC)
+    assert "leave 0.3 to 0.5 mm a side" in lines[0]
+    assert "the edge 1 mm thick" in lines[0]
+    assert "down to 3.00 mm" in lines[1]
+    assert "1.60 mm at the tip" in lines[2]
+    assert [line.split(" ")[0].strip(":,") for line in lines[4:-1]] == [
+        "Right", "Left", "Normalise", "Harden", "Regrind", "Etch",
+    ]  # fmt: skip
+    assert "temper at once" in lines[7]
     assert lines[-1].endswith("sharpen last.")
+
+
+def test_plastic_is_burnt_out_before_the_first_heat_where_there_is_some():
+    job = load_job(DEMOS / "marsh_moon.toml")
+    printed, drawn_out = (" ".join(closing_order(weigh(job, bead=bead))) for bead in (None, 0))
+    assert "Burn the plastic out" in printed
+    assert "plastic" not in drawn_out
+    assert "drawn out" in drawn_out
 
 
 def test_the_maker_is_the_author_and_fonts_are_embedded(shop):
