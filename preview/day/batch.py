@@ -175,13 +175,17 @@ def _costs(plan: Plan, prices: Prices, cans: int, blades: int, times: tuple[Spen
     bought = (
         *((f"powder {name}", kilo, f"{kilo:.3f} kg", prices.kilo(name)) for name, kilo in kilos),
         ("cans", cans, _pieces(cans, "can"), prices.can),
-        ("fire", fire, f"{fire:.1f} h", prices.fire_hour),
+        ("fire", fire, _quarters(fire), prices.fire_hour),
         ("what a blade takes", blades, _pieces(blades, "blade"), prices.blade),
-        ("your work", work, f"{work:.1f} h", prices.hour),
+        ("your work", work, _quarters(work), prices.hour),
     )
     return tuple(
         Cost(what, told, price, None if price is None else price * amount) for what, amount, told, price in bought
     )
+
+
+def _quarters(hours: float) -> str:
+    return f"{max(round(4 * hours), 1) / 4:g} h"
 
 
 def _pieces(count: int, what: str) -> str:

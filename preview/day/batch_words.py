@@ -81,19 +81,23 @@ def lay_words(lay: Lay, units: Units) -> str:
 def cost_rows(batch: Batch) -> list[tuple[str, ...]]:
     """Return the heads, a row for each thing that is paid, and the sum of all that has a price."""
     rows: list[tuple[str, ...]] = [
-        (each.what, each.amount, *(_paid(amount, batch.money, "no price given") for amount in (each.price, each.sum)))
-        for each in batch.costs
+        (each.what, each.amount, _paid(each.price, batch.money), _about(each.sum, batch.money)) for each in batch.costs
     ]
     lacking = sum(each.sum is None for each in batch.costs)
     if lacking == len(batch.costs):
         return [COST_HEADS, *rows]
     without = f", {lacking} without a price left out" if lacking else ""
-    each = f"{_paid(batch.cost / batch.blades, batch.money)} a blade"
-    return [COST_HEADS, *rows, (f"in all{without}", "", each, _paid(batch.cost, batch.money))]
+    each = f"{_about(batch.cost / batch.blades, batch.money)} a blade"
+    return [COST_HEADS, *rows, (f"in all, at least{without}", "", each, _about(batch.cost, batch.money))]
 
 
-def _paid(amount: float | None, money: str, lacking: str = "") -> str:
-    return lacking if amount is None else f"{amount:.2f} {money}".rstrip()
+def _paid(amount: float | None, money: str) -> str:
+    return "no price given" if amount is None else f"{amount:.2f} {money}".rstrip()
+
+
+def _about(amount: float | None, money: str) -> str:
+    """Return a sum in whole units, as far as it is known; one under a unit is told as it is."""
+    return _paid(amount, money) if amount is None or amount < 1 else f"{amount:.0f} {money}".rstrip()
 
 
 def time_rows(batch: Batch) -> list[tuple[str, ...]]:
@@ -105,8 +109,13 @@ def time_rows(batch: Batch) -> list[tuple[str, ...]]:
     lacking = sum(each.all is None for each in batch.times)
     without = f", {lacking} without a time left out" if lacking else ""
     too_much = "" if batch.whole else ", what is too much for the tools left out"
-    sums = (f"in all{without}{too_much}", "", f"{hours(batch.time / batch.blades)} a blade", hours(batch.time))
+    one, whole = (hours(_to_quarter(minutes)) for minutes in (batch.time / batch.blades, batch.time))
+    sums = (f"in all, at least{without}{too_much}", "", f"{one} a blade", whole)
     return [TIME_HEADS, *rows, sums]
+
+
+def _to_quarter(minutes: float) -> float:
+    return max(15.0 * round(minutes / 15), min(minutes, 15.0))
 
 
 def _taken(minutes: float | None) -> str:

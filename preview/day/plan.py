@@ -15,6 +15,9 @@ from preview.job.job import Job
 Size = tuple[float, float, float]
 """Length, width and thickness, mm."""
 
+AT_LIMIT = 0.95
+"""Share of what a tool can give from which a pass is told to have no reserve (our own choice)."""
+
 
 @dataclass(frozen=True)
 class PassPlan:
@@ -63,6 +66,11 @@ class PassPlan:
     def before(self) -> Size:
         """The bar as it goes into the pass."""
         return self.squeeze.before
+
+    @property
+    def at_limit(self) -> bool:
+        """Whether the tool gives all it has before the steel goes back, so that nothing is left for an unsure force."""
+        return self.possible and self.tool.load(self.squeeze, self.stop) > AT_LIMIT
 
     @property
     def hot(self) -> float:

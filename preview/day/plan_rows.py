@@ -34,10 +34,20 @@ def plan_verdict(plan: Plan) -> str:
     too_much = [each for each in plan.steps if not each.possible]
     name = plan.shop.title or "these tools"
     if not too_much:
-        return f"Possible with {name}, in {plan.heats} heats."
+        return f"Possible with {name}, in {plan.heats} heats{_limit_words(plan)}."
     numbers = ", ".join(str(each.number) for each in too_much)
     asks = "step {} asks" if len(too_much) == 1 else "steps {} ask"
     return f"Not possible with {name}: {asks.format(numbers)} too much."
+
+
+def _limit_words(plan: Plan) -> str:
+    """Return which passes have no reserve; empty where all have."""
+    found = []
+    for step in plan.steps:
+        passes = [str(number) for number, each in enumerate(step.passes, start=1) if each.at_limit]
+        if passes:
+            found.append(f"step {step.number}, pass{'es' * (len(passes) > 1)} {', '.join(passes)}")
+    return f"; at the tool's limit, no reserve (forces are good to some 30 %): {'; '.join(found)}" if found else ""
 
 
 def _fire_words(step: StepPlan, units: Units) -> str:

@@ -19,7 +19,7 @@ from preview.job.job import Job
 
 PLAN_NOTES = (
     "Closings are those of bites end to end. In each step's last pass overlap them by half, with twice as many: that "
-    "leaves a third to a seventh of the waves.",
+    "leaves a third to a seventh of the waves. Heats, hours and cost leave it out.",
     "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
     "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
     "factor of three. Time your own and correct by it.",
@@ -46,11 +46,13 @@ def day_text(plan: Plan, suited: Suited | None = None, units: Units = METRIC, ba
     if suited is not None and suited.faults:
         faults = (f"- {each.told(units)}." for each in suited.faults)
         parts += ["\n".join([NOT_FITTED, *faults]) + "\n"]
-    parts += [plan_text(plan, units)]
+    parts += [plan_text(plan, units) if suited is None else f"As it is:\n\n{plan_text(plan, units)}"]
     parts += ["\n".join(["After forging:", *(f"- {each}" for each in after_forging(plan, units))]) + "\n"]
     parts += [quarter_turns_text(plan.job, units)]
     if suited is not None:
-        parts += [suited_text(suited, units), plan_text(suited.plan, units)]
+        sound = suited.plan.possible and not suited.faults
+        head = "Fitted: work by this" if sound else "Fitted as far as it goes: do not work by this"
+        parts += [suited_text(suited, units), f"{head}:\n\n{plan_text(suited.plan, units)}"]
     if batch is not None:
         parts += [batch_text(batch, units)]
     parts += ["".join(f"{line}\n" for line in lines) for lines in (PLAN_NOTES, CAUTIONS)]

@@ -54,6 +54,12 @@ def draw_in_bar(page: Page, job: Job, x: float, y: float, width: float, units: U
     page.line([on_page(heel, edge), on_page(tip, edge)], wide=0.12, colour=RULE, dash=(1.0, 0.8))
     y = corner[1] + 4.5
     told = "Red: how far the blade lies from the bar's sides. Heel end on the left, edge side below."
+    sides = (("heel", heel, "tip", "heel"), ("edge line", edge, "spine", "edge"))
+    from_middle = (
+        f"{name} {units.length(abs(at), form='.1f')} towards the {ahead if at > 0 else behind}"
+        for name, at, ahead, behind in sides
+    )
+    told = f"{told} From the bar's middle lines: {', '.join(from_middle)}."
     if job.blade.placement.words:
         told = f"{told} The bar lies {job.blade.placement.words}."
     y += page.words(told, x, y, width, 7.5)

@@ -42,7 +42,9 @@ def work_order(job: Job, units: Units) -> list[str]:
     bar, blade, edge = job.history.bar, job.blade, job.grind.edge
     left = units.length(*REGRIND, between=" to ", form="g")
     thick = units.length(max(BEFORE_QUENCH, edge), form="g")
-    lines = [f"Until the quench leave {left} a side on every size of the blade, and the edge {thick} thick at the least."]
+    lines = [
+        f"Until the quench leave {left} a side on every size of the blade, and the edge {thick} thick at the least."
+    ]
     if blade.thickness is not None and blade.thickness < bar.thickness - 0.01:
         lines.append(f"Grind the bar's faces down to {units.length(blade.thickness, form='.2f')}, as much off each.")
     if blade.tip_thickness is not None:

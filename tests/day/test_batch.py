@@ -96,8 +96,10 @@ def test_sums_by_hand(start, strong):
     costs, spent = ({row[0]: row for row in rows} for rows in (cost_rows(found), time_rows(found)))
     assert costs["powder plain"][2:] == ("no price given", "no price given")
     assert costs["fire"][2] == "no price given"
-    assert costs["cans"] == ("cans", "3 cans", "8.00 EUR", "24.00 EUR")
-    assert "3 without a price left out" in list(costs)[-1]
+    assert costs["cans"] == ("cans", "3 cans", "8.00 EUR", "24 EUR")
+    assert list(costs)[-1] == "in all, at least, 3 without a price left out"
+    assert costs["your work"][1] == f"{round(minutes / 15) / 4:g} h"  # to a quarter
+    assert list(spent)[-1].startswith("in all, at least")
     assert spent["cut a blank out"][3] == "no time given"
     assert "3 without a time left out" in list(spent)[-1]
 

@@ -13,6 +13,7 @@ from preview.day.furnace_words import furnace_words
 from preview.day.moving import moved_by_quarter_turns, pattern_moved
 from preview.day.plan_files import save_plan
 from preview.day.plan_numbers import day_numbers
+from preview.day.plan_rows import plan_verdict
 from preview.day.plan_words import day_text
 from preview.day.planning import make_plan
 from preview.day.suiting import suit
@@ -147,11 +148,20 @@ def test_every_demo_is_fitted_to_every_shop(demo, shop):
     text = day_text(make_plan(demo, shop), found)
     assert "How sure" in text
     assert "In all" in text
+    sound = found.plan.possible and not found.faults
+    assert text.index("As it is:") < text.index("Fitted: work by this:" if sound else "do not work by this:")
     if not found.faults:
         assert parse_job(dump_job(found.job), demo.folder) == found.job
     for step, met in zip(found.job.forging, found.job.history.met, strict=True):
         for each in step.squeezes(met):
             assert not each.own_bite or each.bite >= NARROW * each.h0 or step in demo.forging
+
+
+def test_no_reserve_is_told(moon, shops):
+    """A pass that goes back to the fire because the press gives no more has none; with a stronger press it has."""
+    plan = make_plan(moon, shops["press_25t"])
+    assert "no reserve (forces are good to some 30 %): step 2, passes 4, 5, 6." in plan_verdict(plan)
+    assert "reserve" not in plan_verdict(make_plan(moon, Shop(press=Press(tonnes=60, die_width=50, die_length=120))))
 
 
 def test_what_is_managed_keeps_its_bites(moon):

@@ -79,6 +79,7 @@ def test_the_place_in_the_bar_adds_up(shop):
     text = words(shop)
     assert "253.8 x 33.6 x 4.2 mm" in text
     assert text.count("61.9") >= 2
+    assert "heel 65.0 mm towards the heel, edge line 15.0 mm towards the edge" in " ".join(text.split())
     assert text.count("\n1.8\r") + text.count("\n1.8\n") >= 1
 
 
