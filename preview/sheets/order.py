@@ -56,7 +56,7 @@ def work_order(job: Job, units: Units) -> list[str]:
     lines += [
         "Normalise: two or three heats, each a little lower, cooled in air.",
         f"Harden, then temper at once: {BY_DATA_SHEET}.",
-        "Regrind to the sizes above, each face in turn, cold enough for a bare hand: hotter draws the temper.",
+        "Regrind to the table's sizes, each face in turn, dipped in water often: heat draws the temper.",
     ]
     if ground:
         lines.append("Etch for a moment and look: steel never comes back. Then go on to the line, each face in turn.")

@@ -48,8 +48,11 @@ BELOW = 30.0
 """Kept below the can's plan for its words and the cautions, mm."""
 
 BY_THE_DAY = (
-    "Work by the heats and minutes of the day at the forge, overleaf: they are planned for your tools. Those above are "
-    "what scale and carbon were reckoned with."
+    "Work by the heats and minutes of the day at the forge, which follows: they are planned for your tools. Those "
+    "above are what scale and carbon were reckoned with."
+)
+NOT_BY_THE_DAY = (
+    "Your tools do not manage this work as it stands: read the day at the forge, which follows, before any heat."
 )
 
 GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
@@ -209,7 +212,7 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     shares = (0.25, 0.22, 0.19, 0.19, 0.15)
     y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 1
     if shop.day is not None:
-        y += page.words(BY_THE_DAY, MARGIN, y, wide, 7.5, "sans-bold")
+        y += page.words(BY_THE_DAY if shop.day.possible else NOT_BY_THE_DAY, MARGIN, y, wide, 7.5, "sans-bold")
     y += 3
     y += page.words(f"Grind: {grind_words(job, units)}", MARGIN, y, wide, 9, "sans-bold") + 0.5
     columns = tuple(share * wide for share in (0.2, 0.14, 0.16, 0.17, 0.16, 0.17))

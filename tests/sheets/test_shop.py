@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 
 from preview.base.units import METRIC
+from preview.day.planning import make_plan
+from preview.day.shop_file import load_shop
 from preview.filling.budget import weigh
 from preview.job.file import load_job
 from preview.sheets.order import closing_order, work_order
@@ -111,3 +113,12 @@ def test_the_maker_is_the_author_and_fonts_are_embedded(shop):
     assert all(found.values()), found
     assert b"Helvetica" not in shop
     assert size(shop)[0] == 4
+
+
+@pytest.mark.parametrize(("tools", "said"), [("press_25t", "Work by the heats"), ("press_12t", "do not manage")])
+def test_one_set_of_minutes_is_to_be_worked_by(tools, said):
+    job = load_job(DEMOS / "marsh_moon.toml")
+    plan = make_plan(job, load_shop(DEMOS / "shops" / f"{tools}.toml"))
+    text = " ".join(words(sheet_pdf(job, "shop", day=plan)).split())
+    assert said in text
+    assert "temper at once" in text
