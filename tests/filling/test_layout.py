@@ -77,7 +77,7 @@ def test_a_picture_on_both_faces_and_its_files(tmp_path):
     out = tmp_path / "out"
     out.mkdir()
     names = {path.name for path in save_layout(found, wanted, out)}
-    assert {"can_pattern.png", "job.toml", "beside.jpg", "agreement.json", "layout.txt", "ordinary_printing"} <= names
+    assert {"can_pattern.png", "job.toml", "beside.jpg", "agreement.json", "layout.txt", "dividers.dxf"} <= names
     again = parse_job((out / "job.toml").read_text(), out)
     for side in ("right", "left"):
         assert agreement_of(again, wanted, side).overlap >= 0.98
