@@ -21,6 +21,8 @@ from preview.job.job import Job
 
 RIM = 1.0
 """Steel (mm) left for the saw between the blade and the bar's ends and sides."""
+ON_FACES = 0.1
+"""Steel (mm) left on each face of the blade to be ground off, where the search chooses how it lies through the bar."""
 FEW = 256
 """Draws that are enough to search by."""
 STEPS = (0.5, 0.25)
@@ -113,7 +115,7 @@ class Search:
     def variants(self) -> Iterator[Job]:
         """Yield the job with each grind, mid-plane and lie of the bar, in the middle of what is allowed."""
         now, bar = self.job.blade.placement, self.job.history.bar
-        loose = max((bar.thickness - (self.job.blade.thickness or bar.thickness)) / 2, 0.0)
+        loose = max((bar.thickness - (self.job.blade.thickness or bar.thickness)) / 2 - ON_FACES, 0.0)
         levels = sorted({now.mid_plane, *np.round(np.linspace(-loose, loose, LEVELS), 2).tolist()})
         turned, mirrored = (
             {own, own != may} for own, may in ((now.turned, self.cut.turned), (now.mirrored, self.cut.mirrored))

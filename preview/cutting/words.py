@@ -36,7 +36,12 @@ def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
     reckoned = "" if own.found else ", if the bar is as reckoned"
     told.append("that is {} from its end and {} from its side{}".format(*ends, reckoned))
     if abs(level) >= 0.005:
-        told.append(f"{units.length(abs(level), form='.2f')} towards the {'right' if level > 0 else 'left'} face")
+        spare = (bar.thickness - (blade.thickness or bar.thickness)) / 2
+        far, less, more = (
+            units.length(max(each, 0.0), form=".2f") for each in (abs(level), spare - abs(level), spare + abs(level))
+        )
+        near, other = ("right", "left") if level > 0 else ("left", "right")
+        told.append(f"{far} towards the {near} face: {less} comes off that one, {more} off the {other} one")
     if blade.placement.words:
         told.append(f"the bar {blade.placement.words}")
     if place.job.grind != own.grind:
@@ -66,7 +71,7 @@ def place_verdict(found: Places) -> str:
     if max(place.in_steel for place in found.best) < SHORT:
         words += (
             " The bar may come out too short or too narrow: at the best place the whole blade lies in the steel in "
-            f"{percent(best.in_steel)}; a larger bar, a smaller blade or a shorter tang makes it surer."
+            f"{percent(best.in_steel)} of them; a larger bar, a smaller blade or a shorter tang makes it surer."
         )
     return words
 

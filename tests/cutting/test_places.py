@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import erf, sqrt
 
 import numpy as np
@@ -20,6 +21,7 @@ from preview.cutting.search import Search, at_middle, effort
 from preview.cutting.words import place_text
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
+from preview.job.seen import Seen
 from preview.log.findings import forecast_bar
 from tests.conftest import DEMOS
 from tests.support.full_draws import room_of, whole_in_full_draws
@@ -154,6 +156,10 @@ def test_words_mark_from_the_middle_lines(plain):
     assert "heel 40.0 mm from the bar's middle towards its heel end, edge line 12.0 mm below the middle line" in text
     assert "chance that the whole blade lies in the steel: over 99 %" in text
     assert "Before the can is forged" in text
+    photographed = job.model_copy(update={"found": Seen.model_construct()})
+    text = place_text(replace(found, now=replace(found.now, job=photographed)), photographed)
+    assert "Before the can" not in text
+    assert "reckoned" not in text
 
 
 def test_sliding_the_outline_is_laying_the_blade_elsewhere(plain):
@@ -226,8 +232,11 @@ def test_the_best_place_beats_the_middle(name):
     job = load_job(DEMOS / f"{name}.toml")
     found = find_places(job, Cut())
     assert found.beats_middle
-    assert found.best[0].all_whole > found.middle.all_whole + 0.3
+    assert found.best[0].all_whole > found.middle.all_whole
+    assert found.drawing is not None
+    assert found.drawing.place.all_whole > found.best[0].all_whole + 0.15
     for place in found.best:
+        assert place.all_whole <= place.in_steel
         laid = at_middle(place.job).blade
         assert laid.outline == job.blade.outline
     assert [each.score for each in found.best] == sorted((each.score for each in found.best), reverse=True)
