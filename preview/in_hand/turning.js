@@ -294,6 +294,7 @@ const draw = (time = 0) => {  // a slow machine turns a coarser picture, and dra
   const begin = performance.now(), gap = time - before;
   before = time;
   if (time && gap > 70 && gap < 4000) coarse = Math.max(.3, coarse * .8);
+  if (coarse < .6) sways = false;  // better still and fine than swaying and coarse
   clearTimeout(resting);
   if (time && coarse < 1) resting = setTimeout(draw, 300);
   const scale = Math.min(window.devicePixelRatio || 1, 2.5) * (time ? coarse : 1);
@@ -353,7 +354,7 @@ const down = new Map();
 canvas.onpointerdown = event => {
   canvas.setPointerCapture(event.pointerId);
   down.set(event.pointerId, [event.clientX, event.clientY]);
-  canvas.focus({ preventScroll: true });
+  canvas.focus({ preventScroll: true, focusVisible: false });
 };
 canvas.onpointerup = canvas.onpointercancel = event => down.delete(event.pointerId);
 canvas.onpointermove = event => {

@@ -61,6 +61,12 @@ class Seen(Settings):
     across: Table
     left: tuple[Left, ...] = ()
 
+    @property
+    def off(self) -> float:
+        """How far the pattern may still lie off, mm: root mean square over the tables of all that was left open."""
+        left = [np.square([each.along, each.across]).sum(axis=0) for each in self.left]
+        return float(np.sqrt(np.mean(np.sum(left, axis=0)))) if left else 0.0
+
     def moved(self, along: Array, across: Array) -> tuple[Array, Array]:
         """Return what places (broadcastable arrays, mm, bar frame) have to be reckoned at."""
         ahead, aside = self._read((self.along, self.across), along, across)

@@ -155,11 +155,15 @@ def match(
         followed = follow(logs, rim, from_corners(_checked(corners, "corners"), rim.box, size), known)
     pose, off = followed.pose, followed.off
     if pose.per_mm < LEAST_PX_PER_MM:
-        problem = f"has {pose.per_mm:.1f} pixels a millimetre of steel; at least {LEAST_PX_PER_MM:g} are needed"
+        problem = (
+            f"has {pose.per_mm:.1f} pixels a millimetre of steel; at least {LEAST_PX_PER_MM:g} are needed: is it the "
+            "steel of this work, one face in one picture?"
+        )
         raise RequestError.at("photo", problem)
     if off > WORST_RIM or followed.share < LEAST_RIM:
         problem = (
-            "the outline is seen along {} of its length, {} off; take it anew with fingers off, or give its corners"
+            "its outline is seen along {} of its length, {} off: is it this work's steel, one face a picture? If so, "
+            "take it anew with fingers off, or give its corners"
         )
         raise RequestError.at("photo", say(problem, f"{followed.share:.0%}", mm(off, form=".1f")))
     if followed.at_ends < LEAST_END:

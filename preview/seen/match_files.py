@@ -21,7 +21,7 @@ from preview.seen.ways import PX_PER_MM
 
 SEEN = "seen.toml"
 
-MATCH_FILES = ("overlay.png", "strips.png", "left.png", "match.txt")
+MATCH_FILES = ("overlay.png", "strips.png", "still_unsure.png", "match.txt")
 """What `save_match` writes of every photograph; of one that is taken the job and `SEEN` as well."""
 
 LARGER = 3
@@ -80,7 +80,7 @@ def left_over(found: Match, units: Units = METRIC) -> bytes:
     figure = Figure(figsize=(9, 9 * rows / columns + 1.3))
     axes: Any = figure.add_subplot()
     drawn = axes.imshow(error, extent=(0, wide, 0, rows / PX_PER_MM * scale), cmap="viridis", vmin=0)
-    axes.set(title=f"How far the pattern may still lie off, {units.name('mm')} (one standard deviation)")
+    axes.set(title=f"How far the pattern may still lie off, {units.name('mm')} (two times of three)")
     where = np.where(found.face.on_face, found.shown(found.field), 0)[:, ::flip]
     axes.contour(where[::-1], [0.5], colors="white", linewidths=0.5, extent=drawn.get_extent())
     figure.colorbar(drawn, ax=axes, orientation="horizontal", shrink=0.5, pad=0.2)
@@ -107,8 +107,9 @@ def match_text(found: Match, units: Units = METRIC) -> str:
     if found.verdict.taken:
         far = np.hypot(*found.error)[found.face.on_face]
         lines.append(
-            f"It may still lie {units.length(float(np.sqrt((far**2).mean())), form='.1f')} off; most of that is where "
-            "the camera stood: take the picture squarely, from 60 cm or more."
+            f"It may still lie {units.length(float(np.sqrt((far**2).mean())), form='.1f')} off, two times of three "
+            "and over the whole face (still_unsure.png shows where); most of that is where the camera stood: take the "
+            "picture squarely, from 60 cm or more. How long and wide the bar is was not learnt: measure it."
         )
     return "\n".join(lines) + "\n"
 

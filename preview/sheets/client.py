@@ -244,7 +244,7 @@ def _ring_words(likely: Likely, units: Units) -> str:
     widest = units.length(max(ring.half_long for ring in likely.parts), form=".1f")
     return (
         f"In four blades of five the pattern lies near where it is shown. Half way up the bevel that is {told}. "
-        f"{RINGS}; the widest reaches {widest} to either side."
+        f"{RINGS}; rings stand on parts of the pattern, the widest reaches {widest} to either side."
     )
 
 

@@ -39,7 +39,16 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
         units.number(side, form) for side, form in zip(found.bar, (".0f", ".1f", ".2f"), strict=True)
     )
     through = job.pattern.direction.upright
-    lines = [
+    lines = []
+    if job.found is not None:
+        still = units.length(job.found.off, form=".1f")
+        lines.append(
+            (
+                f"As a photograph of your own {job.found.of} showed",
+                f"it may still lie {still} off, in two cases of three",
+            )
+        )
+    lines += [
         ("Bar after forging", f"{length} x {width} x {thickness} {units.name('mm')}"),
         ("Stretch along the blade", f"{found.stretch_along:.2f} times what it is in the can"),
         (

@@ -104,6 +104,7 @@ def test_what_was_seen_is_read_between_its_places():
     assert np.allclose(along, [-30 + 2, 50 + 3])
     assert np.allclose(across, [0 + 1, 10 + 2])
     assert np.allclose(seen.left_at(0, np.array([0.0]), np.array([0.0])), [[1], [0]])
+    assert seen.off == 1
 
 
 def test_another_bar_is_not_taken_for_the_one_that_was_seen(job, tmp_path):
