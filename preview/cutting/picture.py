@@ -14,7 +14,7 @@ from preview.pipeline import take_picture
 
 COLOURS = ((0, 114, 178), (213, 94, 0), (0, 158, 115))
 """Of the places, the best first: told apart without red and green (Okabe and Ito's set, quoted from memory)."""
-NOW, PAPER, INK = (40, 40, 40), 236, 40
+NOW, PAPER, INK = (240, 200, 40), 236, 40
 DASH = 2.0
 """Length (mm) of a dash, and of the gap after it, of the outline as it lies now, which lies on top of the others."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preview.base.units import METRIC, Units
+from preview.cutting.parts import Part
 from preview.cutting.places import Places
 from preview.cutting.search import Place
 from preview.job.job import Job
@@ -84,14 +85,18 @@ def percent(chance: float) -> str:
 
 
 def place_rows(found: Places, units: Units = METRIC) -> list[tuple[str, ...]]:
-    """Return the chances as a table: a heading, a row for each part, and one for all."""
+    """Return the chances as a table: a heading, a row for each part or for parts that fare alike, and for all."""
     places = (found.now, *found.best)
     rows = [("whole", "as it lies now", *(str(number) for number in range(1, len(found.best) + 1)))]
+    alike: dict[tuple[str, ...], list[Part]] = {}
     for number, part in enumerate(found.parts.wanted):
-        name = part.name if part.name.startswith("box") else f"part {part.name}"
         counts = "" if part.weight == 1 else f", counts {part.weight:g}"
-        size = units.length(part.length, part.height, form=".0f")
-        rows.append((f"{name}, {size}{counts}", *(percent(place.chances[number]) for place in places)))
+        box = part.name if part.name.startswith("box") else ""
+        alike.setdefault((box, counts, *(percent(place.chances[number]) for place in places)), []).append(part)
+    for (box, counts, *fares), parts in alike.items():
+        size = f", {units.length(parts[0].length, parts[0].height, form='.0f')}" if len(parts) == 1 else ""
+        name = box or f"part{'s' * (len(parts) > 1)} {', '.join(part.name for part in parts)}"
+        rows.append((f"{name}{size}{counts}", *fares))
     rows.append(("all of them", *(percent(place.all_whole) for place in places)))
     rows.append(("the blade in the steel", *(percent(place.in_steel) for place in places)))
     return rows
