@@ -71,8 +71,8 @@ from .cutting.cut import Cut as Cut, parse_keep as parse_keep
 from .cutting.places import Places as Places, find_places as find_places
 from .cutting.search import Place as Place
 from .cutting.words import (
-    MARKING as MARKING,
     drawing_words as drawing_words,
+    marking_words as marking_words,
     place_rows as place_rows,
     place_text as place_text,
     place_verdict as place_verdict,

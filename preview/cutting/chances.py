@@ -30,6 +30,8 @@ SWEEPS, LONGEST = 8, 6.0
 HARDLY = 0.05
 """Least over most change of the pattern per millimetre under which it is taken not to change that way: no grain of a
 line that runs on can be told from the next."""
+SLACK = 1e-4
+"""What the blade may reach out of the bar, mm: arithmetic's own."""
 FOUND = 0.05
 """How near to it (mm) a grain has to come for its place to count as found."""
 
@@ -94,22 +96,58 @@ class Draws:
         places, found = lying(here, side, cells, start)
         along, across, distance = _on_face(here, *places)
         moved = moves.at(side, along, across, distance)
+        shares, bent = self._shares(few)
         in_mm = np.linalg.pinv(per_place(here, side, places), rcond=HARDLY)
         # a place that came from further on now shows a pattern that lies further back
         each: list[Array] = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
-        by: list[Array] = [weights]
-        if few is None and self.forged:
-            steps = [_step(_cut(forged, job), side, cells, places) for forged in self.forged]
-            each.append(np.stack(steps))
-            own = [moves.names.index(name) for name in BENT]
-            by = [np.where(np.isin(np.arange(weights.shape[1]), own), 0, weights)]
-            one, other = (_between(weights[:, number]) for number in own)
-            by.append((one[:, :, None] * other[:, None, :]).reshape(len(weights), -1))
-        effects, shares = np.concatenate(each).astype(np.float32), np.concatenate(by, axis=1).astype(np.float32)
+        if bent:
+            each.append(np.stack([_step(_cut(forged, job), side, cells, places) for forged in self.forged]))
+        effects = np.concatenate(each).astype(np.float32)
         drawn = (shares @ effects.reshape(len(effects), -1)).reshape(len(shares), *places.shape)
         drawn += places.astype(np.float32)
         counts = [part.spots.shape[1] for part in parts]
-        return ComeOut(drawn, found, np.cumsum([0, *counts[:-1]]))
+        return ComeOut(drawn, found, np.cumsum([0, *counts[:-1]]), steel_round(job, moves, self.bars(few), weights))
+
+    def bars(self, few: int | None = None) -> Array:
+        """Return length and width of the bar in each draw, (draws, 2), mm; ``few`` as for `come_out`."""
+        shares, bent = self._shares(few)
+        here = np.array(self.moves.here.ground.bar.size[:2])
+        effects = np.zeros((shares.shape[1], 2))
+        for name, (origins, at) in self.moves.there.items():
+            effects[self.moves.names.index(name)] = (np.array(origins.ground.bar.size[:2]) - here) / at
+        if bent:
+            effects[-len(self.forged) :] = [np.array(each.ground.bar.size[:2]) - here for each in self.forged]
+        return np.asarray(here + shares @ effects)
+
+    def _shares(self, few: int | None) -> tuple[Float32, bool]:
+        """Return how much each thing counts in each draw, and whether each of `forged` follows in its own columns."""
+        weights = self.weights[:few]
+        if few is not None or not self.forged:
+            return weights, False
+        own = [self.moves.names.index(name) for name in BENT]
+        straight = np.where(np.isin(np.arange(weights.shape[1]), own), 0, weights)
+        one, other = (_between(weights[:, number]) for number in own)
+        bent = (one[:, :, None] * other[:, None, :]).reshape(len(weights), -1)
+        return np.concatenate([straight, bent], axis=1).astype(np.float32), True
+
+
+def steel_round(job: Job, moves: Moves, bars: Array, weights: Array) -> Array:
+    """Return the least and the most (mm) that the blade may be moved, along and across, to lie in the bar of each draw.
+
+    (draws, 2, 2). Its tang has to lie in it too where it does in the bar as it is reckoned. How far off the place is
+    marked counts; a tapered bar is taken for the box round it. ``bars`` (draws, 2), mm.
+    """
+    blade, bar = job.blade, job.history.bar
+    outline, tang = blade.outline, blade.outline.tang_length
+    tang = tang if blade.corner(bar)[0] - tang >= -bar.length / 2 - 1e-6 else 0.0
+    corners = np.array([
+        blade.corner(replace(bar, length=length, width=width))[:2] for length, width in bars.tolist()
+    ])  # fmt: skip
+    errors = {thing.name: thing.error for thing in moves.things}
+    for axis, name in enumerate(PLACES):
+        corners[:, axis] += errors[name] * weights[:, moves.names.index(name)]
+    behind, ahead = np.array([tang, 0.0]), np.array([outline.length, outline.height])
+    return np.stack([behind - corners - bars / 2, bars / 2 - corners - ahead], axis=2)
 
 
 def _of_blade(moves: Moves, job: Job) -> Moves:
@@ -180,16 +218,25 @@ class ComeOut:
         Points that come out at all.
     first
         The first point of each part.
+    steel
+        The least and the most that the blade may be moved along and across in each draw, (draws, 2, 2), mm.
     """
 
     drawn: Float32
     found: Mask
     first: NDArray[np.intp]
+    steel: Array
+
+    @property
+    def in_steel(self) -> Mask:
+        """In which draws the whole blade lies in the bar, (draws,)."""
+        low, high = self.steel[:, :, 0], self.steel[:, :, 1]
+        return np.asarray(((low <= SLACK) & (high >= -SLACK)).all(axis=1))
 
     def whole(self, room: Room) -> Mask:
-        """Say in which draws which parts come out whole, (draws, parts)."""
+        """Say in which draws which parts come out whole on a whole blade, (draws, parts)."""
         inside = room.holds(self.drawn[:, 0], self.drawn[:, 1]) & self.found
-        return np.asarray(np.logical_and.reduceat(inside, self.first, axis=1))
+        return np.asarray(np.logical_and.reduceat(inside, self.first, axis=1) & self.in_steel[:, None])
 
     def slides(self, room: Room, across: float) -> tuple[Float32, Float32]:
         """Return how far the blade may be moved along with each part whole: least and most, mm, (draws, parts).
@@ -200,7 +247,11 @@ class ComeOut:
         back[:, ~self.found] = np.inf
         # the blade moves one way, the parts on it the other
         low = np.maximum.reduceat(-ahead, self.first, axis=1)
-        return np.where(np.isnan(low), np.inf, low), np.minimum.reduceat(-back, self.first, axis=1)
+        high = np.minimum.reduceat(-back, self.first, axis=1)
+        (least, most), (down, up) = np.moveaxis(self.steel.astype(np.float32), 0, -1)
+        leaves = (across < down - SLACK) | (across > up + SLACK)
+        low = np.where(np.isnan(low) | leaves[:, None], np.inf, np.maximum(low, least[:, None] - SLACK))
+        return low.astype(np.float32), np.minimum(high, most[:, None] + SLACK).astype(np.float32)
 
 
 def lying(origins: Origins, side: Side, cells: Array, start: Array) -> tuple[Array, Mask]:

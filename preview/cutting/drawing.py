@@ -18,7 +18,7 @@ from preview.pattern.pattern import box_of
 
 SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7, 0.6, 0.5)
 GOOD = 0.95
-"""Chance that all parts come out whole at which a drawing need not be smaller."""
+"""Chance that all parts come out whole, of a blade that lies in the steel, at which a drawing need not be smaller."""
 WORTH = 0.05
 """By how much the score has to be better for it to be told."""
 ROUNDS = 3
@@ -52,7 +52,7 @@ def better_drawing(search: Search, best: Place) -> Drawing | None:
         drawing = _drawn(search, best.job, scale)
         if drawing is not None:
             tried.append(drawing)
-            if drawing.place.all_whole >= GOOD:
+            if drawing.place.all_whole >= GOOD * drawing.place.in_steel:
                 break
     top = max(tried, key=lambda each: each.place.score, default=None)
     return top if top is not None and top.place.score > best.score + WORTH else None

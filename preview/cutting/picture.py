@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from PIL import Image, ImageDraw, ImageFont
+from shapely.ops import substring
 
 from preview.base.arrays import Bytes
 from preview.cutting.places import Places
@@ -12,7 +14,9 @@ from preview.pipeline import take_picture
 
 COLOURS = ((0, 114, 178), (213, 94, 0), (0, 158, 115))
 """Of the places, the best first: told apart without red and green (Okabe and Ito's set, quoted from memory)."""
-NOW, PAPER, INK = (90, 90, 90), 236, 40
+NOW, PAPER, INK = (240, 200, 40), 236, 40
+DASH = 2.0
+"""Length (mm) of a dash, and of the gap after it, of the outline as it lies now, which lies on top of the others."""
 
 
 def places_picture(found: Places) -> Bytes:
@@ -26,22 +30,31 @@ def places_picture(found: Places) -> Bytes:
     sheet.paste(picture)
     draw = ImageDraw.Draw(sheet)
 
-    def outline(place: Place, colour: tuple[int, int, int], wide: float) -> None:
+    def outline(place: Place, colour: tuple[int, int, int], wide: float, *, dashed: bool = False) -> None:
         blade = place.job.blade
         along, across = blade.outline.profile.T
-        line = view.pixels(np.stack(blade.in_plan(along, across, flat.history.bar), axis=1) + half).tolist()
-        draw.line([tuple(point) for point in (*line, line[0])], fill=colour, width=max(1, round(wide * scale)))
+        points = view.pixels(np.stack(blade.in_plan(along, across, flat.history.bar), axis=1) + half)
+        ring = shapely.LinearRing(points)
+        stretches = [ring]
+        if dashed:
+            starts = np.arange(0, ring.length, 2 * DASH * scale)
+            stretches = [substring(ring, start, start + DASH * scale) for start in starts]
+        for each in stretches:
+            draw.line([(x, y) for x, y in each.coords], fill=colour, width=max(1, round(wide * scale)))
 
-    outline(found.now, NOW, 0.2)
     for place, colour in list(zip(found.best, COLOURS, strict=False))[::-1]:
         outline(place, colour, 0.35)
+    outline(found.now, NOW, 0.35, dashed=True)
     for part in found.parts.wanted:
         ((x, y),) = view.pixels((part.in_bar.mean(axis=1) + half)[None, :]).tolist()
         draw.text((x, y), part.name, anchor="mm", fill=(INK,) * 3, stroke_fill=(255,) * 3, stroke_width=3, font=font)
     x, y = text, picture.height + text // 3
     named = [("as it lies now", NOW), *zip(("1, the best", "2", "3"), COLOURS[: len(found.best)], strict=False)]
     for name, colour in named:
-        draw.line((x, y + text // 2, x + 2 * text, y + text // 2), fill=colour, width=max(3, text // 4))
+        for start, end in [(0, 0.8), (1.2, 2)] if colour == NOW else [(0, 2)]:
+            draw.line(
+                (x + start * text, y + text // 2, x + end * text, y + text // 2), fill=colour, width=max(3, text // 4)
+            )
         draw.text((x + 2.4 * text, y), name, fill=(INK,) * 3, font=font)
         x += round(4 * text + draw.textlength(name, font=font))
     return np.asarray(sheet)

@@ -75,6 +75,7 @@ def _numbers(place: Place) -> dict[str, Any]:
         "chances_share": plain(place.chances),
         "all_whole_share": place.all_whole,
         "weighted_share": place.weighted,
+        "in_steel_share": place.in_steel,
     }
 
 

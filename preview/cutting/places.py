@@ -35,7 +35,7 @@ class Places:
     best
         The best places, the best first; at most `BEST`.
     drawing
-        How the drawing is better laid in the can as long as nothing is forged, if it is.
+        How the drawing is better laid in the can as long as nothing is forged, if it is; a photographed bar is.
     """
 
     cut: Cut
@@ -85,7 +85,8 @@ def find_places(job: Job, cut: Cut) -> Places:
     now, middle = search.place(job), search.place(at_middle(job))
     found += [each for each in (now, middle) if search.allows(each)]
     best = _apart(found)
-    return Places(cut, parts, now, middle, best, better_drawing(search, best[0]))
+    drawing = None if job.found else better_drawing(search, best[0])
+    return Places(cut, parts, now, middle, best, drawing)
 
 
 def _apart(found: list[Place]) -> tuple[Place, ...]:

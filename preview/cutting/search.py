@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,8 @@ from preview.job.job import Job
 
 RIM = 1.0
 """Steel (mm) left for the saw between the blade and the bar's ends and sides."""
+ON_FACES = 0.1
+"""Steel (mm) left on each face of the blade to be ground off, where the search chooses how it lies through the bar."""
 FEW = 256
 """Draws that are enough to search by."""
 STEPS = (0.5, 0.25)
@@ -56,6 +58,8 @@ class Place:
         How likely all do.
     weighted
         The parts' chances, each by its weight.
+    in_steel
+        How likely the whole blade lies in the bar at all, which the chances count already.
     """
 
     job: Job
@@ -65,6 +69,7 @@ class Place:
     chances: tuple[ShareOf, ...]
     all_whole: ShareOf
     weighted: ShareOf
+    in_steel: ShareOf
 
     @property
     def score(self) -> float:
@@ -110,7 +115,7 @@ class Search:
     def variants(self) -> Iterator[Job]:
         """Yield the job with each grind, mid-plane and lie of the bar, in the middle of what is allowed."""
         now, bar = self.job.blade.placement, self.job.history.bar
-        loose = max((bar.thickness - (self.job.blade.thickness or bar.thickness)) / 2, 0.0)
+        loose = max((bar.thickness - (self.job.blade.thickness or bar.thickness)) / 2 - ON_FACES, 0.0)
         levels = sorted({now.mid_plane, *np.round(np.linspace(-loose, loose, LEVELS), 2).tolist()})
         turned, mirrored = (
             {own, own != may} for own, may in ((now.turned, self.cut.turned), (now.mirrored, self.cut.mirrored))
@@ -204,19 +209,20 @@ class Search:
         """Return how far (along, across; mm), within ``reach``, the outline is best slid over the parts."""
         here = off_middle(job)
         near = [(at - far, at + far) for at, far in zip(here, reach, strict=True)]
-        scores, along, across = self._slid(job, near[0], near[1])
+        scores, along, across = self._slid(job, near[0], near[1], anywhere=True)
         row, column = np.unravel_index(int(scores.argmax()), scores.shape)
         return np.array([along[column], across[row]]) - here
 
     def place(self, job: Job) -> Place:
         """Return the chances of a place, by all draws."""
-        whole = self.draws.come_out(job, self.cut.face, self.parts).whole(self.room)
+        came = self.draws.come_out(job, self.cut.face, self.parts)
+        whole = came.whole(self.room)
         chances = whole.mean(axis=0)
         bevel = job.grind.bevel(self.cut.face)
         height, angle = job.ground.mid_grind(self.cut.face, bevel) if bevel.is_ground else (0.0, 0.0)
         return Place(
             job, off_middle(job), height, angle, tuple(map(float, chances)), float(whole.all(axis=1).mean()),
-            float(np.average(chances, weights=self.weights)),
+            float(np.average(chances, weights=self.weights)), float(came.in_steel.mean()),
         )  # fmt: skip
 
     @property
@@ -233,12 +239,17 @@ class Search:
         off = (round(float(along), 3), round(float(across), 3))
         return _laid(job, job.blade.placement.model_copy(update={"heel": None, "edge": None, "off": off}))
 
-    def _slid(self, job: Job, along: tuple[float, float], across: tuple[float, float]) -> tuple[Array, Array, Array]:
+    def _slid(
+        self, job: Job, along: tuple[float, float], across: tuple[float, float], *, anywhere: bool = False
+    ) -> tuple[Array, Array, Array]:
         """Return scores (across, along) of places of the blade, and how far off the middle they lie, mm.
 
-        The parts come out as they do where ``job`` lies; the outline is slid over them.
+        The parts come out as they do where ``job`` lies; the outline is slid over them, out of the bar too if it may
+        lie ``anywhere``.
         """
         came = self.draws.come_out(job, self.cut.face, self.parts, FEW)
+        if anywhere:
+            came = replace(came, steel=np.broadcast_to(np.array([-np.inf, np.inf]), came.steel.shape))
         here = off_middle(job)
         places = [
             np.linspace(*ends, max(1, 1 + round((ends[1] - ends[0]) / step)))

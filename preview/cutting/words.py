@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from preview.base.units import METRIC, Units
+from preview.cutting.parts import Part
 from preview.cutting.places import Places
 from preview.cutting.search import Place
 from preview.job.job import Job
 
 HOPELESS = 0.05
 """Chance under which a part is said to come out whole nowhere."""
-MARKING = (
-    "Mark the place from the bar's middle, not from its end: how long the bar comes out is not known well. Chances are "
-    "of what is unsure in your work; what the model leaves out is not in them."
-)
+SHORT = 0.9
+"""Chance that the whole blade lies in the steel under which it is said what would better it."""
+MARKING = "Mark the place from the bar's middle lines, not from its end: how long the bar comes out is not known well."
+CHANCES = "Chances are of what is unsure in your work; what the model leaves out is not in them."
 
 
 def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
@@ -26,14 +27,27 @@ def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
     told = [f"{' and '.join(moved)} off the bar's middle" if moved else "in the bar's middle"]
     blade, bar = place.job.blade, place.job.history.bar
     heel, edge, level = blade.corner(bar)
+    lines = (units.length(abs(far), form=".1f") for far in (heel, edge))
     ends = (units.length(far, form=".1f") for far in (heel + bar.length / 2, edge + bar.width / 2))
-    told.append("the heel {} from the bar's end and the edge {} from its side, if it is as reckoned".format(*ends))
+    told.append(
+        "heel {} from the bar's middle towards its {} end, edge line {} {} the middle line".format(
+            next(lines), "heel" if heel < 0 else "tip", next(lines), "below" if edge < 0 else "above"
+        )
+    )
+    reckoned = "" if own.found else ", if the bar is as reckoned"
+    told.append("that is {} from its end and {} from its side{}".format(*ends, reckoned))
     if abs(level) >= 0.005:
-        told.append(f"{units.length(abs(level), form='.2f')} towards the {'right' if level > 0 else 'left'} face")
+        spare = (bar.thickness - (blade.thickness or bar.thickness)) / 2
+        far, less, more = (
+            units.length(max(each, 0.0), form=".2f") for each in (abs(level), spare - abs(level), spare + abs(level))
+        )
+        near, other = ("right", "left") if level > 0 else ("left", "right")
+        told.append(f"{far} towards the {near} face: {less} comes off that one, {more} off the {other} one")
     if blade.placement.words:
         told.append(f"the bar {blade.placement.words}")
     if place.job.grind != own.grind:
         told.append(f"ground {units.length(place.height, form='.1f')} high, {place.angle:.1f}° a side at mid-blade")
+    told.append(f"chance that the whole blade lies in the steel: {percent(place.in_steel)}")
     return "; ".join(told)
 
 
@@ -55,6 +69,11 @@ def place_verdict(found: Places) -> str:
     )
     if hopeless:
         words += f" Whole at none of the best places: {', '.join(hopeless)}; keep the others alone."
+    if max(place.in_steel for place in found.best) < SHORT:
+        words += (
+            " The bar may come out too short or too narrow: at the best place the whole blade lies in the steel in "
+            f"{percent(best.in_steel)} of them; a larger bar, a smaller blade or a shorter tang makes it surer."
+        )
     return words
 
 
@@ -66,21 +85,28 @@ def percent(chance: float) -> str:
 
 
 def place_rows(found: Places, units: Units = METRIC) -> list[tuple[str, ...]]:
-    """Return the chances as a table: a heading, a row for each part, and one for all."""
+    """Return the chances as a table: a heading, a row for each part or for parts that fare alike, and for all."""
     places = (found.now, *found.best)
     rows = [("whole", "as it lies now", *(str(number) for number in range(1, len(found.best) + 1)))]
+    alike: dict[tuple[str, ...], list[Part]] = {}
     for number, part in enumerate(found.parts.wanted):
-        name = part.name if part.name.startswith("box") else f"part {part.name}"
         counts = "" if part.weight == 1 else f", counts {part.weight:g}"
-        size = units.length(part.length, part.height, form=".0f")
-        rows.append((f"{name}, {size}{counts}", *(percent(place.chances[number]) for place in places)))
+        box = part.name if part.name.startswith("box") else ""
+        alike.setdefault((box, counts, *(percent(place.chances[number]) for place in places)), []).append(part)
+    for (box, counts, *fares), parts in alike.items():
+        size = f", {units.length(parts[0].length, parts[0].height, form='.0f')}" if len(parts) == 1 else ""
+        name = box or f"part{'s' * (len(parts) > 1)} {', '.join(part.name for part in parts)}"
+        rows.append((f"{name}{size}{counts}", *fares))
     rows.append(("all of them", *(percent(place.all_whole) for place in places)))
+    rows.append(("the blade in the steel", *(percent(place.in_steel) for place in places)))
     return rows
 
 
 def drawing_words(found: Places, units: Units = METRIC) -> str:
-    """Return how the drawing is better laid in the can, as long as nothing is forged."""
+    """Return how the drawing is better laid in the can; nothing once the bar is forged and photographed."""
     drawing = found.drawing
+    if found.now.job.found:
+        return ""
     if drawing is None:
         return "Before the can is forged: moving or scaling the drawing makes it no better."
     ways = (("right", "left"), ("top", "bottom"))
@@ -99,6 +125,11 @@ def drawing_words(found: Places, units: Units = METRIC) -> str:
     )
 
 
+def marking_words(found: Places) -> str:
+    """Return how the place is marked, and what chances are of."""
+    return CHANCES if found.now.job.found else f"{MARKING} {CHANCES}"
+
+
 def place_text(found: Places, own: Job, units: Units = METRIC) -> str:
     """Return all that was found, in words."""
     margin = units.length(found.cut.margin, form="g")
@@ -112,5 +143,6 @@ def place_text(found: Places, own: Job, units: Units = METRIC) -> str:
     wide = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     lines += ["  ".join(f"{cell:<{size}}" for cell, size in zip(row, wide, strict=True)).rstrip() for row in rows]
     lines += ["", *(f"{n}: {place_words(place, own, units)}" for n, place in enumerate(found.best, start=1)), ""]
-    lines += [*(str(each.told(units)) for each in found.parts.left_out), drawing_words(found, units), MARKING]
+    lines += [str(each.told(units)) for each in found.parts.left_out]
+    lines += [words for words in (drawing_words(found, units), marking_words(found)) if words]
     return "\n".join(lines) + "\n"

@@ -100,14 +100,15 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
             width="stretch",
         )
     words, button = st.columns([5, 2], vertical_alignment="center")
-    words.markdown(plain(preview.drawing_words(found, chosen)))
+    if drawing := preview.drawing_words(found, chosen):
+        words.markdown(plain(drawing))
     if found.drawing is not None:
         button.button(
             "Draw it so", key="draw_so", on_click=use_place, args=(laid_so(job, found.drawing.place),), width="stretch"
         )
     if found.parts.left_out:
         st.caption(as_lines("\n".join(each.told(chosen) for each in found.parts.left_out)))
-    st.caption(preview.MARKING)
+    st.caption(preview.marking_words(found))
     st.download_button(
         "These words", preview.place_text(found, of, chosen), "place.txt", "text/plain", key="save_place",
         on_click="ignore",

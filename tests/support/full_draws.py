@@ -54,7 +54,10 @@ def points_of(room, apart=OVER):
 
 
 def whole_in_full_draws(job, parts, margin, rng, draws):
-    """Return in which of ``draws`` forges which parts of the right face come out whole, (draws, parts)."""
+    """Return in which of ``draws`` forges which parts of the right face come out whole, (draws, parts).
+
+    None is where blade, or the tang that lies in the bar as it is reckoned, leaves the bar.
+    """
     rim, over = points_of(room_of(job.blade.outline, margin))
     label_at, seen = labelled(job), job.pattern.direction.seen
     wanted = []
@@ -67,14 +70,26 @@ def whole_in_full_draws(job, parts, margin, rng, draws):
         bar for step, bar in zip(job.history.steps[::-1], job.history.bars[::-1], strict=False) if not step.mills
     ).thickness
     found = np.zeros((draws, len(parts)), dtype=bool)
+    with_tang = in_steel(job, with_tang=True)
     for draw in range(draws):
         forge = _possible(rng, job)
         off = rng.standard_normal() * job.unsure.flow * pressed
         can, in_bar = _origin(forge, np.concatenate([rim, over]), off, pressed)
         labels = label_at(*seen(*can)) + LABELS * np.searchsorted(welds(forge.job.history), in_bar)
         touched, inside = labels[: len(rim)], labels[len(rim) :]
+        if not in_steel(forge.job, with_tang):
+            continue
         found[draw] = [(inside == label).any() and not (touched == label).any() for label in wanted]
     return found
+
+
+def in_steel(job, with_tang):
+    """Say whether the blade lies in its bar, and its tang too."""
+    outline, bar = job.blade.outline, job.history.bar
+    heel, edge, _ = job.blade.corner(bar)
+    steel = shapely.box(-bar.length / 2, -bar.width / 2, bar.length / 2, bar.width / 2).buffer(1e-4)
+    butt = heel - outline.tang_length * with_tang
+    return steel.contains(shapely.box(butt, edge, heel + outline.length, edge + outline.height))
 
 
 def _possible(rng, job):
