@@ -71,7 +71,7 @@ def test_files_and_bad_words(job, tmp_path):
 @pytest.mark.slow
 def test_every_demo_has_its_sheets(demo):
     pdf = sheet_pdf(demo, "shop")
-    assert size(pdf)[0] == 4
+    assert size(pdf)[0] in {4, 5}  # where the order of work does not fit beside the rest it has a page of its own
     with Image.open(io.BytesIO(page_pictures(pdf, 40)[2])) as page:
         assert np.asarray(page.convert("L")).min() < 80
 
