@@ -135,7 +135,10 @@ def moves(name):
 
 
 def test_three_visitors_hit_as_if_each_were_alone(in_use):
-    """Three jobs, moved in turn: each visitor's hits and misses are those of a visit alone."""
+    """Three jobs, moved in turn: each visitor's misses are those of a visit alone.
+
+    Hits are not counted one by one: what a process keeps of the last job itself is not asked for again.
+    """
     names = ("plain_start", "running_wave", "marsh_moon")
     alone = {}
     for name in names:
@@ -149,7 +152,7 @@ def test_three_visitors_hit_as_if_each_were_alone(in_use):
             preview(job, width=width)
     for name in names:
         found, wanted = together[name], alone[name]
-        assert (found.hits, found.misses) == (wanted.hits, wanted.misses)
+        assert found.misses == wanted.misses
         assert found.hits > 2 * found.misses
         assert found.held < found.limit
 
