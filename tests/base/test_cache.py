@@ -135,9 +135,9 @@ def moves(name):
 
 
 def test_three_visitors_hit_as_if_each_were_alone(in_use):
-    """Three jobs, moved in turn: each visitor's misses are those of a visit alone.
+    """Three jobs, moved in turn: no visitor's cache misses more than on a visit alone, or is pushed out by others.
 
-    Hits are not counted one by one: what a process keeps of the last job itself is not asked for again.
+    It may miss less: some values serve all visitors of a process, and which of them asks first is chance.
     """
     names = ("plain_start", "running_wave", "marsh_moon")
     alone = {}
@@ -152,7 +152,7 @@ def test_three_visitors_hit_as_if_each_were_alone(in_use):
             preview(job, width=width)
     for name in names:
         found, wanted = together[name], alone[name]
-        assert found.misses == wanted.misses
+        assert found.misses <= wanted.misses
         assert found.hits > 2 * found.misses
         assert found.held < found.limit
 
