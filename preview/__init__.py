@@ -9,7 +9,7 @@ Examples
 >>> job = preview.load_job("demo_patterns/plain_start.toml")
 >>> shown = preview.preview(job, px_per_mm=2)
 >>> shown.picture.shape
-(208, 616, 3)
+(208, 514, 3)
 """
 
 import os
