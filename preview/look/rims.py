@@ -24,33 +24,53 @@ EASED = 0.35
 STEEPEST = 0.9
 """Slope of an eased corner at its rim."""
 
-RUN_IN = 1.2
+RUN_IN = 4.0
 """Over how much of the edge (mm) its sharpened strip comes in behind the plunge (our own choice)."""
+
+SHADOW, SHADOW_DEEP = 0.12, 0.55
+"""How wide the shadow over a sharpened edge is, mm, and how deep right at it (chosen by eye)."""
 
 Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)
-class Corners:
-    """Pixels (flat index, ascending) of eased corners, and by how much their slopes along and across fall there."""
+class Leaning:
+    """Pixels (flat index, ascending) that lean otherwise than their face: how much more they rise along and across."""
 
     at: Indices
     along: Float32
     across: Float32
 
+    @classmethod
+    def none(cls) -> Leaning:
+        """Return no pixels."""
+        nothing = np.zeros(0, dtype=np.float32)
+        return cls(np.zeros(0, dtype=np.intp), nothing, nothing)
+
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """Pixels (flat index, ascending) of a sharpened edge, the share of each that it covers, and its slopes there."""
+    """Pixels (flat index, ascending) of a sharpened edge and of the shadow over it.
+
+    Parameters
+    ----------
+    share
+        Share of each that the edge covers.
+    along, across
+        Its slopes there.
+    shade
+        How much of the light the steel beside it lacks: stones leave a burr, and the etch stops short of it.
+    """
 
     at: Indices
     share: Float32
     along: Float32
     across: Float32
+    shade: Float32
 
 
 @kept
-def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
+def eased_corners(view: View, plunge: tuple[float, float]) -> Leaning:
     """Return the eased corners of a face: spine, heel where no tang follows, edge where it is not ground.
 
     ``plunge`` is where (mm from the heel) the edge begins to be ground, and where it is ground to the full.
@@ -73,7 +93,7 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
     if not outline.tang_length:
         falls[0] += STEEPEST * np.clip(1 - grid.along / EASED, 0, 1).astype(np.float32)
     at = np.flatnonzero((falls != 0).any(axis=0) & (grid.shown > 0))
-    return Corners(at, falls[0].ravel()[at], falls[1].ravel()[at])
+    return Leaning(at, falls[0].ravel()[at], falls[1].ravel()[at])
 
 
 @kept
@@ -91,9 +111,9 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     width = strip.width
     if not np.isfinite(width).any():
         none = np.zeros(0, dtype=np.float32)
-        return Strip(np.zeros(0, dtype=np.intp), none, none, none)
+        return Strip(np.zeros(0, dtype=np.intp), none, none, none, none)
     rise = float(np.tan(np.radians(ground.grind.edge_angle)))
-    reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm
+    reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm + 2 * SHADOW
     near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
     rows, columns = np.divmod(near, grid.shape[1])
     close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach + back, 0)[columns]
@@ -106,9 +126,12 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     steps = proud * (grid.px_per_mm * width / strip.off)[columns] + 0.5
     share = np.clip(steps, 0, 1).astype(np.float32)
     up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
-    keep = share > 0
+    over = np.maximum(0.5 - steps, 0) / grid.px_per_mm  # mm from the strip's upper border
+    shade = (SHADOW_DEEP * np.exp(-((over / SHADOW) ** 2))).astype(np.float32)
+    keep = (share > 0) | (shade > 0.02)
     at = (rows * grid.shape[1] + columns)[keep]
-    return Strip(at, share[keep], (rise * right[keep]).astype(np.float32), (-rise * up[keep]).astype(np.float32))
+    along_edge, across_edge = ((rise * each[keep]).astype(np.float32) for each in (right, -up))
+    return Strip(at, share[keep], along_edge, across_edge, shade[keep])
 
 
 def _slope(values: Array, rows: Indices, columns: Indices, axis: int) -> Array:

@@ -59,6 +59,7 @@ def test_places_on_a_slanting_triangle_are_told_as_the_eye_sees_them(slope):
 def test_straight_on_a_view_shows_our_own_picture(make, monkeypatch):
     """Within 1.5 grey levels of root mean square on the blade, as the browser's picture has to."""
     monkeypatch.setattr("preview.in_hand.shading.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
+    monkeypatch.setattr("preview.in_hand.shading.textures", lambda shape, *_: np.full(shape, 1 + 1j, np.complex64))
     monkeypatch.setattr("preview.in_hand.shading.STONES", 0.0)
     job = wave(make)
     outline = job.blade.outline
