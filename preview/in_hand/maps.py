@@ -27,7 +27,7 @@ from preview.look.etch import VOID_LUMINANCE, luminance
 from preview.look.facets import mixed
 from preview.look.photograph import attacked, shade
 from preview.look.plunge import plunge_of
-from preview.look.rims import EASED, STEEPEST, eased_corners, sharpened
+from preview.look.rims import EASED, STEEPEST, eased_corners, shadow_on, sharpened
 from preview.look.still import fully_etched
 from preview.pipeline import face_maps, find_origins
 
@@ -147,7 +147,7 @@ def _face(job: Job, face: FaceMap) -> Array:
         maps[0, leaning.at] += leaning.along
         maps[1, leaning.at] += leaning.across
     strip = sharpened(face, ground)
-    shade(maps[2], strip.at, strip.shade, etch)
+    shade(maps[2], *shadow_on(face.view, strip), etch)
     maps[3, strip.at] = strip.share
     maps = maps.reshape(4, *grid.shape)
     nearest = distance_transform_edt(~grid.mask, return_distances=False, return_indices=True)

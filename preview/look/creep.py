@@ -9,6 +9,7 @@ import numpy as np
 
 from preview.base.arrays import Float32
 from preview.base.blocks import in_row_blocks
+from preview.base.cache import kept
 from preview.face.face_map import FaceMap
 from preview.look.texture import uneven
 
@@ -30,21 +31,29 @@ def crept(face: FaceMap, seed: int) -> tuple[Float32, ...]:
     rows, columns = face.grid.shape
     fine = face.grid.px_per_mm
     taken = np.float32(min(MOST, 0.5 * (CREEP * fine) ** 2))
-    # half of it, as a difference from the pixel before to the one behind spans two
-    strays = np.float32(0.5 * RAGGED * fine) * uneven((rows, columns), GRAINS * fine, seed)
-    made = tuple(share.copy() for share in face.shares)
+    strays = _strays((rows, columns), fine, seed)
+    made = tuple(np.empty_like(share) for share in face.shares)
 
     def work(part: slice) -> None:
         wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
-        stray = strays[part]
+        behind, before = taken + strays[part], taken - strays[part]
         for share, into in zip(face.shares, made, strict=True):
             there = np.pad(share[wide], ((part.start == 0, part.stop == rows), (1, 1)), mode="edge")
-            inner = slice(1, 1 + part.stop - part.start)
-            own, left, right = (there[inner, each] for each in (slice(1, -1), slice(0, -2), slice(2, None)))
-            above, below = there[: inner.stop - 1, 1:-1], there[2:, 1:-1]
-            into[part] += stray * (right - left + below - above)
-            into[part] += taken * (left + right + above + below - 4 * own)
-            np.clip(into[part], 0, 1, out=into[part])
+            middle = slice(1, 1 + part.stop - part.start), slice(1, -1)
+            soft = there[middle[0], 2:] + there[2:, middle[1]]
+            soft *= behind
+            other = there[middle[0], :-2] + there[:-2, middle[1]]
+            other *= before
+            soft += other
+            np.multiply(there[middle], 1 - 4 * taken, out=other)
+            soft += other
+            np.clip(soft, 0, 1, out=into[part])
 
     in_row_blocks(work, rows, columns)
     return made
+
+
+@kept
+def _strays(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
+    """Return what a difference from the pixel before to the one behind counts for: half of how far the line strays."""
+    return np.float32(0.5 * RAGGED * px_per_mm) * uneven(shape, GRAINS * px_per_mm, seed)

@@ -17,20 +17,20 @@ from preview.face.view import View
 from preview.look.creep import crept
 from preview.look.etch import Etch
 from preview.look.plunge import plunge_of
-from preview.look.rims import Strip, eased_corners, sharpened
+from preview.look.rims import Indices, Strip, eased_corners, shadow_on, sharpened
 from preview.look.still import CELLS, EYE, PER_UNIT
 from preview.look.studio import Finish
 from preview.look.texture import dither, scratches, stone_marks
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
 
-OXIDE_SCRATCHES = 0.3
+OXIDE_SCRATCHES = 0.25
 """Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
 PART, FARTHEST = np.float32(0.01), 320
 """What a kept place counts in, cells, and the farthest that is kept: numbers of two bytes, as many faces are kept."""
 
-STONES, STEEP = 0.03, 3
+STONES, STEEP = 0.024, 3
 """Scatter of a sharpened edge's slopes from scratch to scratch, and how steeply scratches cross it (chosen by eye)."""
 
 
@@ -93,6 +93,8 @@ class Facets:
         The sharpened edge; its slopes are places in cells.
     shares
         The face's shares as the etch brings them out.
+    shadow
+        Pixels (flat index, ascending) that lie in a shadow, and how much of the light they lack.
     """
 
     right: Short
@@ -102,6 +104,7 @@ class Facets:
     relief_part: float
     strip: Strip
     shares: tuple[Float32, ...]
+    shadow: tuple[Indices, Float32]
 
     def places(self, part: slice, deep: float) -> tuple[Float32, Float32]:
         """Return where rows ``part`` look, in cells rightwards and upwards, once they are etched ``deep`` mm."""
@@ -151,8 +154,11 @@ def facets(
         for whole, rise in ((right, sign * leaning.along), (up, leaning.across)):
             moved = whole.ravel()[leaning.at] - np.float32(PER_UNIT / PART) * rise
             whole.ravel()[leaning.at] = np.clip(moved, -FARTHEST / PART, FARTHEST / PART)
-    strip = _placed(sharpened(face, ground), level, noise, sign, grid.px_per_mm, seed)
-    return Facets(right, up, relief_right, relief_up, float(per_pixel / FULL), strip, face.shares)
+    edge = sharpened(face, ground)
+    strip = _placed(edge, level, noise, sign, grid.px_per_mm, seed)
+    return Facets(
+        right, up, relief_right, relief_up, float(per_pixel / FULL), strip, face.shares, shadow_on(view, edge)
+    )
 
 
 def level_places(view: View) -> tuple[Float32, Float32]:
@@ -179,7 +185,7 @@ def _placed(
     right, up = (off[row, column] + flat[row, column] for flat, off in zip(level, noise, strict=True))
     right = right - np.float32(sign * PER_UNIT) * strip.along + lines
     up = up - np.float32(PER_UNIT) * strip.across + lines
-    return Strip(strip.at, strip.share, right, up, strip.shade)
+    return replace(strip, along=right, across=up)
 
 
 def slope(height: Float32, inner: slice, scale: np.float32, sign: float) -> tuple[Float32, Float32]:

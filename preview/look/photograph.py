@@ -98,14 +98,15 @@ def _lay(
     picture = view.seen(whole[view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
     texture = textures(grid.shape, grid.px_per_mm, seed)
-    face = replace(face, shares=seen.shares)
+    face, (shaded, deep) = replace(face, shares=seen.shares), seen.shadow
     rows, columns = grid.shape
 
     def work(part: slice) -> None:
         dark = attacked(face, powders, etch, part)
+        at = _within(shaded, part, columns)
+        shade(dark.reshape(-1), shaded[at] - part.start * columns, deep[at], etch)
+        lit = _steel(seen, table, texture, dark, etch, part)
         at = _within(seen.strip.at, part, columns)
-        shade(dark.reshape(-1), seen.strip.at[at] - part.start * columns, seen.strip.shade[at], etch)
-        lit = _steel(seen, table, texture[part], dark, etch, part)
         if at.stop > at.start:
             _sharpen(lit, dark, seen.strip, at, table, part.start * columns)
         np.clip(dark, 0, 1, out=dark)
@@ -133,15 +134,14 @@ def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice
 
 
 def _steel(
-    seen: Facets, table: StillTable, texture: NDArray[np.complex64], dark: Float32, etch: Etch, part: slice
+    seen: Facets, table: StillTable, texture: tuple[Float32, Float32], dark: Float32, etch: Etch, part: slice
 ) -> Float32:
     """Return the luminance of the steel of rows ``part``: where it looks, read for bright and dark in one."""
     steel = np.take(table.steel, _cell(*seen.places(part, float(etch.depth(0.0)))))
-    each = steel.view(np.float32)  # bright and etched in turn, each with its own texture
-    each *= texture.view(np.float32)
-    lit = steel.imag - steel.real
+    bright, lit = steel.real * texture[0][part], steel.imag * texture[1][part]
+    lit -= bright
     lit *= dark
-    lit += steel.real
+    lit += bright
     return lit
 
 

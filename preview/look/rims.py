@@ -27,8 +27,15 @@ STEEPEST = 0.9
 RUN_IN = 4.0
 """Over how much of the edge (mm) its sharpened strip comes in behind the plunge (our own choice)."""
 
+CONTACT, CONTACT_DEEP, CONTACT_BELOW = 1.6, 0.6, 0.6
+"""How far a collar's shadow reaches over the heel, how deep it is there, and how far below the collar it falls, mm
+(chosen by eye)."""
+
 SHADOW, SHADOW_DEEP = 0.12, 0.55
 """How wide the shadow over a sharpened edge is, mm, and how deep right at it (chosen by eye)."""
+
+LEAST_SHADE = 0.02
+"""Share of the light from which a shadow is told."""
 
 Indices = NDArray[np.intp]
 
@@ -50,7 +57,7 @@ class Leaning:
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """Pixels (flat index, ascending) of a sharpened edge and of the shadow over it.
+    """Pixels (flat index, ascending) of a sharpened edge and right over it.
 
     Parameters
     ----------
@@ -59,7 +66,7 @@ class Strip:
     along, across
         Its slopes there.
     shade
-        How much of the light the steel beside it lacks: stones leave a burr, and the etch stops short of it.
+        How much of the light the steel beside it lacks: a burr stands at its border.
     """
 
     at: Indices
@@ -96,6 +103,34 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Leaning:
     return Leaning(at, falls[0].ravel()[at], falls[1].ravel()[at])
 
 
+def shadow_on(view: View, strip: Strip) -> tuple[Indices, Float32]:
+    """Return pixels (flat index, ascending) in a shadow, over a sharpened edge or before a collar, and how deep it is.
+
+    Both lie too far apart to meet.
+    """
+    before, deep = _collar_shadow(view)
+    over = np.flatnonzero(strip.shade > LEAST_SHADE)
+    at = np.concatenate([before, strip.at[over]])
+    order = np.argsort(at)
+    return at[order], np.concatenate([deep, strip.shade[over]])[order]
+
+
+@kept
+def _collar_shadow(view: View) -> tuple[Indices, Float32]:
+    """Return pixels (flat index) that a handle's collar shades, and how much of the light they lack."""
+    grip, grid = view.behind.grip, view.grid
+    if not grip.size:
+        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.float32)
+    _, low, high = grip[-1]
+    columns = int(np.searchsorted(grid.along[0], 2.5 * CONTACT))
+    across = grid.across + CONTACT_BELOW  # the light comes from above
+    beside = np.maximum(np.maximum(low - across, across - high), 0)
+    off = np.hypot(grid.along[:, :columns], beside + 0 * grid.along[:, :columns])
+    deep = CONTACT_DEEP * np.exp(-((off / CONTACT) ** 2)) * (grid.shown[:, :columns] > 0)
+    rows, aside = np.nonzero(deep > LEAST_SHADE)
+    return rows * grid.shape[1] + aside, deep[rows, aside].astype(np.float32)
+
+
 @kept
 def near_edge(view: View, reach: float) -> Indices:
     """Return the pixels (flat index, ascending) of the blade that lie within ``reach`` (mm) of its edge."""
@@ -128,7 +163,7 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
     over = np.maximum(0.5 - steps, 0) / grid.px_per_mm  # mm from the strip's upper border
     shade = (SHADOW_DEEP * np.exp(-((over / SHADOW) ** 2))).astype(np.float32)
-    keep = (share > 0) | (shade > 0.02)
+    keep = (share > 0) | (shade > LEAST_SHADE)
     at = (rows * grid.shape[1] + columns)[keep]
     along_edge, across_edge = ((rise * each[keep]).astype(np.float32) for each in (right, -up))
     return Strip(at, share[keep], along_edge, across_edge, shade[keep])

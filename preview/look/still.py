@@ -17,7 +17,7 @@ from preview.look.etch import Etch, luminance
 from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
 
-REACH, CELLS = 1.2, 256
+REACH, CELLS = 1.0, 256
 """Reach of the table in stereographic coordinates, and its cells each way: a cell is a third of a scratch's slope."""
 
 PER_UNIT = CELLS / (2 * REACH)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from preview.base.arrays import Array, Float32
@@ -23,6 +22,9 @@ CLOUDS = (3.0, 9.0)
 SHEER, MATT = (0.014, 0.008), (0.05, 0.05)
 """Relative scatter of the light of bright steel and of etched steel: from pixel to pixel, and over `CLOUDS`
 (chosen by eye)."""
+
+GRAIN_SEEN = 6.0
+"""Pixels in a millimetre from which grain shows to the full: a larger pixel holds more of it, which evens out."""
 
 MARKS = (0.07, 0.9)
 """Widths of a stone's scratches and of their bundles, mm (chosen by eye)."""
@@ -82,20 +84,18 @@ def grain(shape: tuple[int, int], seed: int) -> Float32:
 
 
 @kept
-def textures(shape: tuple[int, int], px_per_mm: float, seed: int) -> NDArray[np.complex64]:
-    """Return the light of both steels from place to place, about 1, ``(rows, columns)``: bright real, etched imaginary.
+def textures(shape: tuple[int, int], px_per_mm: float, seed: int) -> tuple[Float32, Float32]:
+    """Return the light of bright and of etched steel from place to place, about 1, each ``(rows, columns)``.
 
     A ground steel is even; an oxide is grained and a little cloudy. Each scatters about 1, so an even light stays even.
     """
     fine, cloud = grain(shape, seed), clouds(shape, px_per_mm, seed)
-    both = np.empty(shape, dtype=np.complex64)
-    for part, (often, seldom) in ((both.real, SHEER), (both.imag, MATT)):
-        np.multiply(fine, np.float32(often), out=part)
-        part += np.float32(seldom) * cloud
-        part += 1
-    return both
+    fine *= np.float32(min(1.0, px_per_mm / GRAIN_SEEN))
+    bright, etched = (np.float32(often) * fine + np.float32(seldom) * cloud + 1 for often, seldom in (SHEER, MATT))
+    return bright, etched
 
 
+@kept
 def stone_marks(columns: int, px_per_mm: float, seed: int) -> Float32:
     """Return slopes of the scratches that stones leave across an edge, ``(columns,)``, in bundles of several."""
     fine, bundled = (uneven((1, columns), wide * px_per_mm, seed + 5)[0] for wide in MARKS)
