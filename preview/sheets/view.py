@@ -34,7 +34,8 @@ def versions_page(jobs: tuple[Job, ...], units: Units = METRIC) -> str:
     for each in jobs:
         check_job(each)
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
-    said = [whole_words(job, units) for job in counted("versions", jobs)]
+    versions = enumerate(counted("versions", jobs))
+    said = [whole_words(job, jobs[0] if number else None, units) for number, job in versions]
     return turning_choice(tuple(map(Version, jobs, names(jobs), said)))
 
 
