@@ -26,10 +26,11 @@ Unit = Literal["mm", "", "of 100"]
 
 @dataclass(frozen=True)
 class Quantity:
-    """Something that is forecast, and found: what it is called, and its unit."""
+    """Something that is forecast, and found: what it is called, its unit, and what a plot's axis says of it."""
 
     label: str
     unit: Unit
+    axis: str = ""
 
 
 SIZES = ("length", "width", "thickness")
@@ -37,12 +38,12 @@ SIZES = ("length", "width", "thickness")
 QUANTITIES = {
     **{f"welded_{size}": Quantity(f"welded can, {size}", "mm") for size in SIZES},
     **{f"bar_{size}": Quantity(f"bar, {size}", "mm") for size in SIZES},
-    "bright": Quantity("bright steel, lightness", "of 100"),
-    "dark": Quantity("dark steel, lightness", "of 100"),
-    "spread": Quantity("spread, of the law's", ""),
-    "friction": Quantity("friction of the dies", ""),
-    "fill": Quantity("fill density", ""),
-    "scale": Quantity("scale, of what is reckoned", ""),
+    "bright": Quantity("bright steel, lightness", "of 100", "black 0, white 100"),
+    "dark": Quantity("dark steel, lightness", "of 100", "black 0, white 100"),
+    "spread": Quantity("spread, of the law's", "", "times the law's"),
+    "friction": Quantity("friction of the dies", "", "0 none, 1 sticks fast"),
+    "fill": Quantity("fill density", "", "share of solid steel"),
+    "scale": Quantity("scale, of what is reckoned", "", "times what is reckoned"),
 }
 """All of them, in the order in which they are told."""
 
