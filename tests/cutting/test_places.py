@@ -22,7 +22,7 @@ from preview.cutting.words import place_text
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
 from preview.job.seen import Seen
-from preview.log.findings import forecast_bar
+from preview.log.bars import forecast_bar
 from tests.conftest import DEMOS
 from tests.support.full_draws import room_of, whole_in_full_draws
 
@@ -144,9 +144,9 @@ def test_the_bars_sizes_are_as_unsure_as_they_are_forecast():
     """Chances of a bar's sizes against the forecast that the log judges itself by, which is to first order."""
     job = load_job(DEMOS / "running_wave.toml")
     drawn = Draws.of(job, 2000).bars(2000)
-    sizes, errors = forecast_bar(job, len(job.forging))
-    np.testing.assert_allclose(drawn.mean(axis=0), sizes[:2], rtol=0.01)
-    np.testing.assert_allclose(drawn.std(axis=0), errors[:2], rtol=0.1)
+    forecast = forecast_bar(job, len(job.forging))
+    np.testing.assert_allclose(drawn.mean(axis=0), forecast.sizes[:2], rtol=0.01)
+    np.testing.assert_allclose(drawn.std(axis=0), forecast.errors[:2], rtol=0.1)
 
 
 def test_words_mark_from_the_middle_lines(plain):
