@@ -64,6 +64,12 @@ class SheetWords(Settings):
     date: Line = ""
     story: Annotated[str, Field(max_length=LONGEST)] = ""
 
+    @property
+    def by(self) -> str:
+        """Who made it and for whom, and the date, on one line."""
+        by = (f"by {self.maker}" if self.maker else "", f"for {self.made_for}" if self.made_for else "", self.date)
+        return "  ·  ".join(filter(None, by))
+
 
 def client_sheet(
     job: Job,
@@ -184,10 +190,8 @@ def write_head(page: Page, title: str, words: SheetWords, room: float) -> float:
     """Write the title and who it is by and for; return where the picture may start, mm."""
     y = EDGE
     y += page.words(title, EDGE, y, room, 22, "serif") + 1
-    by = [f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date]
-    line = "  ·  ".join(filter(None, by))
-    if line:
-        y += page.words(line, EDGE, y, room, 11, "serif-italic", SOFT)
+    if words.by:
+        y += page.words(words.by, EDGE, y, room, 11, "serif-italic", SOFT)
     y += 1.5
     page.line([(EDGE, y), (EDGE + room, y)], wide=0.2, colour=RULE)
     return y + 2.5
