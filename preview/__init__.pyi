@@ -138,6 +138,7 @@ from .log.log import (
     zipped_log as zipped_log,
 )
 from .log.adding import Known as Known, add_blade as add_blade, add_to_blade as add_to_blade, parse_dip as parse_dip
+from .log.bars import taught as taught
 from .log.findings import findings as findings
 from .log.log_words import (
     compare as compare,
