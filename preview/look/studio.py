@@ -127,8 +127,8 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
     Two lamps in one soft box over the blade, the near one weaker, its lower rim just about where a level face looks,
-    so that a bevel looks under it; a strip below that ends; a card at the side, a room that brightens upwards; behind
-    the blade next to nothing but a lamp over it, for its spine.
+    so that a bevel looks under it; a strip below that ends; a card at the side, a room that brightens upwards to a
+    lit ceiling; behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
@@ -137,11 +137,9 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     box = _step(-1, 8, height) * (1 - _step(36, 52, height)) * (1 - _step(30, 60, np.abs(azimuth + 6))) * lamps
     strip = _step(-58, -40, height) * (1 - _step(-30, -14, height)) * (0.3 + 0.75 * _bell(azimuth, -13, 13))
     card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
-    room = 0.30 + 0.20 * _step(-55, 60, height) - 0.16 * _step(-30, 30, azimuth)
+    room = 0.30 + 0.20 * _step(-55, 60, height) + 0.5 * _step(48, 72, height) - 0.16 * _step(-30, 30, azimuth)
     lit = room + 2.6 * box + 0.62 * strip + 1.0 * card
-    over = np.degrees(np.arctan2(up, towards))  # 90 straight up, more behind the blade
-    behind = 0.06 + 1.6 * _step(95, 110, over) * (1 - _step(140, 160, over))
-    return np.asarray(behind + (lit - behind) * _step(-0.15, 0.05, towards))
+    return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 
 def _bell(at: Array, middle: float, wide: float) -> Array:
