@@ -9,6 +9,7 @@ import shapely
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
+from preview.base.curves import monotone
 from preview.blade.outlines import Outline
 
 LONG, HIGH = 112.0, 25.0
@@ -131,37 +132,8 @@ def _collar(length: float) -> float:
 
 
 def _swell(knots: tuple[tuple[float, float], ...], share: Array) -> Array:
-    """Return the curve through ``knots`` at places ``share`` from the first to the last: smooth, and never beyond them.
-
-    Cubic pieces whose slopes keep it monotone where the knots are (Fritsch & Butland, SIAM J. Sci. Stat. Comput. 5
-    (1984) 300), as scipy's `PchipInterpolator` does, whose import takes 0.3 s.
-    """
-    x, y = np.transpose(knots)
-    step = np.diff(x)
-    rise = np.diff(y) / step
-    slope = np.array([
-        _end_slope(step[0], step[1], rise[0], rise[1]),
-        *(
-            0.0 if rise[n - 1] * rise[n] <= 0 else
-            3 * (step[n - 1] + step[n])
-            / ((2 * step[n] + step[n - 1]) / rise[n - 1] + (step[n] + 2 * step[n - 1]) / rise[n])
-            for n in range(1, len(rise))
-        ),
-        _end_slope(step[-1], step[-2], rise[-1], rise[-2]),
-    ])  # fmt: skip
-    piece = np.clip(np.searchsorted(x, share, side="right") - 1, 0, len(step) - 1)
-    t, long = (share - x[piece]) / step[piece], step[piece]
-    from_left = (1 + 2 * t) * (1 - t) ** 2 * y[piece] + t * (1 - t) ** 2 * long * slope[piece]
-    from_right = t**2 * (3 - 2 * t) * y[piece + 1] - t**2 * (1 - t) * long * slope[piece + 1]
-    return np.asarray(from_left + from_right)
-
-
-def _end_slope(near: float, next_to: float, rise: float, next_rise: float) -> float:
-    """Return the slope at an end, a parabola's through its two nearest pieces, held so that the end stays monotone."""
-    slope = ((2 * near + next_to) * rise - near * next_rise) / (near + next_to)
-    if slope * rise <= 0:
-        return 0.0
-    return 3 * rise if rise * next_rise < 0 and abs(slope) > 3 * abs(rise) else slope
+    places, heights = np.transpose(knots)
+    return monotone(places, heights, share)
 
 
 def _ring(shape: shapely.Geometry) -> Array:

@@ -133,6 +133,8 @@ def match(options: Namespace) -> None:
         how["card"] = pairs(options.card)
     if options.card_size is not None:
         how["card_size"] = options.card_size
+    if options.mark:
+        how["marks"] = [[part.split(",") for part in mark.split("=")] for mark in options.mark]
     found = preview.match(job, options.photo, options.face or "right", **how)
     for path in preview.save_match(job, found, options.out, units=units, force=options.force):
         print(path)

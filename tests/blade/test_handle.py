@@ -4,22 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.interpolate import PchipInterpolator
 from shapely import Polygon
 
-from preview.blade.handle import (
-    COLLAR,
-    FLUSH,
-    HIGH,
-    LONG,
-    LOWER,
-    OVER_END,
-    OVER_SIDE,
-    SWELL,
-    UPPER,
-    _swell,
-    behind_heel,
-)
+from preview.blade.handle import COLLAR, FLUSH, HIGH, LONG, OVER_END, OVER_SIDE, SWELL, behind_heel
 from preview.blade.outlines import NamedOutline
 
 
@@ -78,12 +65,6 @@ def test_a_hidden_tang_is_in_its_handle(tang, height, long, high):
     assert (left, right) == pytest.approx((-long, 0), abs=0.01)
     assert high - 1 < top - low < high + 1
     assert handle.buffer(0.01).contains(Polygon(np.concatenate([outline.tang_polygon])))
-
-
-@pytest.mark.parametrize("knots", [UPPER, LOWER])
-def test_a_handles_curve_is_that_of_scipy(knots):
-    share = np.linspace(0, 1, 401)
-    np.testing.assert_allclose(_swell(knots, share), PchipInterpolator(*np.transpose(knots))(share), atol=1e-12)
 
 
 def test_a_tang_that_rises_takes_its_handle_along():
