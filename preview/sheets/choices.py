@@ -20,6 +20,7 @@ from preview.sheets.client import (
     SheetWords,
     foot_of,
     line_of_break,
+    scale_words,
     without_handle,
     write_blocks,
     write_foot,
@@ -112,9 +113,8 @@ def _side_by_side(page: Page, versions: tuple[Version, ...], words: SheetWords, 
     if scale == 1:
         page.check_bar(EDGE, foot + 1)
     else:
-        here, there = (units.length(each, form="g") for each in (10, 10 * scale))
         page.words(
-            f"Right faces, all at one scale: {here} on them are {there} of the blade. "
+            f"Right faces, all at one scale: {scale_words(scale, units)}. "
             f"{'Their handles go on beyond the break. ' if any(broken) else ''}Each is the middle of what may come out "
             "of a blade made that way.",
             EDGE, foot, room, 9, "serif-italic", SOFT,

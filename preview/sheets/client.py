@@ -156,8 +156,8 @@ def _first_page(
         page.check_bar(x, y + 2)
         y += 5
     else:
-        long, here, there = (units.length(each, form="g") for each in (job.blade.outline.length, 10, 10 * scale))
-        told += f" It is smaller than life: {here} on it are {there} of the blade, which is {long} long."
+        long = units.length(job.blade.outline.length, form="g")
+        told += f" They are smaller than life: {scale_words(scale, units)}, which is {long} long."
     if beyond > 0:
         cut = "tang" if job.blade.handle == "none" else "handle"
         told += f" The blade is at true size; its {cut} goes on {units.length(beyond, form='.0f')} beyond the break."
@@ -172,6 +172,12 @@ def _first_page(
         blade_drawing(page, job, EDGE + (room - wide) / 2, y, wide, units)
     write_foot(page, room)
     return story, drawn
+
+
+def scale_words(scale: float, units: Units) -> str:
+    """Return how large pictures are that are shown ``scale`` times smaller than the blade."""
+    unit = units.name("mm")
+    return f"1 {unit} on them is {scale:g} {unit} of the blade"
 
 
 def line_of_break(page: Page, x: float, y: float, tall: float) -> None:

@@ -36,7 +36,7 @@ def wear_text(found: WearNumbers, units: Units = METRIC) -> str:
 def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
     """Return what stands under a picture of the sharpened blade; ``shown`` says which of its faces."""
     gone = max(left.gone for left in found.motif)
-    heel = f" Heel: {_heel(found, units)}." if found.hanging else ""
+    heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
         f"After {units.length(found.back, form='g')} of sharpening, {shown}. Faint: the steel that is gone; "
         f" orange: the {gone:.0%} of the bright pattern that went with it. The tip is "

@@ -74,7 +74,7 @@ def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper
     scale = 146 / wide  # the blade and 8 mm beside it at either end
     assert half * scale == pytest.approx(65 + 16, abs=0.5)
     assert high * scale == pytest.approx(30 + 16, abs=0.5)
-    assert (f"10 mm on them are {10 * scale:.3g} mm" in text) if scale > 1.01 else "print at 100 %" in text
+    assert (f"1 mm on them is {scale:.3g} mm" in text) if scale > 1.01 else "print at 100 %" in text
     assert lowest > 20  # above the foot
     rings, lowest = pictures(pdf, 1)
     assert len(rings) == count

@@ -78,7 +78,7 @@ def quick(job):
         (130, 100, 1.0, ""),  # all of it has room on A4
         (200, 100, 1.0, "its handle goes on 47 mm beyond the break"),
         (200, 40, 1.0, "its handle goes on 47 mm beyond the break"),  # a hand takes hold of 112 mm
-        (270, 100, 1.5, "10 mm on it are 15 mm of the blade, which is 270 mm long"),
+        (270, 100, 1.5, "1 mm on them is 1.5 mm of the blade, which is 270 mm long"),
     ],
 )
 def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, length, tang, smaller, told):
