@@ -45,7 +45,7 @@ FILL_HIGH = 75.0
 HEAD = 16.0
 """Height of the sheet's title and what stands under it, mm."""
 
-BELOW = 30.0
+BELOW = 33.0
 """Kept below the can's plan for its words and the cautions, mm."""
 
 BY_THE_DAY = (
