@@ -295,7 +295,7 @@ const span = () => {  // mm across the canvas
 };
 const turned = () => times(about("right", hand.pitch),
   times(about("up", hand.yaw), about("viewer", hand.roll + (upright() ? 90 : 0))));
-let took = 0, resting, waiting = false;
+let took = 0, resting = 0, waiting = 0;
 const draw = scale => {
   const dots = Math.min(window.devicePixelRatio || 1, 2.5) * scale;
   const [w, h] = [canvas.clientWidth, canvas.clientHeight].map(each => Math.max(1, Math.round(each * dots)));
@@ -330,6 +330,9 @@ const draw = scale => {
   gl.drawElements(gl.TRIANGLES, corners, gl.UNSIGNED_INT, 0);
 };
 const sharp = () => {  // and see how long it takes: reading a point waits for all that is drawn
+  clearTimeout(resting);
+  cancelAnimationFrame(waiting);  // or a coarser picture came after it
+  waiting = 0;
   const begin = performance.now();
   draw(1);
   gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
@@ -339,10 +342,8 @@ const sharp = () => {  // and see how long it takes: reading a point waits for a
 const again = () => {  // a slow machine turns a coarser picture, as fine as 30 ms let it be, and at rest a sharp one
   clearTimeout(resting);
   resting = setTimeout(sharp, 120);
-  if (waiting) return;
-  waiting = true;
-  requestAnimationFrame(() => {
-    waiting = false;
+  waiting ||= requestAnimationFrame(() => {
+    waiting = 0;
     draw(Math.min(1, Math.max(.3, Math.sqrt(30 / took))));
   });
 };
