@@ -126,6 +126,7 @@ from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
 # a photograph of the real bar or blade
+from .job.seen import dump_seen as dump_seen
 from .seen.face_photo import find_face as find_face
 from .seen.match import match as match
 from .seen.following import CARD_SIZE as CARD_SIZE
