@@ -28,7 +28,6 @@ from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
 from .forge.bands import worst_first as worst_first
-from .in_hand.page import turning_page as turning_page
 from .in_hand.views import views as views
 from .in_hand.glb import blade_glb as blade_glb
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
@@ -143,6 +142,7 @@ from .log.log import (
     zipped_log as zipped_log,
 )
 from .log.adding import Known as Known, add_blade as add_blade, add_to_blade as add_to_blade, parse_dip as parse_dip
+from .log.bars import taught as taught
 from .log.findings import findings as findings
 from .log.log_words import (
     compare as compare,
@@ -156,7 +156,7 @@ from .log.past import past_of as past_of
 
 # handing over
 from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
-from .sheets.view import save_view as save_view, versions_page as versions_page
+from .sheets.view import save_view as save_view, turning_page as turning_page
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS, FOOT as FOOT

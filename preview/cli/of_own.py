@@ -32,6 +32,11 @@ def add_match(to: Commands) -> None:
         help="corners of a card that lies flat beside it, likewise: it tells how the camera was held",
     )  # fmt: skip
     match.option("--card-size", type=listed, metavar="W,H", help="its width and height, mm (default: 85.6,53.98)")
+    match.option(
+        "--mark", action="append", metavar="PX,PY=X,Y",
+        help="point of the pattern: its pixel of the photo, and where the preview shows it, mm from heel and edge; "
+        "once for each, three of them where the pattern is hard to read",
+    )  # fmt: skip
     unit_options(match)
     match.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     match.set_defaults(run=commands.match)

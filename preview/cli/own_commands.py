@@ -65,7 +65,7 @@ def log(options: Namespace) -> None:
     else:
         blades = preview.load_log(options.log)
         if options.forge is not None:
-            learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+            learnt = [each for each in map(preview.taught, blades) if each is not None]
             forge = preview.forge_over(learnt)
             preview.save_calibration(forge, options.forge, force=options.force)
             print(options.forge, preview.forge_words(forge, len(learnt)), sep="\n")
@@ -133,6 +133,8 @@ def match(options: Namespace) -> None:
         how["card"] = pairs(options.card)
     if options.card_size is not None:
         how["card_size"] = options.card_size
+    if options.mark:
+        how["marks"] = [[part.split(",") for part in mark.split("=")] for mark in options.mark]
     found = preview.match(job, options.photo, options.face or "right", **how)
     for path in preview.save_match(job, found, options.out, units=units, force=options.force):
         print(path)

@@ -125,7 +125,7 @@ class Shader:
 
     def _on_table(self, directions: Array) -> tuple[Array, Array]:
         right, up, out = self.to_studio @ directions.T
-        held = np.maximum(1 + out, 1e-3)
+        held = 1 + np.abs(out)  # a card behind sends back what is in front
         return right / held, up / held
 
     def _matt(self, normal: Array) -> Array:

@@ -25,6 +25,7 @@ from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
 from preview.page.matching import offer_to_forget, show_matching
+from preview.page.memory import share_pools
 from preview.page.nets import hide_links, last_net
 from preview.page.profile import show_profile
 from preview.page.remarks import remark
@@ -212,6 +213,7 @@ def undo_controls(*, trouble: bool) -> None:
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
     hide_links()
+    share_pools()
     with last_net():
         whole_page()
 

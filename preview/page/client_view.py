@@ -59,9 +59,8 @@ def show_client_view() -> None:
     st.html(WIDE)
     with st.container(key="head"):
         st.title(plain(job.title or called()), anchor=False)
-        by = (f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date)
-        if any(by):
-            st.markdown(plain("  ·  ".join(filter(None, by))))
+        if words.by:
+            st.markdown(plain(words.by))
     with st.container(key="stage"):
         with st.container(key="faces"):
             show_faces(st.container(), job)

@@ -54,7 +54,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     if beside:
         chosen = units()
         st.download_button(
-            "All versions in the hand (one page)", lambda: preview.versions_page((job, *beside), chosen),
+            "All versions in the hand (one page)", lambda: preview.turning_page(job, beside, words, chosen),
             "versions.html", "text/html", key="save_versions", on_click="ignore",
             help="Opens in any browser, a phone's too, and fetches nothing from the net: your client turns each "
             "version, in the same light, and reads of each how far its pattern may lie off. Some 2.5 MB each.",

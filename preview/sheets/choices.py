@@ -20,6 +20,7 @@ from preview.sheets.client import (
     finish_words,
     grind_words,
     reach_at_worst,
+    size_words,
     told_of_years,
     write_head,
 )
@@ -56,9 +57,9 @@ def version_words(job: Job, found: Likely, units: Units) -> str:
 
 
 def whole_words(job: Job, units: Units) -> str:
-    """Return all that is said of a version where it stands alone: that, what years take of it, and its left face."""
+    """Return all that is said of a version where it stands alone: size, that, what years take of it, its left face."""
     found = likely(job, looks=False, chances=False)
-    said = (version_words(job, found, units), _years(job, units), mirror_words(job))
+    said = (f"{size_words(job, units)}.", version_words(job, found, units), _years(job, units), mirror_words(job))
     return " ".join(filter(None, said))
 
 

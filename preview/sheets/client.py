@@ -73,6 +73,12 @@ class SheetWords(Settings):
     date: Line = ""
     story: Annotated[str, Field(max_length=LONGEST)] = ""
 
+    @property
+    def by(self) -> str:
+        """Who made it and for whom, and the date, on one line."""
+        by = (f"by {self.maker}" if self.maker else "", f"for {self.made_for}" if self.made_for else "", self.date)
+        return "  ·  ".join(filter(None, by))
+
 
 def client_sheet(
     job: Job,
@@ -181,10 +187,8 @@ def write_head(page: Page, title: str, words: SheetWords, room: float) -> float:
     """Write the title and who it is by and for; return where the picture may start, mm."""
     y = EDGE
     y += page.words(title, EDGE, y, room, 22, "serif") + 1
-    by = [f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date]
-    line = "  ·  ".join(filter(None, by))
-    if line:
-        y += page.words(line, EDGE, y, room, 11, "serif-italic", SOFT)
+    if words.by:
+        y += page.words(words.by, EDGE, y, room, 11, "serif-italic", SOFT)
     y += 1.5
     page.line([(EDGE, y), (EDGE + room, y)], wide=0.2, colour=RULE)
     return y + 2.5
@@ -277,10 +281,9 @@ def steel_words(job: Job, units: Units) -> str:
         kind = f"steel with {powder.nickel:g} % nickel" if powder.nickel >= 0.5 else "plain carbon steel"
         parts.append(f"{kind}, which {looks} in the etch")
     outline = job.blade.outline
-    long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
     text = (
         f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. "
-        f"{outline.called.capitalize()}, {long} long and {high} high at the heel; "
+        f"{size_words(job, units)}; "
         f"{grind_words(job, units)}. The bright steel is {finish_words(job)}. No colour is painted on: "
         "the pattern goes through the steel."
     )
@@ -288,6 +291,13 @@ def steel_words(job: Job, units: Units) -> str:
     if outline.tang_length and job.blade.handle != "none":
         text += " The handle is drawn as a plain shape only; its form and material are yet to be chosen."
     return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)  # a number keeps its unit on its line
+
+
+def size_words(job: Job, units: Units) -> str:
+    """Return what kind of blade it is, and how large."""
+    outline = job.blade.outline
+    long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
+    return f"{outline.called.capitalize()}, {long} long and {high} high at the heel"
 
 
 def finish_words(job: Job) -> str:
