@@ -11,13 +11,13 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, ask, key, units
 from preview.page.four_corners import Corners, FourCorners
+from preview.page.matching_marks import Face, Mark, Side, ask_marks, part_round
 from preview.page.session import saved
 from preview.page.starting import PICTURES
 from preview.page.telling import told
 from preview.page.working import unless_stopped
 
 Of = Literal["bar", "blade"]
-Side = Literal["right", "left"]
 
 SIDES: tuple[Side, ...] = ("right", "left")
 SHOWS: dict[Of, str] = {"bar": "The flat bar, uncut", "blade": "The finished blade"}
@@ -35,6 +35,8 @@ class Asked:
         What it shows, and which face.
     corners, card, card_size
         Of the steel, and of a card beside it (none where that is None), as `preview.match` takes them.
+    marks
+        Points of the pattern that are shown by hand.
     """
 
     path: Path
@@ -43,12 +45,13 @@ class Asked:
     corners: Corners
     card: Corners | None
     card_size: tuple[float, float]
+    marks: tuple[Mark, ...]
 
     @property
     def given(self) -> dict[str, Any]:
         """What `preview.match` takes by name."""
         beside = {} if self.card is None else {"card": list(self.card), "card_size": self.card_size}
-        return {"corners": list(self.corners), **beside}
+        return {"corners": list(self.corners), "marks": self.marks, **beside}
 
 
 def ask_photo(job: preview.Job, how: str) -> Asked | None:
@@ -96,7 +99,13 @@ def ask_photo(job: preview.Job, how: str) -> Asked | None:
     thing.on_photo()
     with st.expander("Corners in numbers"):
         thing.by_numbers()
-    return Asked(path, of, side, steel.corners, card.corners if beside else None, size)
+    bare = job.model_copy(update={"seen": None, "found": None})
+    shown = Face(
+        preview.uncut(bare) if of == "bar" else bare, side, photo.picture, photo.size, part_round(steel.corners)
+    )
+    name = f"{upload.file_id} {of} {side}"
+    marks = ask_marks(shown, name, asked.setdefault(f"points {of} {side}", {}))
+    return Asked(path, of, side, steel.corners, card.corners if beside else None, size, marks)
 
 
 def _card_size(asked: Table) -> tuple[float, float]:

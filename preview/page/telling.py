@@ -95,11 +95,13 @@ def in_words(where: str, steps: Sequence[Table] = ()) -> str:
     'Step 2, Forge the bevel in, Height of the wedge'
     >>> in_words("printing.bead"), in_words("trials.heights[1]")
     ('Bead', 'Heights, number 2')
-    >>> in_words("row 3")
-    'row 3'
+    >>> in_words("marks.2"), in_words("row 3")
+    ('Point 2', 'row 3')
     """
     if group_of(where) is not None:
         return ", ".join(labels_of(where, steps))
+    if point := re.fullmatch(r"marks\.(\d+)", where):
+        return f"Point {point[1]}"
     last = re.fullmatch(r"(?:\w+\.)*(\w+?)(?:\[(\d+)\])?", where)
     if last is None:
         return where

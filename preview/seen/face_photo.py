@@ -48,6 +48,8 @@ class FacePhoto:
     ----------
     picture, tall
         It, for the screen: a JPEG; its height over its width.
+    size
+        Columns and rows of the file.
     corners
         Of the bar, or of a box round the blade: as they are found, or where they may be begun with.
     card
@@ -58,6 +60,7 @@ class FacePhoto:
 
     picture: bytes
     tall: float
+    size: tuple[int, int]
     corners: Corners
     card: Corners
     note: Sentence | None
@@ -105,7 +108,9 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
     image = Image.fromarray(taken.pixels)
     image.thumbnail((SHOWN, SHOWN))
     card = _card_below(corners, wide, rows / columns)
-    return FacePhoto(jpeg_bytes(np.asarray(image)), rows / columns, _as_corners(corners), _as_corners(card), note)
+    return FacePhoto(
+        jpeg_bytes(np.asarray(image)), rows / columns, taken.whole, _as_corners(corners), _as_corners(card), note
+    )  # fmt: skip
 
 
 def _card_below(corners: Array, wide: float, tall: float) -> Array:
