@@ -13,6 +13,8 @@ from preview.cutting.search import Place
 from preview.cutting.words import place_head
 from preview.pipeline import take_picture
 
+Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
+
 COLOURS = ((0, 114, 178), (213, 94, 0), (0, 158, 115))
 """Of the places, the best first: told apart without red and green (Okabe and Ito's set, quoted from memory)."""
 NOW, PAPER, INK = (240, 200, 40), 236, 40
@@ -43,9 +45,7 @@ def places_picture(found: Places) -> Bytes:
     return np.asarray(sheet)
 
 
-def _panel(
-    found: Places, place: Place, colour: tuple[int, int, int], etched: Bytes, font: ImageFont.FreeTypeFont
-) -> Image.Image:
+def _panel(found: Places, place: Place, colour: tuple[int, int, int], etched: Bytes, font: Font) -> Image.Image:
     """Return the bar's face with the blade at one place, and as it lies now."""
     view, bar = found.parts.face.view, found.parts.flat.history.bar
     half, scale = np.array(bar.size[:2]) / 2, view.px_per_mm
@@ -58,7 +58,8 @@ def _panel(
     draw = ImageDraw.Draw(picture)
     for shown, its, dashed in ((place, colour, False), (found.now, NOW, True)):
         blade = shown.job.blade
-        points = view.pixels(np.stack(blade.in_plan(*blade.outline.profile.T, bar), axis=1) + half)
+        along, across = blade.outline.profile.T
+        points = view.pixels(np.stack(blade.in_plan(along, across, bar), axis=1) + half)
         for each in _strokes(points, DASH * scale if dashed else 0.0):
             draw.line([(x, y) for x, y in each.coords], fill=its, width=max(1, round(WIDE * scale)))
     for part, out in zip(found.parts.wanted, place.left_out, strict=True):
@@ -71,16 +72,17 @@ def _panel(
 def _strokes(points: Array, dash: float) -> list[shapely.LineString]:
     """Return a closed line through ``points`` (n, 2), in dashes so long where that is not 0, pixels."""
     ring = shapely.LinearRing(points)
-    starts = np.arange(0, ring.length, 2 * dash) if dash else []
-    return [substring(ring, start, start + dash) for start in starts] if dash else [ring]
+    if not dash:
+        return [ring]
+    return [substring(ring, start, start + dash) for start in np.arange(0, ring.length, 2 * dash)]
 
 
 def _key(
     draw: ImageDraw.ImageDraw, at: tuple[int, int], colour: tuple[int, int, int], words: str,
-    font: ImageFont.FreeTypeFont, *, dashed: bool = False,
+    font: Font, *, dashed: bool = False,
 ) -> None:  # fmt: skip
     """Write what a line is, after a stroke of it."""
-    (x, y), text = at, float(font.size)
+    (x, y), text = at, font.getbbox("0")[3]
     for start, end in [(0, 0.8), (1.2, 2)] if dashed else [(0, 2)]:
         level = y + text / 2
         draw.line((x + start * text, level, x + end * text, level), fill=colour, width=max(3, round(text / 4)))

@@ -115,7 +115,8 @@ def _fitting(job: Job, px_per_mm: float | None) -> str:
 def _choices(versions: tuple[Version, ...]) -> str:
     """Return the choice among versions, the first of which is in the hand."""
     names = "".join(
-        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>{html.escape(each.name)}</label>'
+        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>'
+        f"<span>{html.escape(each.name)}</span></label>"
         for number, each in enumerate(versions)
     )
     return f'<fieldset id="choices" aria-label="Version">{names}</fieldset>'

@@ -347,9 +347,9 @@ const again = () => {  // a slow machine turns a coarser picture, as fine as 30 
 };
 
 // ---- hands
+for (const first of ["pointerdown", "keydown", "wheel"]) addEventListener(first, () => $("hint").hidden = true);
 const bounded = (value, least, most) => Math.min(most, Math.max(least, value));
 const set = change => {
-  $("hint").hidden = true;
   Object.assign(hand, change);
   const long = upright() ? "pitch" : "yaw", flat = 180 * Math.round(hand[long] / 180);
   hand[long] = bounded(hand[long], flat - 60, flat + 60);  // the blade does not point at the eye, or away from it
@@ -391,6 +391,10 @@ canvas.onpointermove = event => {
   if (other) zoomed(apart(is) / Math.max(apart(was), 1), between(was), between(is));
   else if (event.shiftKey || event.buttons === 2) lit((is[0] - was[0]) * .2, (is[1] - was[1]) * .2);
   else pushed((is[0] - was[0]) * .22, (is[1] - was[1]) * .22);
+};
+canvas.ondblclick = event => {
+  if (hand.zoom > 1.05) set({ zoom: 1, beside: 0, above: 0 });
+  else zoomed(3, [event.clientX, event.clientY]);
 };
 canvas.oncontextmenu = event => event.preventDefault();
 canvas.addEventListener("wheel", event => {

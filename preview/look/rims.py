@@ -77,9 +77,10 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
 
 
 @kept
-def near_edge(view: View, reach: float) -> Indices:
-    """Return the pixels (flat index, ascending) of the blade that lie within ``reach`` (mm) of its edge."""
-    return np.flatnonzero((view.grid.distance < reach) & (view.grid.shown > 0))
+def near_edge(view: View, reach: float) -> tuple[Indices, Indices, Float32]:
+    """Return rows and columns of the blade's pixels within ``reach`` (mm) of its edge, and how near it they are."""
+    rows, columns = np.nonzero((view.grid.distance < reach) & (view.grid.shown > 0))
+    return rows, columns, view.grid.distance[rows, columns]
 
 
 def sharpened(face: FaceMap, ground: Ground) -> Strip:
@@ -94,21 +95,21 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
         return Strip(np.zeros(0, dtype=np.intp), none, none, none)
     rise = float(np.tan(np.radians(ground.grind.edge_angle)))
     reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm
-    near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
-    rows, columns = np.divmod(near, grid.shape[1])
-    close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach + back, 0)[columns]
+    rows, columns, distance = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
+    close = distance < np.where(np.isfinite(width), reach + back, 0)[columns]
     rows, columns = rows[close], columns[close]
-    distance = grid.distance[rows, columns] - back[columns]
+    distance = distance[close] - back[columns]
     begins = along[np.isfinite(width)][0]
     proud = face.stand[rows, columns] - strip.middle[columns] - rise * distance
     # the stones come in from the plunge bit by bit
     proud -= (strip.off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
     steps = proud * (grid.px_per_mm * width / strip.off)[columns] + 0.5
     share = np.clip(steps, 0, 1).astype(np.float32)
-    up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
     keep = share > 0
-    at = (rows * grid.shape[1] + columns)[keep]
-    return Strip(at, share[keep], (rise * right[keep]).astype(np.float32), (-rise * up[keep]).astype(np.float32))
+    rows, columns = rows[keep], columns[keep]
+    up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
+    at = rows * grid.shape[1] + columns
+    return Strip(at, share[keep], (rise * right).astype(np.float32), (-rise * up).astype(np.float32))
 
 
 def _slope(values: Array, rows: Indices, columns: Indices, axis: int) -> Array:

@@ -79,9 +79,9 @@ def show_client_view() -> None:
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(plain(expect))
     st.image(
-        data_url(preview.jpeg_bytes(found.where), "jpeg"),
+        data_url(preview.jpeg_bytes(preview.rings_picture(found, chosen)), "jpeg"),
         width="stretch",
-        alt="Right face, with rings where it may lie.",
+        alt="Right face, with rings where it may lie, and how far each reaches.",
     )
     with st.container(key="words"):
         for column, several in zip(st.columns(2, gap="large"), (blocks[:-2], blocks[-2:]), strict=True):

@@ -11,6 +11,7 @@ from typing import Any, TextIO
 
 import numpy as np
 
+from preview.base.cautions import FOOT
 from preview.base.errors import FileError
 from preview.base.files import check_folder, check_writable, write_into, write_whole
 from preview.base.pictures import png_bytes
@@ -124,7 +125,8 @@ def render(
         files |= _likely_files(job, draws)
     if worn:
         picture = worn.picture(units)
-        told = caption(years_caption(worn.numbers, units), picture.shape[1], round(CAPTION * px_per_mm))
+        words = f"{years_caption(worn.numbers, 'right face above, left face below', units)} {FOOT}"
+        told = caption(words, picture.shape[1], round(CAPTION * px_per_mm))
         contents = png_bytes(np.concatenate([picture, told]), px_per_mm), wear_text(worn.numbers, units).encode()
         files |= dict(zip(WORN_FILES, contents, strict=True))
     return write_into(Path(folder), files, force=force)

@@ -40,7 +40,7 @@ def turning_page(job: Job, beside: tuple[Job, ...] = (), words: SheetWords | Non
     for each in jobs:
         check_job(each)
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
-    said = [whole_words(each, units) for each in counted("versions", jobs)]
+    said = [whole_words(each, job if number else None, units) for number, each in enumerate(counted("versions", jobs))]
     return hand_page(tuple(map(Version, jobs, names(jobs) if beside else ("",), said)), (words or SheetWords()).by)
 
 

@@ -33,14 +33,14 @@ def wear_text(found: WearNumbers, units: Units = METRIC) -> str:
     return "".join(f"{name:<{wide}}  {value}\n" for name, value in lines)
 
 
-def years_caption(found: WearNumbers, units: Units) -> str:
-    """Return what stands under the picture of both faces once they are sharpened back."""
+def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
+    """Return what stands under a picture of the sharpened blade; ``shown`` says which of its faces."""
     gone = max(left.gone for left in found.motif)
-    heel = f" Heel: {_heel(found, units)}." if found.hanging else ""
+    heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
-        f"After {units.length(found.back, form='g')} of sharpening; right face above, left face below. Faint: the "
-        f"steel that is gone; orange: the {gone:.0%} of the bright pattern that went with it. The tip is "
-        f"{units.length(found.shorter, form='.1f')} further back.{heel} A computed picture, not a photograph."
+        f"After {units.length(found.back, form='g')} of sharpening, {shown}. Faint: the steel that is gone; "
+        f" orange: the {gone:.0%} of the bright pattern that went with it. The tip is "
+        f"{units.length(found.shorter, form='.1f')} further back.{heel}"
     )
 
 

@@ -56,7 +56,7 @@ def opened(tmp_path):
 def taken(page, **held):
     """Return the canvas as the blade is held, sRGB ``(rows, columns, 3)``, without scratches and grain."""
     page.wait_for_function("window.hand && hand.drawn > 0", timeout=60_000)
-    page.evaluate("held => { hand.set({ rough: 0, ...held }); hand.sharp(); }", held)
+    page.evaluate("held => { hand.set({ rough: 0, ...held }); hand.sharp(); hint.hidden = true; }", held)
     page.wait_for_timeout(600)
     return np.asarray(Image.open(io.BytesIO(page.locator("canvas").screenshot())).convert("RGB"), dtype=float)
 
@@ -169,6 +169,10 @@ def test_hands_turn_it_and_light_it(make, opened):
     page.evaluate("hand.set({ pitch: -4.4 })")
     page.mouse.wheel(0, -350)
     page.wait_for_function("hand.zoom > 1.5")
+    page.mouse.dblclick(150, 300)
+    assert (state("zoom"), state("beside")) == (1, 0)
+    page.mouse.dblclick(150, 300)
+    assert state("zoom") == 3
     page.get_by_role("slider", name="Light").fill("40")
     assert state("light") == 40
     page.get_by_role("button", name="Other face").click()

@@ -25,11 +25,12 @@ def test_all_is_said_of_a_blade_that_stands_alone_and_whose_it_is(job, monkeypat
     (version,), by = turning_page(job, words=SheetWords(maker="A smith (invented)", date="May"))
     assert (version.name, by) == ("", "by A smith (invented)  ·  May")
     for words in (
-        "130 mm long and 30 mm high at the heel.",
-        "Flat ground at 6° a side",
-        "satin to 400 grit",
-        "In four blades of five",
+        "The blade is 130 mm long, 30 mm high at the heel and 4.2 mm thick there.",
+        "flat ground at 6° a side",
+        "satin, fine brushed lines of 400 grit",
+        "in four blades of five",
+        "is not seen: figures are cut off",
         "3 mm of the edge",
         MIRRORED,
     ):
-        assert words in version.said
+        assert words in version.said.replace("\u00a0", " ")

@@ -74,11 +74,11 @@ def whole_in_full_draws(job, parts, margin, rng, draws):
     for draw in range(draws):
         forge = _possible(rng, job)
         off = rng.standard_normal() * job.unsure.flow * pressed
+        if not in_steel(forge.job, with_tang):
+            continue
         can, in_bar = _origin(forge, np.concatenate([rim, over]), off, pressed)
         labels = label_at(*seen(*can)) + LABELS * np.searchsorted(welds(forge.job.history), in_bar)
         touched, inside = labels[: len(rim)], labels[len(rim) :]
-        if not in_steel(forge.job, with_tang):
-            continue
         found[draw] = [(inside == label).any() and not (touched == label).any() for label in wanted]
     return found
 
