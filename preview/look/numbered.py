@@ -27,7 +27,7 @@ def numbered(
     left, top, right, foot = (round(share * side) for share, side in zip(part, 2 * image.size, strict=True))
     image = image.crop((left, top, right, foot))
     draw = ImageDraw.Draw(image)
-    reach = max(7, image.width // 140)
+    reach = max(7, image.width // 80)
     font = ImageFont.load_default(size=2 * reach)
     for number, (beside, down) in enumerate(places, start=1):
         x, y = beside * image.width, down * image.height
