@@ -127,6 +127,7 @@ from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
 # a photograph of the real bar or blade
+from .seen.both import match_both as match_both
 from .seen.match import match as match
 from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
 
