@@ -128,6 +128,7 @@ from .job.calibration import Calibration as Calibration, dump_calibration as dum
 # a photograph of the real bar or blade
 from .job.seen import dump_seen as dump_seen
 from .seen.face_photo import find_face as find_face
+from .seen.both import match_both as match_both
 from .seen.match import match as match
 from .seen.following import CARD_SIZE as CARD_SIZE
 from .seen.agreeing import contradiction as contradiction
