@@ -96,7 +96,9 @@ def test_bands_hold_after_test_bars_and_the_can_were_measured(make):
     inside = []
     for _ in range(90):
         true = TrueForge.drawn(rng, job)
-        known = job.model_copy(update={"forge": learn(job, readings=true.readings(rng)).calibration})
+        forge = learn(job, readings=true.readings(rng)).calibration
+        can = job.can.model_copy(update={"fill_density": forge.settling.fill_density})  # as its words have it
+        known = job.model_copy(update={"forge": forge, "can": can})
         places = stations(known)
         inside.append(held(true.shifts(known, places), drawn_shifts(known, places)))
     coverage(np.array(inside))
