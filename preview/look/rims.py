@@ -31,7 +31,7 @@ CONTACT, CONTACT_DEEP, CONTACT_BELOW = 1.6, 0.6, 0.6
 """How far a collar's shadow reaches over the heel, how deep it is there, and how far below the collar it falls, mm
 (chosen by eye)."""
 
-SHADOW, SHADOW_DEEP = 0.12, 0.55
+SHADOW, SHADOW_DEEP = 0.14, 0.4
 """How wide the shadow over a sharpened edge is, mm, and how deep right at it (chosen by eye)."""
 
 LEAST_SHADE = 0.02
