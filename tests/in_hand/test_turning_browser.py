@@ -57,7 +57,7 @@ def taken(page, **held):
     """Return the canvas as the blade is held, sRGB ``(rows, columns, 3)``, without scratches and grain."""
     page.wait_for_function("window.hand && hand.drawn > 0", timeout=60_000)
     page.evaluate("held => { hand.set({ rough: 0, ...held }); hand.sharp(); hint.hidden = true; }", held)
-    page.wait_for_timeout(600)
+    page.wait_for_timeout(100)
     return np.asarray(Image.open(io.BytesIO(page.locator("canvas").screenshot())).convert("RGB"), dtype=float)
 
 
@@ -107,7 +107,7 @@ def test_an_even_studio_shows_both_steels_at_their_lightness_however_it_is_held(
 
 def assert_dark_below_and_never_black(page):
     """However it is turned, the steel sends light back, and the paper is dark below both ends, not above them."""
-    for held in ({"yaw": 55, "pitch": 0}, {"yaw": -55, "pitch": 20}, {"yaw": 0, "pitch": 75}, {"yaw": 0, "pitch": -75}):
+    for held in ({"yaw": 55, "pitch": 0}, {"yaw": -55, "pitch": 20}, {"yaw": 0, "pitch": 75}):
         canvas = linear_luminance(np.uint8(taken(page, zoom=0.7, **held)))
         span, turn = page.evaluate("hand.span()"), np.array(page.evaluate("hand.turned()")).reshape(3, 3)
         steel = [canvas[around(turn, (along, -4, 0), canvas.shape, span)] for along in np.linspace(-30, 30, 13)]
