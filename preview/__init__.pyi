@@ -31,13 +31,13 @@ from .forge.bands import worst_first as worst_first
 from .in_hand.views import views as views
 from .in_hand.glb import blade_glb as blade_glb
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
+from .look.numbered import numbered as numbered
 from .pattern.on_screen import screen_picture as screen_picture
 
 # a drawing on paper made clean
 from .pattern.sketch import Sketch as Sketch
 from .pattern.clean_sketch import (
     CleanSketch as CleanSketch,
-    SketchPhoto as SketchPhoto,
     clean_sketch as clean_sketch,
     find_sheet as find_sheet,
     lay_straight as lay_straight,
@@ -126,7 +126,13 @@ from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
 # a photograph of the real bar or blade
+from .job.seen import dump_seen as dump_seen
+from .seen.face_photo import find_face as find_face
+from .seen.both import match_both as match_both
 from .seen.match import match as match
+from .seen.following import CARD_SIZE as CARD_SIZE
+from .seen.agreeing import contradiction as contradiction
+from .seen.match_pictures import MatchPictures as MatchPictures, match_pictures as match_pictures
 from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
 
 # the blade log

@@ -228,10 +228,16 @@ class AfterYears:
 
         See `preview.look.worn_away.with_worn_away`.
         """
-        right, left = (replace(face, view=replace(face.view, wear=None)) for face in self.faces)
-        after = take_picture(self.job, *self.faces, scale_bar=units)
-        before = take_picture(self.job, right, left)
-        return with_worn_away(after, before, (right, left), self.faces, self.job.bright_powders)
+        return self._picture(self.faces, units)
+
+    def picture_of(self, side: Side) -> Bytes:
+        """Return the picture of ``right`` or ``left`` alone, without a scale bar."""
+        return self._picture((self.faces[SIDES.index(side)],), None)
+
+    def _picture(self, faces: tuple[FaceMap, ...], units: Units | None) -> Bytes:
+        new = tuple(replace(face, view=replace(face.view, wear=None)) for face in faces)
+        after = take_picture(self.job, *faces, scale_bar=units)
+        return with_worn_away(after, take_picture(self.job, *new), new, faces, self.job.bright_powders)
 
 
 def after_years(job: Job, back: float, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> AfterYears:

@@ -30,10 +30,9 @@ from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
 from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
 from preview.look.metals import OXIDES, coloured, metal_colour
-from preview.look.photograph import CLOUDY, GRAIN
 from preview.look.still import EYE, KEEN, oxide
 from preview.look.studio import GLOSS, REACH, SIZE, SMALL, blurred, finish_of, make_tables, room_of
-from preview.look.texture import stone
+from preview.look.texture import MATT, SHEER, stone
 from preview.pipeline import preview
 
 KINDS = (*FRAMES, "tang", "handle")
@@ -179,10 +178,16 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
         "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
-        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES, "uGrain": GRAIN, "uCloud": CLOUDY},
+        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES} | _textures(),
         "steel": _steel(job) | {"uSteps": tables.steps.tolist(), "uWeights": tables.weights.tolist()},
         "arrays": {name: _packed(array) for name, array in counted("packing the blade", tuple(arrays.items()))},
     }
+
+
+def _textures() -> dict[str, float]:
+    """Return how uneven the light of bright and of etched steel is, from grain to grain and as clouds."""
+    (sheer, sheer_clouds), (matt, matt_clouds) = SHEER, MATT
+    return {"uGrain": sheer, "uCloud": sheer_clouds, "uOxideGrain": matt, "uOxideCloud": matt_clouds}
 
 
 def _steel(job: Job) -> dict[str, Any]:

@@ -57,7 +57,7 @@ void main() {
 const STEEL = SHOWN + `
 uniform mat3 uLight;
 uniform vec3 uMetal, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uShares;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
 uniform vec2 uAlong, uWide, uHandle, uTang;
 uniform vec3 uGrown;
 uniform bool uLengthwise;
@@ -87,7 +87,9 @@ float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) { 
 void main() {
   vec3 v = normalize(vec3(0, 0, uEye) - vWorld);
   float fine = (texture(tNoise, vLevel / 11.3).g - .5) * 6.4, cloud = (texture(tNoise, vLevel / 170.).g - .5) * 6.4;
-  vec2 run = uLengthwise || vKind > 4 ? vLevel : vLevel.yx;
+  bool across = vKind > 1 && vKind < 5;  // spine, foot and heel are ground across
+  bool lengthwise = uLengthwise && !across;
+  vec2 run = lengthwise || vKind > 4 ? vLevel : vLevel.yx;
   float line = ((texture(tNoise, run / vec2(64., 12.8)).r - .5) * .75
     + (texture(tNoise, run / vec2(-83., 17.3) + .37).r - .5) * .66) * 6.4;
   if (vKind > 4) {  // tang and handle
@@ -103,16 +105,15 @@ void main() {
   vec3 right = uTurn * (vKind == 4 ? vec3(0, 1, 0) : vec3(1, 0, 0));
   vec3 up = uTurn * (vKind < 2 ? vec3(0, 1, 0) : vec3(0, 0, 1)), outwards = uTurn * vOutwards;
   float dark = here.z, share = clamp(dark * (1. - here.w), 0., 1.);
-  vec2 scratch = (uLengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
+  vec2 scratch = (lengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
   vec2 stone = uStones * 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5) * vec2(1);
-  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, share);
+  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, across ? 0. : share);
   vec3 m = outwards - lean.x * right - lean.y * up;
-  float bright = bare(outwards, right, up, lean, v, vec2(1, 0));
-  float etched = uMatt * matt(m) + uSheen * gloss(m, v, right, up);
+  float bright = bare(outwards, right, up, lean, v, vec2(1, 0)) * (1. + uGrain * fine + uCloud * cloud);
+  float etched = (uMatt * matt(m) + uSheen * gloss(m, v, right, up)) * (1. + uOxideGrain * fine + uOxideCloud * cloud);
   float lit = mix(bright, etched, dark);
   if (here.w > 0.)
     lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
-  lit *= 1. + uGrain * fine + uCloud * cloud;
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
   oColour = shown(max(lit, 0.), mix(uMetal, uOxide, share * uDull / (1. - share + share * uDull)));
 }`;

@@ -15,14 +15,15 @@ STILL, STILL_TINTED = 0.3, 0.55
 
 
 def with_worn_away(
-    after: Bytes, before: Bytes, faces: tuple[FaceMap, FaceMap], worn: tuple[FaceMap, FaceMap], bright: tuple[str, ...]
+    after: Bytes, before: Bytes, faces: tuple[FaceMap, ...], worn: tuple[FaceMap, ...], bright: tuple[str, ...]
 ) -> Bytes:
-    """Return a picture of both faces ``after`` some sharpening, with what they were ``before`` faintly on it.
+    """Return a picture of faces ``after`` some sharpening, with what they were ``before`` faintly on it.
 
     Both are sRGB bytes ``(rows, columns, 3)``; ``faces`` are those of ``before``, ``worn`` those of ``after``, and
     ``bright`` names powders.
     """
-    gone, tinted = (np.concatenate(each) for each in zip(*map(_gone, faces, worn, (bright, bright)), strict=True))
+    each = [_gone(new, old, bright) for new, old in zip(faces, worn, strict=True)]
+    gone, tinted = (np.concatenate(both) for both in zip(*each, strict=True))
     tinted *= gone
     plain = STILL * (gone - tinted)[..., None]
     colour = STILL_TINTED * tinted[..., None]

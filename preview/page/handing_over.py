@@ -130,6 +130,13 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
             file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(forge),
             help="The settings refer to it: keep both in one folder.",
         )  # fmt: skip
+    found = job.found
+    if found:
+        st.download_button(
+            "What the photograph showed", key="save_seen", on_click="ignore", mime="application/toml",
+            file_name=job.seen or "seen.toml", data=lambda: preview.dump_seen(found),
+            help="The settings refer to it: keep both in one folder.",
+        )  # fmt: skip
     st.download_button(
         "Report (text)", key="save_report", on_click="ignore", mime="text/plain", file_name=f"{name}.txt",
         data=lambda: preview.report_text(shown, chosen),

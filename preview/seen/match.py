@@ -63,6 +63,8 @@ class Match:
         What is shown at ``x + field`` lies at ``x``, mm ``(2, rows, columns)``; one standard deviation of it, mm.
     tone
         The pattern's tones, to be read where it lies; see `shown`.
+    ways
+        The ways in which it was let lie otherwise.
     fit, verdict
         The fit's numbers, and whether the photograph is taken.
     seen
@@ -81,10 +83,16 @@ class Match:
     field: Array
     error: Array
     tone: Tone
+    ways: Ways
     fit: Fit
     verdict: Verdict
     seen: Seen | None
     learnt: tuple[Sentence, ...]
+
+    @property
+    def of_steel(self) -> Mask:
+        """Which of the fit's weights belong to the steel, and not to the camera."""
+        return ~self.ways.of_camera
 
     def shown(self, field: Array | None = None) -> Float32:
         """Return the preview's tone on the grid, 0 dark to 1 bright, where it lies otherwise by ``field``, mm."""
@@ -137,7 +145,7 @@ def match(
     check_job(job)
     shown_by_hand = checked_marks(marks)
     if job.blade.placement.turned or job.blade.placement.mirrored:  # `Seen` follows the bar as forged
-        problem = "has to lie on the bar as it was forged; leave out blade.placement.turned and mirrored for this"
+        problem = "is laid on the bar as it was forged: it may lie neither turned round nor on its other face"
         raise RequestError.at("photo", problem)
     job = job.model_copy(update={"seen": None, "found": None})
     job = uncut(job) if of == "bar" else job
@@ -173,7 +181,7 @@ def match(
     tone = _tone(job, moves, face)
     if len(shown_by_hand):
         shown_by_hand[:, 0] *= np.array(size) / taken.whole
-        ways = ways.with_marks(marks_on(face, side, pose, shown_by_hand))
+        ways = replace(ways, marked=marks_on(face, side, pose, shown_by_hand))
     fit = Comparison(face, tone, laid).fit(ways)
     alone = len(shown_by_hand) >= ALONE and unread(fit) is not None
     if alone:
@@ -185,7 +193,7 @@ def match(
     seen, error = kept_as_seen(job, of, face, ways, steel, fit.covariance)
     return Match(
         job, side, of, taken, pose, face, laid, field, error,
-        tone, fit, verdict,
+        tone, ways, fit, verdict,
         seen if verdict.taken else None, learnt_of(job, ways, fit, field, face) if verdict.taken else (),
     )  # fmt: skip
 

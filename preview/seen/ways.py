@@ -107,7 +107,7 @@ class Ways:
     marked: Marked | None = None
 
     @property
-    def of_camera(self) -> Array:
+    def of_camera(self) -> Mask:
         """Which of the weights belong to the camera, and not to the steel; ``(weights,)`` bool."""
         alone = np.array([name.startswith("pose") for name in self.names])
         return np.concatenate([alone, np.zeros(2 * len(self.precision), dtype=bool)])
@@ -117,22 +117,25 @@ class Ways:
         along, across = self.smooth
         return replace(self, smooth=(along[:0], across[:0]), precision=np.zeros((0, 0)))
 
-    def with_marks(self, marked: Marked) -> Ways:
-        """Return them with what a hand has shown, which may be far along."""
-        fields = self.fields.copy()
-        fields[self.names.index("shift along")] *= OPEN / RIGID[0]
-        return replace(self, fields=fields, marked=marked)
+    def beforehand(self) -> Array:
+        """Return the precision of all weights without marks: those that stand alone, the rest along, the rest across.
 
-    def prior(self) -> Array:
-        """Return the precision of all weights: those that stand alone, the rest along, the rest across."""
+        With marks the pattern may lie far along.
+        """
         alone, rest = len(self.names), len(self.precision)
         whole = np.eye(alone + 2 * rest)
         whole[alone : alone + rest, alone : alone + rest] = self.precision
         whole[alone + rest :, alone + rest :] = self.precision
         if self.marked is not None:
-            each = self._at_marks(self.marked)
-            whole += each @ each.T / MARK_ERROR**2
+            whole[self.names.index("shift along"), self.names.index("shift along")] = (RIGID[0] / OPEN) ** 2
         return whole
+
+    def prior(self) -> Array:
+        """Return the precision of all weights before the photograph is looked at, with what the marks say."""
+        if self.marked is None:
+            return self.beforehand()
+        each = self._at_marks(self.marked)
+        return np.asarray(self.beforehand() + each @ each.T / MARK_ERROR**2)
 
     def expected(self) -> Array:
         """Return the weights that are likeliest before the photograph is looked at."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Bytes
@@ -256,16 +255,14 @@ def _words_page(
     half = (room - 10) / 2
     left, right = EDGE, EDGE + half + 10
     y = max(write_blocks(page, blocks[:-2], left, EDGE, half), write_blocks(page, blocks[-2:], right, EDGE, half)) + 2
-    right_face, left_face = (
-        without_handle(picture, face.view)
-        for picture, face in zip(np.split(worn.picture(units), 2), worn.faces, strict=True)
-    )
+    right_face = without_handle(worn.picture_of("right"), worn.faces[0].view)
     share = right_face.shape[0] / right_face.shape[1]
     told = years_caption(worn.numbers, "right face and left face" if drawn else "right face", units)
     wide = room if drawn else half
     tall = min(half * share, foot_of(page) - y - 1 - page.height_of(told, wide, 10, "serif-italic"))
     page.picture(right_face, left, y, tall / share, tall, photograph=True)
     if drawn:
+        left_face = without_handle(worn.picture_of("left"), worn.faces[1].view)
         page.picture(left_face, right, y, tall / share, tall, photograph=True)
     else:
         blade_drawing(page, job, right, y, half, units)

@@ -37,8 +37,8 @@ SheetKind = Literal["client", "shop"]
 PRINTED_AT = 12.0
 """Pixels in a millimetre of the faces on the client's sheet: some 300 to the inch."""
 
-LOOKS_WIDTH = 900
-"""Pixels across a face among the likely looks, which stand side by side: as fine on paper as the faces."""
+LOOKS_WIDTH = 800
+"""Pixels across a face among the likely looks, which stand side by side: on paper some 150 to the inch."""
 
 SECTION_AT = 16.0
 """Pixels in a millimetre of the shop sheet's cross-section."""

@@ -42,6 +42,7 @@ def test_sheets_in_inches_and_fahrenheit(job, inch_shop):
     assert "A wave of 50 mm." in client  # the maker's own words stay
 
 
+@pytest.mark.slow
 def test_a_blade_too_long_for_the_paper(job):
     outline = job.blade.outline.model_copy(update={"length": 330.0})
     can = job.can.model_copy(update={"length": 160.0})

@@ -40,6 +40,7 @@ def test_the_can_is_drawn_at_true_size_first_of_all(shop):
     assert text.index("at true size") < text.index("Can and fill") < text.index("1. nickel, 22.6 g")
 
 
+@pytest.mark.slow
 def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
     can = {"length": 300, "width": 60, "height": 40, "wall": 2}
     blade = {"thickness": 4, "outline": {"length": 150, "height": 30}}

@@ -95,4 +95,4 @@ def test_the_shop_sheet_shows_the_bar_at_true_size(shop, running_wave):
     boxes = [(right - left, top - low) for left, low, right, top in paths(shop, 3)]
     near = pytest.approx((outline.length, outline.height), abs=0.02)
     assert sum(box == near for box in boxes) == 2
-    assert "50 mm (1.969 in): print at 100 %" in " ".join(words(shop).split()).rpartition("middle lines")[2]
+    assert "this bar is 50 mm" in " ".join(words(shop).split()).rpartition("middle lines")[2]
