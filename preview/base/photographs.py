@@ -11,7 +11,7 @@ from PIL import Image
 
 from preview.base.arrays import Bytes, Float32
 from preview.base.errors import FileError
-from preview.base.pictures import linear_luminance, read_picture
+from preview.base.pictures import linear_luminance, picture_size, read_picture
 from preview.base.units import Sentence
 
 LARGEST_PHOTO = 12_000_000
@@ -33,11 +33,14 @@ class Photograph:
         Its linear light ``(rows, columns)``, 0 to 1.
     notes
         How it was read.
+    whole
+        Columns and rows of the file, upright: ``pixels`` of a large one are fewer.
     """
 
     pixels: Bytes
     light: Float32
     notes: tuple[Sentence, ...]
+    whole: tuple[int, int]
 
 
 def read_photograph(path: Path) -> Photograph:
@@ -60,4 +63,4 @@ def read_photograph(path: Path) -> Photograph:
     if np.quantile(light[::4, ::4], 0.99) < ALL_DARK:
         msg = f"{path}: the photograph is dark all over; more light is needed"
         raise FileError(msg)
-    return Photograph(pixels, light, notes)
+    return Photograph(pixels, light, notes, picture_size(path))

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from preview.base.arrays import Array, Bytes
 from preview.base.errors import FileError
@@ -71,6 +71,13 @@ def read_picture(path: Path, *, about: int = LARGEST_PICTURE) -> tuple[Bytes, tu
     except Exception as error:  # the readers raise whatever broken bytes lead them to
         msg = f"{path}: the picture is broken or cut short ({str(error) or type(error).__name__})"
         raise FileError(msg) from None
+
+
+def picture_size(path: Path) -> tuple[int, int]:
+    """Return columns and rows of a picture that `read_picture` reads, upright."""
+    with Image.open(path, formats=FORMATS) as opened:
+        on_its_side = opened.getexif().get(ExifTags.Base.Orientation, 1) >= 5
+        return opened.size[::-1] if on_its_side else opened.size
 
 
 def _read_smaller(opened: Any, about: int) -> None:

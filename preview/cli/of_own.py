@@ -19,19 +19,30 @@ def add_match(to: Commands) -> None:
         "or more, on plain grey cloth, edge down, fingers off. What is not taken for this work changes nothing.",
         "demo_patterns/marsh_moon.toml --photo demo_patterns/marsh_moon_bar.jpg --out matched",
     )  # fmt: skip
-    match.option("--photo", type=Path, required=True, metavar="F.jpg", help="photo of the bar or blade")
-    match.option("--face", of="match.side", usual="match.side", metavar="FACE", help="face that it shows")
+    match.option(
+        "--photo", type=Path, required=True, action="append", metavar="F.jpg",
+        help="photo of the bar or blade; a second one of the other face, with its --face, is put together with it",
+    )  # fmt: skip
+    match.option(
+        "--face", of="match.side", usual="match.side", action="append", metavar="FACE",
+        help="face that it shows, once for each photo",
+    )  # fmt: skip
     match.option("--of", of="match.of", usual="match.of", metavar="WHAT", help="what it shows: uncut, or finished")
     match.option(
         "--corners", type=listed, metavar="X,Y,...",
         help="corners of the bar, or of a box round the blade, in shares of the photo, from the upper left clockwise "
-        "(default: found)",
+        "(default: found); this and what follows are of the first photo",
     )  # fmt: skip
     match.option(
         "--card", type=listed, metavar="X,Y,...",
         help="corners of a card that lies flat beside it, likewise: it tells how the camera was held",
     )  # fmt: skip
     match.option("--card-size", type=listed, metavar="W,H", help="its width and height, mm (default: 85.6,53.98)")
+    match.option(
+        "--mark", action="append", metavar="PX,PY=X,Y",
+        help="point of the pattern: its pixel of the photo, and where the preview shows it, mm from heel and edge; "
+        "once for each, three of them where the pattern is hard to read",
+    )  # fmt: skip
     unit_options(match)
     match.option("--out", type=Path, required=True, metavar="DIR", help=INTO)
     match.set_defaults(run=commands.match)

@@ -65,7 +65,7 @@ def log(options: Namespace) -> None:
     else:
         blades = preview.load_log(options.log)
         if options.forge is not None:
-            learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+            learnt = [each for each in map(preview.taught, blades) if each is not None]
             forge = preview.forge_over(learnt)
             preview.save_calibration(forge, options.forge, force=options.force)
             print(options.forge, preview.forge_words(forge, len(learnt)), sep="\n")
@@ -126,16 +126,26 @@ def match(options: Namespace) -> None:
     import preview
 
     job, units = preview.load_job(options.job), units_in(options)
-    how = {"of": options.of} if options.of else {}
+    how = {}
     if options.corners is not None:
         how["corners"] = pairs(options.corners)
     if options.card is not None:
         how["card"] = pairs(options.card)
     if options.card_size is not None:
         how["card_size"] = options.card_size
-    found = preview.match(job, options.photo, options.face or "right", **how)
-    for path in preview.save_match(job, found, options.out, units=units, force=options.force):
+    if options.mark:
+        how["marks"] = [[part.split(",") for part in mark.split("=")] for mark in options.mark]
+    of = {"of": options.of} if options.of else {}
+    photos, faces = options.photo, options.face or ["right"]
+    if len(photos) > 2 or len(faces) != len(photos):
+        raise preview.RequestError.at("photo", "one is needed, or two, each with its face: --face right or left")
+    found = preview.match(job, photos[0], faces[0], **of, **how)
+    matches = [found]
+    if len(photos) == 2:
+        matches = [*preview.match_both(found, preview.match(job, photos[1], faces[1], **of))]
+    for path in preview.save_match(job, matches, options.out, units=units, force=options.force):
         print(path)
-    sys.stdout.write(preview.match_text(found, units))
+    for each in matches:
+        sys.stdout.write(preview.match_text(each, units))
     if found.seen is None:
         preview.seen_job(job, found)  # says why not

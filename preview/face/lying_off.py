@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Mask
 from preview.base.results import Mm
@@ -60,20 +59,19 @@ def lying_off(origins: Origins, bright: tuple[str, ...]) -> tuple[LiesOff, ...]:
     inner = labels[1:-1, 1:-1]
     at_rim = np.unique(np.concatenate([inner[0], inner[-1], inner[:, 0], inner[:, -1]]))
     whole = max(int(cells[1:].sum()), 1)
-    told = [each for each in range(1, count + 1) if cells[each] >= LEAST_SHARE * whole and each not in at_rim]
-    if not told:
+    figures = [n for n in range(1, count + 1) if cells[n] >= LEAST_SHARE * whole and n not in at_rim]
+    if not figures:
         return ()
     boxes = ndimage.find_objects(labels)
-    figures = [_some_of(labels, each, boxes[each - 1]) for each in told]
-    row, column = np.concatenate(figures).T
+    some = [_some_of(labels, n, boxes[n - 1]) for n in figures]
+    row, column = np.concatenate(some).T
     x, y = _in_can(origins, column, row)
-    # all in one go: the direct map takes as long for one place as for hundreds
-    carried = can_to_blade(origins.ground, origins.history, np.stack([x, y, 0 * x], axis=-1))
-    each_carried = np.split(carried, np.cumsum([len(each) for each in figures])[:-1])
+    carried = can_to_blade(origins.ground, origins.history, np.stack([x, y, 0 * x], axis=-1))[:, :2]
+    each_carried = np.split(carried, np.cumsum([len(each) for each in some])[:-1])
     found = [
-        LiesOff(*place, float(cells[label] / whole))
-        for label, there in zip(told, each_carried, strict=True)
-        for place in _place(origins, there)
+        LiesOff(*place, float(cells[n] / whole))
+        for n, places in zip(figures, each_carried, strict=True)
+        for place in _place(origins, places)
     ]
     return tuple(sorted(found, key=lambda each: -each.share))
 
@@ -85,9 +83,9 @@ def _some_of(labels: NDArray[np.int32], label: int, box: tuple[slice, slice]) ->
     return np.asarray(some + [side.start for side in box], dtype=float)
 
 
-def _place(origins: Origins, carried: Array) -> Iterator[tuple[Beside, float, float]]:
-    """Yield where a figure comes out whose cells are ``carried`` to the blade, if none of it is on it."""
-    along, across, _ = carried.T
+def _place(origins: Origins, places: Array) -> Iterator[tuple[Beside, float, float]]:
+    """Yield where a figure comes out whose cells go to ``places`` (n, 2), mm, if none of it is on the blade."""
+    along, across = places.T
     there = np.isfinite(along)
     if not there.any():
         yield "milled", 0.0, 0.0

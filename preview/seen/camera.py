@@ -17,8 +17,9 @@ FOCUS, FOCUS_ERROR = 0.8, 0.2
 """Focal length of telephones' main cameras in long sides of their picture, and its standard error as a share: 24 to
 28 mm where the picture is 36 mm wide, and cut down a little (common practice, no published source)."""
 
-TILT_ERROR = 10.0
-"""Standard deviation of how far askew a camera is held that is meant to look squarely, degrees."""
+TILT_ERROR = 7.0
+"""Standard deviation of how far askew a camera is held that is meant to look squarely, degrees each way (common
+practice, no published source)."""
 
 CLICK_ERROR = 1.5
 """Standard deviation of a corner as it is found or clicked, mm."""

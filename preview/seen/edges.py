@@ -18,8 +18,9 @@ NOISE = 0.01
 STEP = 0.2
 """Steps across the rim, mm."""
 
-BESIDE = 0.6
-"""How far (mm) from where the ground ends the light may change fastest."""
+BESIDE, SIDE = 0.3, 0.4
+"""How far (mm) from where the ground ends the light may change fastest, standard deviation; and over how much of either
+side, from as far off on, its light is taken there: a line of the pattern may run a millimetre within the rim."""
 
 EVEN = 25
 """Places along the rim over which the ground's light is taken for even."""
@@ -128,14 +129,16 @@ def _steps(seen: Array, far: Array, reach: float) -> tuple[Array, Array]:
     likelier = np.clip(np.log(shares(inside) / shares(outside)), -2, 2)[flat] * STEP / SURE
     within = np.cumsum(likelier, axis=1)
     best = (within - 0.5 * (far / reach) ** 2).argmax(axis=1)
-    wide = round(BESIDE / STEP)
+    wide = round(SIDE / STEP)
     best = np.clip(best, 2 * wide, len(far) - 1 - 2 * wide)
     row = np.arange(len(best))[:, None]
     there = best[:, None] + np.arange(-2 * wide, 2 * wide + 1)
     near = seen[row, there]
     step = near[:, -wide:].mean(axis=1) - near[:, :wide].mean(axis=1)
     size = np.hypot(np.hypot(step[:, 0], step[:, 1]), step[:, 2])
-    line = np.einsum("pkc,pc->pk", near, step / np.maximum(size, 1e-9)[:, None])
+    light = np.exp(near)  # a lens blurs light itself: its logarithm would change fastest further into what is dark
+    way = light[:, -wide:].mean(axis=1) - light[:, :wide].mean(axis=1)
+    line = np.einsum("pkc,pc->pk", light, way / np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None])
     rise = line[:, 2:] - line[:, :-2]
     rise *= np.exp(-0.5 * ((np.arange(rise.shape[1]) - rise.shape[1] // 2) * STEP / BESIDE) ** 2)
     top = np.clip(rise.argmax(axis=1), 1, rise.shape[1] - 2)

@@ -75,20 +75,20 @@ class Comparison:
         x, y = np.meshgrid(2 * u - 1, 2 * v - 1)
         self.contrast = np.stack([np.ones_like(x), x, y, x * x]).astype(np.float32)
 
-    def fit(self, ways: Ways, start: Array | None = None, blurs: tuple[float, ...] = BLURS) -> Fit:
+    def fit(self, ways: Ways, blurs: tuple[float, ...] = BLURS) -> Fit:
         """Return the weights by which the preview lies best on the photograph."""
-        prior = ways.prior()
-        weights = np.zeros(len(prior)) if start is None else start.copy()
+        prior, expected = ways.prior(), ways.expected()
+        weights = expected
         for blur, steps in counted("photograph and preview", list(zip(BLURS, STEPS, strict=True))):
             if blur not in blurs:
                 continue
             seen = _Blurred(self, blur)
             for _ in range(steps):
-                step, information, told = seen.step(ways, weights, prior)
+                step, information, told = seen.step(ways, weights, prior, expected)
                 weights = weights + step / max(1.0, float(np.abs(step).max()))
                 if np.abs(step).max() < 0.02:
                     break
-        _, information, told = seen.step(ways, weights, prior)
+        _, information, told = seen.step(ways, weights, prior, expected)
         return Fit(weights, np.linalg.inv(information), *told)
 
 
@@ -119,7 +119,9 @@ class _Blurred:
 
         return np.asarray(gaussian_filter(values * self.mask, self.sigma) / self.cover, dtype=np.float32)
 
-    def step(self, ways: Ways, weights: Array, prior: Array) -> tuple[Array, Array, tuple[float, float, float]]:
+    def step(
+        self, ways: Ways, weights: Array, prior: Array, expected: Array
+    ) -> tuple[Array, Array, tuple[float, float, float]]:
         """Return the step to better weights, their precision, and what the fit tells as it is."""
         whole, rows, cols = self.whole, self.rows, self.cols
         shown = self.soft(whole.tone.at(whole.face, ways.field(weights)))
@@ -148,7 +150,7 @@ class _Blurred:
         inner = (plain * weigh[:, None]).T @ plain + loose * per
         solved = np.linalg.solve(inner, cross)
         information = np.asarray((each * weigh[:, None]).T @ each, dtype=float) - cross.T @ solved + prior
-        pulled = weights if ways.held is None else weights - ways.held
+        pulled = weights - expected
         towards = (
             np.asarray(each.T @ (weigh * left), dtype=float) - solved.T @ (plain.T @ (weigh * left)) - prior @ pulled
         )

@@ -19,8 +19,11 @@ ERROR, CARD_ERROR = 0.25, 0.06
 """How far an outline that is ground by hand lies from the drawn one, mm, standard deviation; and the edge of a card, as
 it is seen."""
 
-TOGETHER = 40.0
-"""Length over which it errs alike, mm: so few independent places count."""
+GROWN = 0.15
+"""How much further out an outline may lie than drawn all round, mm, standard deviation: as it is ground and seen."""
+
+TOGETHER, CARD_TOGETHER = 50.0, 10.0
+"""Length over which they err alike, mm: so few independent places count. A card is cut straight."""
 
 CLEAR, CLOSE = 0.12, 0.8
 """Step, in the logarithm of the light, of an edge that is seen, and how far (mm) from the rim it may lie."""
@@ -101,25 +104,25 @@ def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> F
     """
     from scipy.optimize import least_squares
 
-    rms, card_rms = 1.0, 1.0
+    rms, card_rms, grown = 1.0, 1.0, 0.0
     placed: Array = np.zeros(0)
     for reach in ROUNDS:
         seen = look(pixels, rim.places, rim.normals, pose, reach)
         error = max(ERROR, rms if reach == ROUNDS[-1] else rms / 2)
-        lines = [_Line(rim.places, rim.normals, seen, error, 0.2 * reach)]
+        lines = [_Line(rim.places, rim.normals, seen, error, 0.2 * reach, TOGETHER)]
         if card is not None and reach <= WITH_CARD:
             placed = placed if placed.size else _placed(card, pose, rim.lies - THICK)
             places, normals = card.line()
             there, out = _on_ground(placed, places, normals, rim.lies - THICK)
             edges = look(pixels, there, out, pose, reach)
-            lines.append(_Line(places, normals, edges, max(CARD_ERROR, card_rms), 0.2 * reach))
+            lines.append(_Line(places, normals, edges, max(CARD_ERROR, card_rms), 0.2 * reach, CARD_TOGETHER))
 
         found = least_squares(
-            _residuals, np.concatenate([pose.values, placed]), x_scale="jac", max_nfev=30,
+            _residuals, np.concatenate([pose.values, [grown], placed]), x_scale="jac", max_nfev=30,
             args=(lines, pose.size, rim.lies - THICK),
         )  # fmt: skip
-        pose, placed = replace(pose, values=found.x[:ENTRIES]), found.x[ENTRIES:]
-        gone = seen.off(pose.project(rim.places))
+        pose, grown, placed = replace(pose, values=found.x[:ENTRIES]), found.x[ENTRIES], found.x[ENTRIES + 1 :]
+        gone = seen.off(pose.project(rim.places)) + grown
         rms = 1.4826 * float(np.median(np.abs(gone)))
         if len(lines) > 1:
             card_gone = edges.off(pose.project(_on_ground(placed, places, normals, rim.lies - THICK)[0]))
@@ -136,28 +139,29 @@ def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> F
 
 @dataclass(frozen=True, eq=False)
 class _Line:
-    """A line and its edges on a photograph, how far it errs (mm), and how far off (mm) an edge is softened."""
+    """A line and its edges on a photograph: how far it errs, how far off one is softened, how long it errs alike."""
 
     places: Array
     normals: Array
     edges: Edges
     error: float
     soft: float
+    together: float
 
-    def residuals(self, values: Array, size: tuple[int, int], places: Array) -> Array:
-        """Return how far it lies off its edges in standard deviations, far outliers softened."""
-        gone, soft = self.edges.off(project(values, places, size)), max(1.2 * self.error, self.soft)
+    def residuals(self, values: Array, size: tuple[int, int], places: Array, grown: float = 0.0) -> Array:
+        """Return how far it, ``grown`` mm outwards, lies off its edges in standard deviations, outliers softened."""
+        gone, soft = self.edges.off(project(values, places, size)) + grown, max(1.2 * self.error, self.soft)
         robust = np.sign(gone) * np.sqrt(2 * soft**2 * (np.sqrt(1 + (gone / soft) ** 2) - 1))
-        return np.asarray(self.edges.weight * robust / (self.error * np.sqrt(TOGETHER / SPACING)))
+        return np.asarray(self.edges.weight * robust / (self.error * np.sqrt(self.together / SPACING)))
 
 
 def _residuals(values: Array, lines: list[_Line], size: tuple[int, int], lies: float) -> Array:
-    """Return how far a pose, and a card's place after it, lie off the edges of rim and card, and off what is usual."""
-    pose, placed = values[:ENTRIES], values[ENTRIES:]
-    here = [lines[0].residuals(pose, size, lines[0].places)]
+    """Return how far a pose, an outline's growth and a card's place lie off edges, and off what is usual."""
+    pose, grown, placed = values[:ENTRIES], values[ENTRIES], values[ENTRIES + 1 :]
+    here = [lines[0].residuals(pose, size, lines[0].places, grown)]
     for line in lines[1:]:
         here.append(line.residuals(pose, size, _on_ground(placed, line.places, line.normals, lies)[0]))
-    return np.concatenate([*here, prior_residuals(pose)])
+    return np.concatenate([*here, prior_residuals(pose), [grown / GROWN]])
 
 
 def _near(edges: Edges, gone: Array) -> Mask:

@@ -23,9 +23,10 @@ from preview.seen.finding import find_pose
 from preview.seen.fitting import BLURS, Comparison, Fit, Tone
 from preview.seen.following import CARD_SIZE, Card, follow
 from preview.seen.learning import Of, kept_as_seen, learnt_of
+from preview.seen.marks import ALONE, Marks, by_marks, checked_marks, marks_on, worst_mark
 from preview.seen.rectify import DARKEST, Laid, lay_straight, linear
 from preview.seen.rim import rim_of
-from preview.seen.verdict import Verdict, judge
+from preview.seen.verdict import Verdict, judge, unread
 from preview.seen.ways import PX_PER_MM, RIGID, Face, Ways, face_of, find_ways, wander_of
 
 LEAST_PX_PER_MM = 2.0
@@ -62,6 +63,8 @@ class Match:
         What is shown at ``x + field`` lies at ``x``, mm ``(2, rows, columns)``; one standard deviation of it, mm.
     tone
         The pattern's tones, to be read where it lies; see `shown`.
+    ways
+        The ways in which it was let lie otherwise.
     fit, verdict
         The fit's numbers, and whether the photograph is taken.
     seen
@@ -80,10 +83,16 @@ class Match:
     field: Array
     error: Array
     tone: Tone
+    ways: Ways
     fit: Fit
     verdict: Verdict
     seen: Seen | None
     learnt: tuple[Sentence, ...]
+
+    @property
+    def of_steel(self) -> Mask:
+        """Which of the fit's weights belong to the steel, and not to the camera."""
+        return ~self.ways.of_camera
 
     def shown(self, field: Array | None = None) -> Float32:
         """Return the preview's tone on the grid, 0 dark to 1 bright, where it lies otherwise by ``field``, mm."""
@@ -99,6 +108,7 @@ def match(
     corners: list[tuple[float, float]] | None = None,
     card: list[tuple[float, float]] | None = None,
     card_size: tuple[float, float] = CARD_SIZE,
+    marks: Marks = (),
 ) -> Match:
     """Lay a photograph on the preview of the face that it shows.
 
@@ -119,18 +129,23 @@ def match(
         Corners of a card, or another flat rectangle, that lies beside it, likewise: they tell how the camera was held.
     card_size
         Its width and height on the photograph, mm.
+    marks
+        Points of the pattern shown by hand: each its pixel of the photograph, from the left and from above, and the
+        place of the face, mm from its heel end and above its edge line, where the preview without a photograph shows
+        the same point. They tell repeats apart; `ALONE` of them do without a pattern that can be read.
 
     Raises
     ------
     RequestError
-        If the corners cannot be, the steel is too small on the photograph, or its outline does not fit; or if the blade
-        is to be cut with the bar turned round or on its other face.
+        If corners or marks cannot be, the steel is too small on the photograph, or its outline does not fit; or if the
+        blade is to be cut with the bar turned round or on its other face.
     FileError
         If the photograph cannot be read, or no steel is found on it.
     """
     check_job(job)
+    shown_by_hand = checked_marks(marks)
     if job.blade.placement.turned or job.blade.placement.mirrored:  # `Seen` follows the bar as forged
-        problem = "has to lie on the bar as it was forged; leave out blade.placement.turned and mirrored for this"
+        problem = "is laid on the bar as it was forged: it may lie neither turned round nor on its other face"
         raise RequestError.at("photo", problem)
     job = job.model_copy(update={"seen": None, "found": None})
     job = uncut(job) if of == "bar" else job
@@ -164,15 +179,21 @@ def match(
     laid = lay_straight(light, pose, face.places, face.on_face, PX_PER_MM)
     ways = find_ways(moves, face, side, pose)
     tone = _tone(job, moves, face)
+    if len(shown_by_hand):
+        shown_by_hand[:, 0] *= np.array(size) / taken.whole
+        ways = replace(ways, marked=marks_on(face, side, pose, shown_by_hand))
     fit = Comparison(face, tone, laid).fit(ways)
-    own, others, repeats = _otherwise(face, tone, laid, ways)
-    verdict = judge(fit, own, others, repeats)
+    alone = len(shown_by_hand) >= ALONE and unread(fit) is not None
+    if alone:
+        fit = by_marks(ways, fit)
+    worst = worst_mark(ways, fit) if ways.marked else None
+    verdict = judge(fit, *_otherwise(face, tone, laid, ways), worst, alone=alone)
     steel = np.where(ways.of_camera, 0, fit.weights)
     field = ways.field(steel)
     seen, error = kept_as_seen(job, of, face, ways, steel, fit.covariance)
     return Match(
         job, side, of, taken, pose, face, laid, field, error,
-        tone, fit, verdict,
+        tone, ways, fit, verdict,
         seen if verdict.taken else None, learnt_of(job, ways, fit, field, face) if verdict.taken else (),
     )  # fmt: skip
 
@@ -215,21 +236,26 @@ def _tone(job: Job, moves: Moves, face: Face) -> Tone:
 
 
 def _otherwise(face: Face, tone: Tone, laid: Laid, ways: Ways) -> tuple[float, dict[str, float], dict[float, float]]:
-    """Return the evidence of quick fits: as it lies, in the other ways up, and with the pattern a repeat off."""
+    """Return the evidence of quick fits: as it lies, in the other ways up, and with the pattern a repeat off.
+
+    Of what a hand has shown nothing is asked the other ways up, and no repeat is tried.
+    """
     coarse = ways.without_rest()
-    own = Comparison(face, tone, laid).fit(coarse, blurs=QUICK)
+    own = Comparison(face, tone, laid).fit(coarse, QUICK)
     flips = {"mirrored": (1, -1), "upside down": (-1, 1), "turned": (-1, -1)}
     others = {}
     for name, (down, right) in flips.items():
         there = laid.turned(down, right, face.on_face)
-        others[name] = Comparison(face, tone, there).fit(coarse, blurs=QUICK).evidence
+        others[name] = Comparison(face, tone, there).fit(replace(coarse, marked=None), QUICK).evidence
+    if ways.marked is not None:
+        return own.evidence, others, {}
     repeats = {}
     place = coarse.names.index("shift along")
     for far in _repeats(tone.at(face, np.zeros_like(face.base)), face.on_face):
         start = own.weights.copy()
         start[place] += far / RIGID[0]
         free = replace(coarse, held=start)
-        repeats[far] = Comparison(face, tone, laid).fit(free, start, blurs=QUICK[1:]).evidence
+        repeats[far] = Comparison(face, tone, laid).fit(free, QUICK[1:]).evidence
     return own.evidence, others, repeats
 
 

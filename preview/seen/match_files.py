@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -67,6 +68,19 @@ def strips(found: Match) -> Bytes:
     return np.asarray(shown[:, ::-1] if found.side == "left" else shown)
 
 
+def laid_beside(found: Match) -> tuple[Bytes, Bytes, Bytes]:
+    """Return the face as photographed, as it was shown before, and as it was put right: grey bytes of one size."""
+    size, picture = _photographed(found)
+    off_face = _larger(found.face.on_face.astype(np.float32), size) < 0.5
+    shown = [picture]
+    for field in (None, found.field):
+        tone = 0.15 + 0.7 * np.clip(_larger(found.shown(field), size), 0, 1)
+        shown.append(np.where(off_face, picture, tone))
+    flip = -1 if found.side == "left" else 1
+    photo, before, after = (np.rint(255 * each[:, ::flip]).astype(np.uint8) for each in shown)
+    return photo, before, after
+
+
 def left_over(found: Match, units: Units = METRIC) -> bytes:
     """Return a map of how far the pattern may still lie off, one standard deviation, as PNG."""
     import matplotlib
@@ -115,29 +129,30 @@ def match_text(found: Match, units: Units = METRIC) -> str:
 
 
 def save_match(
-    job: Job, found: Match, folder: str | Path, *, units: Units = METRIC, force: bool = False
+    job: Job, found: Match | Sequence[Match], folder: str | Path, *, units: Units = METRIC, force: bool = False
 ) -> tuple[Path, ...]:
     """Write a match into ``folder``: overlay, what is left, words; of one that is taken also the job of this bar.
 
-    ``job`` is the one that was matched, with its blade. That of this bar is ``job.toml``, which refers to `SEEN`.
+    ``job`` is the one that was matched, with its blade. That of this bar is ``job.toml``, which refers to `SEEN`. Of
+    both faces (see `match_both`) each has its own pictures and words, their names with ``_right`` or ``_left``.
     """
-    folder = Path(folder)
-    names = [*MATCH_FILES, *((JOB, SEEN) if found.seen is not None else ())]
-    check_folder(folder, names, force=force)
-    files = dict(
-        zip(
-            MATCH_FILES,
-            (
-                png_bytes(overlay(found), PX_PER_MM * LARGER),
-                png_bytes(strips(found), PX_PER_MM * LARGER),
-                left_over(found, units),
-                match_text(found, units).encode(),
-            ),
-            strict=True,
+    folder, faces = Path(folder), [found] if isinstance(found, Match) else list(found)
+    first, ending = faces[0], "" if len(faces) == 1 else "_{side}"
+    names = {each: [f"{Path(name).stem}{ending}{Path(name).suffix}".format(side=each.side) for name in MATCH_FILES]
+             for each in faces}  # fmt: skip
+    kept = (JOB, SEEN) if first.seen is not None else ()
+    check_folder(folder, [*(name for each in faces for name in names[each]), *kept], force=force)
+    files: dict[str, bytes] = {}
+    for each in faces:
+        contents = (
+            png_bytes(overlay(each), PX_PER_MM * LARGER),
+            png_bytes(strips(each), PX_PER_MM * LARGER),
+            left_over(each, units),
+            match_text(each, units).encode(),
         )
-    )
-    if found.seen is not None:
-        files |= job_files(seen_job(job, found))
+        files |= dict(zip(names[each], contents, strict=True))
+    if first.seen is not None:
+        files |= job_files(seen_job(job, first))
     return write_into(folder, files, force=force)
 
 

@@ -29,6 +29,9 @@ REPEAT_AHEAD, REPEAT_ERROR = 10.0, 4.0
 deviation) the whole pattern may lie off at all: heel and tip are unsure by several mm (common practice, no published
 source)."""
 
+WORST_MARK = 3.3
+"""Standard deviations by which a mark may lie from where all the rest has it: one good mark in 200 lies further."""
+
 FLIPS = {
     "mirrored": "heel and tip are swapped, as in a mirror: is it the other face, or is the picture mirrored?",
     "upside down": "edge and spine are swapped, as in a mirror: is the picture mirrored?",
@@ -52,7 +55,31 @@ class Verdict:
     words: tuple[Sentence, ...]
 
 
-def judge(fit: Fit, own: float, others: dict[str, float], repeats: dict[float, float]) -> Verdict:
+def unread(fit: Fit) -> Sentence | None:
+    """Say why nothing is read from a photograph; None where the pattern is seen."""
+    if fit.contrast < LEAST_CONTRAST:
+        return say(
+            "No pattern of this work is seen on it. Is it another piece, not etched yet, or out of focus? "
+            "A light etch, an even light and a sharp picture are needed."
+        )
+    if fit.explained < LEAST_EXPLAINED or fit.evidence < LEAST_EVIDENCE:
+        told = (
+            f"The pattern that is expected explains {max(fit.explained, 0):.0%} of what is seen; at least "
+            f"{LEAST_EXPLAINED:.0%} is needed. Is it another piece, or the wrong face?"
+        )
+        return say("{}", told)
+    return None
+
+
+def judge(
+    fit: Fit,
+    own: float,
+    others: dict[str, float],
+    repeats: dict[float, float],
+    worst: tuple[int, float, float] | None = None,
+    *,
+    alone: bool = False,
+) -> Verdict:
     """Say whether a photograph is taken.
 
     Parameters
@@ -65,32 +92,27 @@ def judge(fit: Fit, own: float, others: dict[str, float], repeats: dict[float, f
         The same for the other ways up, by the names of `FLIPS`.
     repeats
         The same with the pattern a repeat off, by how far that is, mm.
+    worst
+        Number of the mark that agrees least with all the rest, how far (mm) that has it elsewhere, and in standard
+        deviations; None without marks.
+    alone
+        Whether the marks do it alone, since nothing is read from the photograph itself.
     """
     best = max(others, key=lambda name: others[name])
     if others[best] > own + AHEAD and others[best] > LEAST_EVIDENCE:
         return Verdict(False, (say("The pattern fits better if {}", FLIPS[best]),))
-    if fit.contrast < LEAST_CONTRAST:
-        return Verdict(
-            False,
-            (
-                say(
-                    "No pattern of this work is seen on it. Is it another piece, not etched yet, or out of focus? "
-                    "A light etch, an even light and a sharp picture are needed."
-                ),
-            ),
-        )
-    if fit.explained < LEAST_EXPLAINED or fit.evidence < LEAST_EVIDENCE:
-        told = (
-            f"The pattern that is expected explains {max(fit.explained, 0):.0%} of what is seen; at least "
-            f"{LEAST_EXPLAINED:.0%} is needed. Is it another piece, or the wrong face?"
-        )
-        return Verdict(False, (say("{}", told),))
+    why_not = None if alone else unread(fit)
+    if why_not is not None:
+        return Verdict(False, (why_not,))
+    if worst is not None and worst[2] > WORST_MARK:
+        words = "Mark {} lies {} from where all the rest has it: is it the same point of the pattern on both pictures?"
+        return Verdict(False, (say(words, str(worst[0]), mm(worst[1], form=".1f")),))
     repeats = {far: value - (far / REPEAT_ERROR) ** 2 / 2 for far, value in repeats.items()}
     off = max(repeats, key=lambda far: repeats[far], default=0.0)
     if repeats and repeats[off] > own - REPEAT_AHEAD:
         words = (
             "The pattern repeats every {} and fits as well that much further on, so it cannot be told which repeat is "
-            "which. Are the corners those of this piece, and is it cut to length as said?"
+            "which. Show one point of the pattern on both pictures (a mark)."
         )
         return Verdict(False, (say(words, mm(abs(off), form=".0f")),))
     words_too = [
@@ -98,4 +120,6 @@ def judge(fit: Fit, own: float, others: dict[str, float], repeats: dict[float, f
         for name in others
         if others[name] > own - AHEAD
     ]
+    if alone:
+        words_too = [say("Nothing of the pattern is read from the photograph itself: the marks alone say how it lies.")]
     return Verdict(True, tuple(words_too))

@@ -36,6 +36,10 @@ RIGID = (1.0, 0.6, 1.5, 0.6, 0.8, 0.8)
 """Standard deviations, mm at the face's ends or sides, of a shift along and across, of a stretch each way, of a shear
 and of a turn."""
 
+MARK_ERROR, OPEN = 0.5, 30.0
+"""How far a point that a hand shows on two pictures is off, mm each way, standard deviation (no published source); and
+how far along all of the pattern may lie where such points say so."""
+
 LARGEST = 6.0
 """Field (mm) over which a way is cut off where the pattern hardly changes."""
 
@@ -67,6 +71,15 @@ class Face:
 
 
 @dataclass(frozen=True, eq=False)
+class Marked:
+    """Places of a face's grid that a hand has shown, ``(n,)``, and the field that it says is there, mm ``(2, n)``."""
+
+    rows: Indices
+    cols: Indices
+    off: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Ways:
     """All of them on one face.
 
@@ -81,7 +94,9 @@ class Ways:
     precision
         Of the weights of all of those products, one way.
     held
-        Weights that are taken for the likeliest beforehand; none where they are left out.
+        Weights that are taken for the likeliest beforehand; those that the marks say where they are left out.
+    marked
+        What a hand has shown, if it has.
     """
 
     names: tuple[str, ...]
@@ -89,9 +104,10 @@ class Ways:
     smooth: tuple[Float32, Float32]
     precision: Array
     held: Array | None = None
+    marked: Marked | None = None
 
     @property
-    def of_camera(self) -> Array:
+    def of_camera(self) -> Mask:
         """Which of the weights belong to the camera, and not to the steel; ``(weights,)`` bool."""
         alone = np.array([name.startswith("pose") for name in self.names])
         return np.concatenate([alone, np.zeros(2 * len(self.precision), dtype=bool)])
@@ -101,13 +117,39 @@ class Ways:
         along, across = self.smooth
         return replace(self, smooth=(along[:0], across[:0]), precision=np.zeros((0, 0)))
 
-    def prior(self) -> Array:
-        """Return the precision of all weights: those that stand alone, the rest along, the rest across."""
+    def beforehand(self) -> Array:
+        """Return the precision of all weights without marks: those that stand alone, the rest along, the rest across.
+
+        With marks the pattern may lie far along.
+        """
         alone, rest = len(self.names), len(self.precision)
         whole = np.eye(alone + 2 * rest)
         whole[alone : alone + rest, alone : alone + rest] = self.precision
         whole[alone + rest :, alone + rest :] = self.precision
+        if self.marked is not None:
+            whole[self.names.index("shift along"), self.names.index("shift along")] = (RIGID[0] / OPEN) ** 2
         return whole
+
+    def prior(self) -> Array:
+        """Return the precision of all weights before the photograph is looked at, with what the marks say."""
+        if self.marked is None:
+            return self.beforehand()
+        each = self._at_marks(self.marked)
+        return np.asarray(self.beforehand() + each @ each.T / MARK_ERROR**2)
+
+    def expected(self) -> Array:
+        """Return the weights that are likeliest before the photograph is looked at."""
+        if self.held is not None:
+            return self.held
+        if self.marked is None:
+            return np.zeros(len(self.names) + 2 * len(self.precision))
+        told = self._at_marks(self.marked) @ self.marked.off.ravel() / MARK_ERROR**2
+        return np.asarray(np.linalg.solve(self.prior(), told))
+
+    def _at_marks(self, marked: Marked) -> Array:
+        """Return what each weight does at the marks, ``(weights, 2 n)``."""
+        each = self.at(marked.rows, marked.cols)
+        return each.reshape(len(each), -1).astype(float)
 
     def field(self, weights: Array) -> Array:
         """Return the field of ``weights``, mm, ``(2, rows, columns)``."""

@@ -60,6 +60,7 @@ def test_rooms_weigh_together_what_the_budget_says(job, made):
         assert sum(written) == pytest.approx(each.grams, abs=0.05 * len(own))
 
 
+@pytest.mark.slow
 def test_without_an_insert_walls_are_counted_and_it_is_said():
     job = load_job(DEMOS / "fine_rain.toml")
     assert "walls one bead wide" in budget_text(job, weigh(job))

@@ -55,6 +55,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
     "--past": ("in/log/second",), "--forge": ("forge.toml",), "--card-size": ("85.6,53.98",),
+    "--mark": ("900,500=85,20", "900,500=85,20", "5,5=85,20"),
 }  # fmt: skip
 FILES = {
     "--points": ("points.csv",), "--readings": ("readings.csv", "readings.ods", "readings.xlsx"),

@@ -106,6 +106,8 @@ class Shot:
         Of the photograph, px.
     shift
         How much further along all of the pattern lies, mm.
+    metal
+        Starts how the metal moved; ``seed`` where it is left out.
     """
 
     seed: int
@@ -124,6 +126,7 @@ class Shot:
     strength: float = 1.0
     columns: int = 2200
     shift: float = 0.0
+    metal: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,7 +187,7 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     tall, wide = mask.shape
     length, height = wide / SCALE, tall / SCALE
     outline = job.blade.outline
-    metal = Metal(shot.seed, (outline.length, outline.height), shot.strength)
+    metal = Metal(shot.seed if shot.metal is None else shot.metal, (outline.length, outline.height), shot.strength)
     share = np.clip((nickel - nickel[mask].min()) / max(np.ptp(nickel[mask]), 1e-9), 0, 1)
     if shot.shows == "blank":
         share = np.zeros_like(share)
@@ -223,7 +226,7 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     wobble = np.sin(along / 17 + start[0] + 2 * ups) + np.sin(along / 41 + start[1] + 4 * ups) + np.sin(start[2] + ups)
     ends = 0.25 * np.sin(start[3] + 2 * (along > length / 2))
     cut = np.stack([place[0] + 0.2 * SCALE * wobble, place[1] + SCALE * ends])
-    on = map_coordinates(mask.astype(np.float32), cut, order=1, mode="constant") > 0.5
+    on = map_coordinates(mask.astype(np.float32), cut, order=1, mode="grid-constant") > 0.5
 
     ahead, aside = metal.moved(along, across)
     ahead = ahead + shot.shift
@@ -287,7 +290,8 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     shown = 255 * coded + rng.normal(0, 2.5, light.shape)  # IEC 61966-2-1
     picture = Image.fromarray(np.uint8(np.clip(np.rint(shown), 0, 255)))
     picture.save(stream := io.BytesIO(), "JPEG", quality=shot.quality)
-    box = np.array([(-1, -1, 0), (1, -1, 0), (1, 1, 0), (-1, 1, 0)]) * [length / 2, height / 2, 0]
+    box = np.array([(-1, -1, 0), (1, -1, 0), (1, 1, 0), (-1, 1, 0)]) * [outline.length / 2, outline.height / 2, 0]
+    box += [(outline.length - length) / 2 * (-1 if side == "left" else 1), (height - outline.height) / 2, 0]
     box[:, 2] = -float(stand[mask].mean())
 
     def shares(points):
