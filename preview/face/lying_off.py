@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Mask
 from preview.base.results import Mm
