@@ -195,6 +195,7 @@ def test_versions_take_turns_in_the_hand_held_alike(make, opened):
     page = opened(hand_page(versions, "by a smith (invented)", px_per_mm=2), size=(800, 600), has_touch=True)
     assert page.get_by_role("heading", name="Versions to choose from").is_visible()
     assert page.get_by_text("by a smith (invented)").first.is_visible()
+    page.evaluate("told.open = true")
     shown = {"A": taken(page, yaw=20)}
     boxes = [each.bounding_box() for each in page.locator("#choices label").all()]
     assert all(box["height"] >= 44 and box["width"] >= 44 for box in boxes)
