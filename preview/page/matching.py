@@ -9,6 +9,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, key, units
+from preview.page.matching_marks import Side
 from preview.page.matching_photo import Asked, ask_photo
 from preview.page.session import open_table, table_of
 from preview.page.showing import BLADE_AT_REST, SMALLER_BLADE, columns_of, data_url, plain, wipe
@@ -27,6 +28,8 @@ REFUSED = (
     "anew. Look too whether it shows what you say, and that face, and whether this work is what was in the can."
 )
 
+OTHER: dict[Side, Side] = {"right": "left", "left": "right"}
+
 OUTLINES = "Blue: the pattern as it was shown. Red: as it lies by this photograph."
 
 
@@ -37,7 +40,7 @@ class Laid:
     Parameters
     ----------
     of
-        The work, without what does not count, and what was asked.
+        The work, without what does not count, the photograph, and that of the other face that was put together with it.
     found
         What it showed, as the work may keep it; None where it is not taken.
     words, heed
@@ -48,7 +51,7 @@ class Laid:
         How far the pattern may lie off before and with it, at heel, middle and tip; None where it is not taken.
     """
 
-    of: tuple[preview.Job, Asked]
+    of: tuple[preview.Job, Asked, Asked | None]
     found: preview.Job | None
     words: tuple[Any, ...]
     heed: Any | None
@@ -64,17 +67,18 @@ def show_matching(job: preview.Job, table: Table) -> None:
     asked = ask_photo(job, HOW)
     if asked is None:
         return
+    other = ask_other(job, asked)
     if st.button("Lay it on my work", key="lay_photo", type="primary"):
         st.session_state.pop("laid_photo", None)
         try:
             with working("Laying the photograph on your work"):
-                st.session_state.laid_photo = lay(job, asked)
+                st.session_state.laid_photo = lay(job, asked, other)
         except preview.PreviewError as error:
             st.error(told(error))
     laid: Laid | None = st.session_state.get("laid_photo")
     if laid is None:
         return
-    current = laid.of == (_aside(job), asked)
+    current = laid.of == (_aside(job), asked, other)
     if not current:
         st.warning("Something has changed since it was laid on your work: lay it anew.")
     show_laid(job, laid, current=current)
@@ -111,12 +115,25 @@ def _aside(job: preview.Job) -> preview.Job:
     return job.model_copy(update=same)
 
 
-def lay(job: preview.Job, asked: Asked) -> Laid:
-    """Return a photograph laid on ``job``."""
-    match = preview.match(job, asked.path, asked.side, of=asked.of, **asked.given)
+def ask_other(job: preview.Job, asked: Asked) -> Asked | None:
+    """Ask whether a photograph of the other face, which was laid on the work before, is put together with this one."""
+    of, other = st.session_state.get("faces_laid", {}).get(OTHER[asked.side], (None, None))
+    if other is None or of != _aside(job) or other.of != asked.of:
+        return None
+    words = f"Together with the photograph of the {other.side} face that was laid before: one steel, seen twice"
+    return other if st.checkbox(words, value=True, key="both_faces") else None
+
+
+def lay(job: preview.Job, asked: Asked, other: Asked | None) -> Laid:
+    """Return a photograph laid on ``job``, together with that of the ``other`` face where there is one."""
+    of = (_aside(job), asked, other)
+    match = _match(job, asked)
+    if match.verdict.taken:
+        st.session_state.setdefault("faces_laid", {})[asked.side] = of[:2]
+        if other is not None:
+            match, _ = preview.match_both(match, _match(job, other))
     words = (*match.verdict.words, *match.learnt)
     pictures = preview.match_pictures(match, units())
-    of = (_aside(job), asked)
     if match.seen is None:
         return Laid(of, None, words, None, pictures, None)
     found = preview.seen_job(job, match)
@@ -126,6 +143,10 @@ def lay(job: preview.Job, asked: Asked) -> Laid:
         preview.likely(each, width=400, looks=False, chances=False).bands for each in (without, found)
     )  # fmt: skip
     return Laid(of, found, words, heed, pictures, (before, with_it))
+
+
+def _match(job: preview.Job, asked: Asked) -> Any:
+    return preview.match(job, asked.path, asked.side, of=asked.of, **asked.given)
 
 
 def show_laid(job: preview.Job, laid: Laid, *, current: bool) -> None:
