@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Mask
 from preview.base.results import Mm
@@ -62,9 +63,9 @@ def lying_off(origins: Origins, bright: tuple[str, ...]) -> tuple[LiesOff, ...]:
     figures = [n for n in range(1, count + 1) if cells[n] >= LEAST_SHARE * whole and n not in at_rim]
     if not figures:
         return ()
-    some = [np.argwhere(labels == n) for n in figures]
-    some = [each[:: max(1, len(each) // MOST_CELLS)] for each in some]
-    row, column = np.concatenate(some).astype(float).T
+    boxes = ndimage.find_objects(labels)
+    some = [_some_of(labels, n, boxes[n - 1]) for n in figures]
+    row, column = np.concatenate(some).T
     x, y = _in_can(origins, column, row)
     carried = can_to_blade(origins.ground, origins.history, np.stack([x, y, 0 * x], axis=-1))[:, :2]
     each_carried = np.split(carried, np.cumsum([len(each) for each in some])[:-1])
@@ -74,6 +75,13 @@ def lying_off(origins: Origins, bright: tuple[str, ...]) -> tuple[LiesOff, ...]:
         for place in _place(origins, places)
     ]
     return tuple(sorted(found, key=lambda each: -each.share))
+
+
+def _some_of(labels: NDArray[np.int32], label: int, box: tuple[slice, slice]) -> Array:
+    """Return rows and columns ``(n, 2)`` of some of the cells of a figure that lies within ``box``."""
+    cells = np.argwhere(labels[box] == label)
+    some = cells[:: max(1, len(cells) // MOST_CELLS)]
+    return np.asarray(some + [side.start for side in box], dtype=float)
 
 
 def _place(origins: Origins, places: Array) -> Iterator[tuple[Beside, float, float]]:

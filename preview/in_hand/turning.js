@@ -445,6 +445,7 @@ const flat = () => document.body.className = "flat";
 canvas.addEventListener("webglcontextlost", flat);
 document.querySelector("header").hidden = framed;  // the page round it says so
 $("told").open = innerWidth > 700 && !framed;
+if ($("under").offsetHeight > innerHeight / 3) $("told").open = false;  // the knife comes before the words
 sharp();
 sharp();  // the first one had its shaders to make
 new ResizeObserver(sharp).observe(canvas);

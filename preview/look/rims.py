@@ -31,7 +31,7 @@ CONTACT, CONTACT_DEEP, CONTACT_BELOW = 1.6, 0.6, 0.6
 """How far a collar's shadow reaches over the heel, how deep it is there, and how far below the collar it falls, mm
 (chosen by eye)."""
 
-SHADOW, SHADOW_DEEP = 0.12, 0.55
+SHADOW, SHADOW_DEEP = 0.14, 0.4
 """How wide the shadow over a sharpened edge is, mm, and how deep right at it (chosen by eye)."""
 
 LEAST_SHADE = 0.02
@@ -86,21 +86,23 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Leaning:
     along = np.clip(grid.along[0], 0, outline.length)
     edge, spine = outline.rims(along)
     rises = np.gradient(spine, along), np.gradient(edge, along)
-    falls = np.zeros((2, *grid.shape), dtype=np.float32)
     left = np.clip((plunge[1] - along) / max(plunge[1] - plunge[0], 1e-6), 0, 1)
+    parts = []
     for line, rise, sign, share in ((spine, rises[0], 1.0, np.ones_like(left)), (edge, rises[1], -1.0, left)):
         # square to the rim, as far as a straight rim goes
-        off = sign * (line - grid.across) / np.hypot(1, rise)
-        near = (off < EASED) & (share > 0)
-        rows, columns = np.nonzero(near)
-        fall = STEEPEST * share[columns] * np.clip(1 - off[rows, columns] / EASED, 0, 1)
-        length = np.hypot(1, rise[columns])
-        falls[0, rows, columns] += sign * fall * rise[columns] / length
-        falls[1, rows, columns] -= sign * fall / length
+        length = np.hypot(1, rise)
+        rows, columns = np.nonzero((sign * (line - grid.across) < EASED * length) & (share > 0) & (grid.shown > 0))
+        off = sign * (line[columns] - grid.across[rows, 0]) / length[columns]
+        fall = STEEPEST * share[columns] * np.clip(1 - off / EASED, 0, 1) / length[columns]
+        parts.append((rows, columns, sign * fall * rise[columns], -sign * fall))
     if not outline.tang_length:
-        falls[0] += STEEPEST * np.clip(1 - grid.along / EASED, 0, 1).astype(np.float32)
-    at = np.flatnonzero((falls != 0).any(axis=0) & (grid.shown > 0))
-    return Leaning(at, falls[0].ravel()[at], falls[1].ravel()[at])
+        fall = STEEPEST * np.clip(1 - along / EASED, 0, 1)
+        rows, columns = np.nonzero((fall > 0) & (grid.shown > 0))
+        parts.append((rows, columns, fall[columns], 0 * fall[columns]))
+    rows, columns, *each = (np.concatenate(part) for part in zip(*parts, strict=True))
+    at, place = np.unique(rows * grid.shape[1] + columns, return_inverse=True)
+    falls = [np.bincount(place, fall, at.size).astype(np.float32) for fall in each]
+    return Leaning(at, *falls)
 
 
 def shadow_on(view: View, strip: Strip) -> tuple[Indices, Float32]:

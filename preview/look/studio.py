@@ -33,7 +33,7 @@ REACH = 2.0
 SIZE, SMALL = 256, 64
 """Cells of a table each way: of the keen ones and of the soft ones."""
 
-GLOSS = (0.06, 0.36)
+GLOSS = (0.07, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
 
@@ -60,8 +60,8 @@ class Finish:
 def finish_of(light: Light) -> Finish:
     """Return the finish that is asked for; sizes are chosen by eye, finer with the square root of the grit."""
     coarse = float(np.sqrt(400 / light.grit))
-    wide, seen = float(np.clip(0.07 * coarse, 0.045, 0.2)), float(np.clip(0.028 * coarse, 0.007, 0.06))
-    narrow = max(0.03, 0.45 * wide)
+    wide, seen = float(np.clip(0.08 * coarse, 0.045, 0.22)), float(np.clip(0.03 * coarse, 0.007, 0.06))
+    narrow = max(0.03, 0.4 * wide)
     match light.finish:
         case "polished":
             return Finish(0.03, 0.03, 0.004)
@@ -137,8 +137,8 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     box = _step(-1, 8, height) * (1 - _step(36, 52, height)) * (1 - _step(30, 60, np.abs(azimuth + 6))) * lamps
     strip = _step(-58, -40, height) * (1 - _step(-30, -14, height)) * (0.3 + 0.75 * _bell(azimuth, -13, 13))
     card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
-    room = 0.30 + 0.20 * _step(-55, 60, height) + 0.5 * _step(48, 72, height) - 0.16 * _step(-30, 30, azimuth)
-    lit = room + 2.6 * box + 0.62 * strip + 1.0 * card
+    room = 0.30 + 0.20 * _step(-55, 60, height) + 0.3 * _step(48, 72, height) - 0.16 * _step(-30, 30, azimuth)
+    lit = room + 2.5 * box + 0.62 * strip + 1.0 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
+
+Waves = NDArray[np.complex128]
 
 LINES = ((4.0, 0.0, 0.55), (14.0, 0.0, 0.6), (40.0, 0.0, 0.4), (24.0, 0.25, 0.4))
 """Scratches: length and width, mm, at least a pixel, and how much each counts (chosen by eye).
@@ -110,24 +114,34 @@ def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32]:
     return one, other
 
 
-@kept
 def stone(shape: tuple[int, int], px_per_mm: float, side: int = TILE) -> tuple[Float32, Float32]:
     """Return a honed stone's surface, ``(rows, columns)``: how it leans to the light above, and its grains.
 
     Made once for a tile, ``side`` pixels each way, whose rims go on in one another, and laid side by side.
     """
+    times = -(-shape[0] // side), -(-shape[1] // side)
+    rough, grains = (np.tile(each, times)[: shape[0], : shape[1]] for each in _tile_of_stone(px_per_mm, side))
+    return rough, grains
+
+
+@kept
+def _tile_of_stone(px_per_mm: float, side: int) -> tuple[Float32, Float32]:
     there = np.fft.fftfreq(side, 1 / px_per_mm)[:, None], np.fft.rfftfreq(side, 1 / px_per_mm)[None, :]
     often = np.hypot(*there)
-    rng = np.random.default_rng(12)
 
-    def tile(strength: Array) -> Float32:
-        waves = np.fft.rfft2(rng.standard_normal((side, side)))
+    def tile(waves: Waves, strength: Array) -> Float32:
         made = np.fft.irfft2(waves * strength, (side, side))
         return np.asarray(made / max(float(made.std()), 1e-9), dtype=np.float32)
 
     height = np.exp(-((often * STONE_FINEST) ** 2)) / (STONE_COARSEST**-2 + often * often) ** 0.9
-    rough = tile(height * 1j * there[0])  # its slope downwards
-    grains = tile(np.exp(-((often * STONE_GRAIN) ** 2)))
-    times = -(-shape[0] // side), -(-shape[1] // side)
-    laid = (np.tile(each, times)[: shape[0], : shape[1]] for each in (rough, grains))
-    return next(laid), next(laid)
+    one, other = _white_noise(side)
+    rough = tile(one, height * 1j * there[0])  # its slope downwards
+    return rough, tile(other, np.exp(-((often * STONE_GRAIN) ** 2)))
+
+
+@lru_cache(maxsize=1)
+def _white_noise(side: int) -> tuple[Waves, Waves]:
+    """Return the waves of two squares of white noise, the same for stone of any size."""
+    rng = np.random.default_rng(12)
+    one, other = (np.fft.rfft2(rng.standard_normal((side, side))) for _ in range(2))
+    return one, other

@@ -13,7 +13,7 @@ from preview.base.units import Units
 from preview.blade.handle import behind_heel
 from preview.forge.draws import Likely, likely
 from preview.job.job import Job
-from preview.sheets.blade_drawing import LARGE, blade_drawing
+from preview.sheets.blade_drawing import HIGH, LARGE, NAMES, blade_drawing
 from preview.sheets.client import (
     GAP,
     HELD,
@@ -21,8 +21,9 @@ from preview.sheets.client import (
     foot_of,
     line_of_break,
     scale_words,
+    size_that_fits,
     without_handle,
-    write_blocks,
+    write_columns,
     write_foot,
     write_head,
 )
@@ -150,25 +151,38 @@ def _rows(
 ) -> None:
     """Write versions one below the other, ``row`` mm each: name, picture with its width and height, and words."""
     beside = max(wide for _, (_, wide, _), _ in shown) + GAP
+    heads = [page.height_of(name, room - beside, 12, "serif-bold") for name, _, _ in shown]
+    size = min(
+        size_that_fits(page, told, room - beside, row - head - 1)
+        for (_, _, told), head in zip(shown, heads, strict=True)
+    )
     for number, (name, (picture, wide, high), told) in enumerate(counted("setting the sheet", shown)):
         y = top + number * row
         page.picture(picture, EDGE, y, wide, high, photograph=True)
         if any(broken[number : number + 1]):
             line_of_break(page, EDGE, y, high)
         y += page.words(name, EDGE + beside, y, room - beside, 12, "serif-bold") + 0.5
-        page.words(told, EDGE + beside, y, room - beside, 10.5, "serif")
+        page.words(told, EDGE + beside, y, room - beside, size, "serif")
 
 
 def _of_all(page: Page, versions: tuple[Version, ...], story: str, room: float, units: Units) -> None:
     """Write what holds for all versions: story, steel, what the pictures leave out, care and caution."""
-    half = (room - 10) / 2
     first = versions[0].job
     made = {made_words(each.job): None for each in versions}
     mirrored = next(filter(None, (mirror_words(each.job) for each in versions)), "")
     steel = " ".join(filter(None, (*made, mirrored)))
-    left = [*((("The pattern", story),) if story else ()), ("Steel", kept_together(steel))]
-    low = write_blocks(page, [*left, ("What the pictures do not show", left_out_words(first, units))], EDGE, EDGE, half)
-    x = EDGE + half + 10
-    y = write_blocks(page, [("Care", CARE), ("Caution", CAUTION)], x, EDGE, half)
-    blade_drawing(page, first, EDGE, max(y, low) + 8, room, units, high=LARGE)
+    blocks = [
+        *((("The pattern", story),) if story else ()),
+        ("Steel", kept_together(steel)),
+        ("What the pictures do not show", left_out_words(first, units)),
+        ("Care", CARE),
+        ("Caution", CAUTION),
+    ]
+    y = max(write_columns(page, blocks, room)) + 8
+    high = min(LARGE, foot_of(page) - y - 2 * NAMES)
+    if high < HIGH:  # a long story
+        write_foot(page, room)
+        page.turn_over()
+        y, high = EDGE, LARGE
+    blade_drawing(page, first, EDGE, y, room, units, high=high)
     write_foot(page, room)

@@ -39,6 +39,9 @@ HELD = 15.0
 BREAK = 2.0
 """How far the zigzag of a line of break reaches to either side, mm."""
 
+SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0)
+"""Of words beside pictures, in points: the largest that has room is taken."""
+
 NAME = (1.0, 1.0, 1.0)
 """Colour of what is written on a picture, which stands on its slate."""
 
@@ -236,7 +239,9 @@ def _looks_page(page: Page, likely: Likely, head: str, expect: str, room: float,
     y += 3 * (tall + GAP) + 2
     rings = without_handle(rings_picture(likely, units), likely.view)
     page.picture(rings, EDGE, y, wide, tall, photograph=True)
-    page.words(expect, EDGE + wide + GAP, y - 1, room - wide - GAP, 10.5, "serif")
+    beside = room - wide - GAP
+    size = size_that_fits(page, expect, beside, foot_of(page) - y)
+    page.words(expect, EDGE + room - beside, y - 1, beside, size, "serif")
     write_foot(page, room)
 
 
@@ -252,27 +257,51 @@ def _words_page(
 ) -> None:
     """Write the page of plain words, with the sharpened blade, and its parts where they are not ``drawn`` before."""
     page.turn_over()
-    half = (room - 10) / 2
-    left, right = EDGE, EDGE + half + 10
-    y = max(write_blocks(page, blocks[:-2], left, EDGE, half), write_blocks(page, blocks[-2:], right, EDGE, half)) + 2
+    half = column_wide(room)
+    left, right = EDGE, EDGE + room - half
+    y = max(write_columns(page, blocks, room)) + 2
     right_face = without_handle(worn.picture_of("right"), worn.faces[0].view)
     share = right_face.shape[0] / right_face.shape[1]
     told = years_caption(worn.numbers, "right face and left face" if drawn else "right face", units)
-    wide = room if drawn else half
-    tall = min(half * share, foot_of(page) - y - 1 - page.height_of(told, wide, 10, "serif-italic"))
-    page.picture(right_face, left, y, tall / share, tall, photograph=True)
+    wide, tall = room if drawn else half, half * share
+    if y + tall + 1 + page.height_of(told, wide, 10, "serif-italic") > foot_of(page):  # a long story
+        write_foot(page, room)
+        page.turn_over()
+        y = EDGE
+    page.picture(right_face, left, y, half, tall, photograph=True)
     if drawn:
         left_face = without_handle(worn.picture_of("left"), worn.faces[1].view)
-        page.picture(left_face, right, y, tall / share, tall, photograph=True)
+        page.picture(left_face, right, y, half, tall, photograph=True)
     else:
         blade_drawing(page, job, right, y, half, units)
     page.words(told, left, y + tall + 1, wide, 10, "serif-italic", SOFT)
     write_foot(page, room)
 
 
-def write_blocks(page: Page, blocks: list[tuple[str, str]], x: float, y: float, wide: float) -> float:
-    """Write heads with their texts one below the other; return where they end, mm."""
-    for head, text in blocks:
-        y += page.words(head, x, y, wide, 13, "serif-bold") + 0.5
-        y += page.words(text, x, y, wide, 12, "serif") + 4
-    return y
+def size_that_fits(page: Page, text: str, wide: float, high: float) -> float:
+    """Return the largest of `SIZES` in which ``text`` has room on so many mm, or the smallest."""
+    return next((size for size in SIZES if page.height_of(text, wide, size, "serif") <= high), SIZES[-1])
+
+
+def column_wide(room: float) -> float:
+    """Return the width of one of two columns of words, mm."""
+    return (room - 10) / 2
+
+
+def write_columns(page: Page, blocks: list[tuple[str, str]], room: float) -> tuple[float, float]:
+    """Write heads with their texts in two columns, as even as they come in their order; return where each ends, mm."""
+    wide = column_wide(room)
+    high = [
+        page.height_of(head, wide, 13, "serif-bold") + page.height_of(text, wide, 12, "serif") + 4.5
+        for head, text in blocks
+    ]
+    split = min(range(len(blocks)), key=lambda count: max(sum(high[:count]), sum(high[count:])))
+    ends = []
+    for x, column in ((EDGE, blocks[:split]), (EDGE + room - wide, blocks[split:])):
+        y = EDGE
+        for head, text in column:
+            y += page.words(head, x, y, wide, 13, "serif-bold") + 0.5
+            y += page.words(text, x, y, wide, 12, "serif") + 4
+        ends.append(y)
+    left, right = ends
+    return left, right

@@ -39,7 +39,7 @@ def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
     heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
         f"After {units.length(found.back, form='g')} of sharpening, {shown}. Faint: the steel that is gone; "
-        f" orange: the {gone:.0%} of the bright pattern that went with it. The tip is "
+        f" orange: the {100 * gone:.0f} % of the bright pattern that went with it. The tip is "
         f"{units.length(found.shorter, form='.1f')} further back.{heel}"
     )
 
@@ -77,7 +77,7 @@ def _heel(found: WearNumbers, units: Units) -> str:
 
 def _gone(found: WearNumbers) -> str:
     gone = max(left.gone for left in found.motif)
-    return "none of the bright pattern" if gone < 0.005 else f"some {gone:.0%} of the bright pattern"
+    return "none of the bright pattern" if gone < 0.005 else f"some {100 * gone:.0f} % of the bright pattern"
 
 
 def _strip(width: float | None, units: Units) -> str:

@@ -9,13 +9,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from scipy.optimize import isotonic_regression
 from shapely.geometry import box
 
 from preview.blade.grind import SIDES
 from preview.filling.budget import weigh
 from preview.filling.budget_words import budget_text
 from preview.filling.can_drawing import draw_can, hatch
-from preview.filling.can_numbers import box_round
+from preview.filling.can_numbers import _rising, box_round
 from preview.filling.can_plan import can_plan, plan_lines, plan_turns
 from preview.filling.insert import insert_of
 from preview.filling.insert_preview import as_filled, insert_faces
@@ -205,3 +206,9 @@ def test_bridges_and_walls_show_as_voids_where_the_insert_has_them():
             assert here.any()
             assert least <= void[here].mean() <= most
             assert ((void[here] > 0.5) == (least > 0.5)).mean() > 0.98
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_numbers_in_a_row_are_pooled_as_scipy_pools(seed):
+    values = np.random.default_rng(seed).standard_normal(3 + 5 * seed).round(1)
+    np.testing.assert_allclose(_rising(values), isotonic_regression(values).x, atol=1e-12)

@@ -14,9 +14,9 @@ from preview.face.view import View
 from preview.forge.draws import likely
 from preview.sheets.choices import Version, choices_sheet
 from preview.sheets.client import SheetWords
-from preview.sheets.paper import POINTS_PER_MM
+from preview.sheets.paper import MARGIN, POINTS_PER_MM
 from preview.sheets.sheets import sheet_pdf
-from tests.support.pdf import size, words
+from tests.support.pdf import lowest_words, size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
@@ -79,6 +79,7 @@ def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper
     rings, lowest = pictures(pdf, 1)
     assert len(rings) == count
     assert lowest > 15  # above the foot
+    assert min(lowest_words(pdf)) > MARGIN - 1
 
 
 def test_versions_are_for_the_client_and_four_at_most(job):

@@ -27,7 +27,7 @@ from preview.sheets.rings import ring_words
 from preview.sheets.seam_words import SEAMS, seam_words
 from preview.sheets.sheets import sheet_pdf
 from tests.conftest import DEMOS
-from tests.support.pdf import size, words
+from tests.support.pdf import lowest_words, size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
@@ -109,6 +109,17 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
         columns = slice(*(round(SEEN_AT * each) for each in (left + 1, right - 1)))
         dark = np.flatnonzero(printed[rows, columns].mean(axis=0) < 128)
         assert (dark[-1] - dark[0]) / SEEN_AT == pytest.approx((length + 1) / smaller, abs=0.3)
+
+
+def test_a_long_story_runs_over_no_page(job, quick):
+    long = job.model_copy(update={"title": "A blade whose name goes on and on " * 2})
+    view = View.of("right", job.blade, MARKED_AT)
+    face = np.full([round(MARKED_AT * each) for each in view.size[::-1]], 128, dtype=np.uint8)
+    told = SheetWords(story="Waves that run.\n" * 26)
+    pdf = client_sheet(long, (face, face), MARKED_AT, quick, client_years(job), told, PAPERS["letter"], METRIC)
+    assert words(pdf).count("Waves that run") == 26
+    assert min(lowest_words(pdf)) > MARGIN - 1
+    assert size(pdf)[0] == 4
 
 
 def test_a_client_is_told_of_seams_and_on_how_much_bridges_show():
