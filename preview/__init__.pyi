@@ -28,17 +28,16 @@ from .pipeline import trace as trace, fields as fields
 from .sheets.report import report_lines as report_lines, report_text as report_text, TRUST as TRUST
 from .forge.draws import likely as likely
 from .forge.bands import worst_first as worst_first
-from .in_hand.page import turning_page as turning_page
 from .in_hand.views import views as views
 from .in_hand.glb import blade_glb as blade_glb
 from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
+from .look.numbered import numbered as numbered
 from .pattern.on_screen import screen_picture as screen_picture
 
 # a drawing on paper made clean
 from .pattern.sketch import Sketch as Sketch
 from .pattern.clean_sketch import (
     CleanSketch as CleanSketch,
-    SketchPhoto as SketchPhoto,
     clean_sketch as clean_sketch,
     find_sheet as find_sheet,
     lay_straight as lay_straight,
@@ -127,8 +126,13 @@ from .forge.measurements import learn as learn
 from .job.calibration import Calibration as Calibration, dump_calibration as dump_calibration
 
 # a photograph of the real bar or blade
+from .job.seen import dump_seen as dump_seen
+from .seen.face_photo import find_face as find_face
 from .seen.both import match_both as match_both
 from .seen.match import match as match
+from .seen.following import CARD_SIZE as CARD_SIZE
+from .seen.agreeing import contradiction as contradiction
+from .seen.match_pictures import MatchPictures as MatchPictures, match_pictures as match_pictures
 from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
 
 # the blade log
@@ -140,6 +144,7 @@ from .log.log import (
     zipped_log as zipped_log,
 )
 from .log.adding import Known as Known, add_blade as add_blade, add_to_blade as add_to_blade, parse_dip as parse_dip
+from .log.bars import taught as taught
 from .log.findings import findings as findings
 from .log.log_words import (
     compare as compare,
@@ -152,8 +157,10 @@ from .log.over_blades import forge_over as forge_over, forge_words as forge_word
 from .log.past import past_of as past_of
 
 # handing over
-from .sheets.client import SheetWords as SheetWords, client_words as client_words, told_of_years as told_of_years
-from .sheets.view import save_view as save_view, versions_page as versions_page
+from .sheets.client import SheetWords as SheetWords
+from .sheets.client_words import client_words as client_words, told_of_years as told_of_years
+from .sheets.rings import rings_picture as rings_picture
+from .sheets.view import save_view as save_view, turning_page as turning_page
 from .sheets.sheets import sheet_pdf as sheet_pdf
 from .sheets.paper import page_pictures as page_pictures
 from .base.cautions import CAUTIONS as CAUTIONS, FOOT as FOOT

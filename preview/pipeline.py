@@ -33,6 +33,7 @@ from preview.look.photograph import photograph
 from preview.look.section import Section
 from preview.look.spine import spine_picture
 from preview.look.spots import Spots
+from preview.look.worn_away import with_worn_away
 from preview.pattern.nickel import mottle, soften, softening
 from preview.pattern.raster import Cells, Raster, read_raster
 from preview.pattern.sampler import Sampler
@@ -223,8 +224,20 @@ class AfterYears:
     faces: tuple[FaceMap, FaceMap]
 
     def picture(self, units: Units = METRIC) -> Bytes:
-        """Return both faces in one picture, as of a `Preview`; its scale bar is in ``units``."""
-        return take_picture(self.job, *self.faces, scale_bar=units)
+        """Return both faces in one picture, as of a `Preview`, with what is gone on it; its scale bar is in ``units``.
+
+        See `preview.look.worn_away.with_worn_away`.
+        """
+        return self._picture(self.faces, units)
+
+    def picture_of(self, side: Side) -> Bytes:
+        """Return the picture of ``right`` or ``left`` alone, without a scale bar."""
+        return self._picture((self.faces[SIDES.index(side)],), None)
+
+    def _picture(self, faces: tuple[FaceMap, ...], units: Units | None) -> Bytes:
+        new = tuple(replace(face, view=replace(face.view, wear=None)) for face in faces)
+        after = take_picture(self.job, *faces, scale_bar=units)
+        return with_worn_away(after, take_picture(self.job, *new), new, faces, self.job.bright_powders)
 
 
 def after_years(job: Job, back: float, *, px_per_mm: float | None = None, width: int = PREVIEW_WIDTH) -> AfterYears:

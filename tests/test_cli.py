@@ -362,6 +362,7 @@ def test_long_work_shows_a_bar_on_a_terminal_only(tmp_path, capsys, monkeypatch)
     assert "trial grinds" not in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_sketch(tmp_path, capsys):
     photo, out = str(DEMOS / "reed_sketch.jpg"), tmp_path / "reed.png"
     corners = "0.1,0.06,0.91,0.12,0.93,0.93,0.05,0.92"
@@ -402,6 +403,7 @@ def test_layout(tmp_path, capsys):
     assert capsys.readouterr().err.startswith("wanted.size:")
 
 
+@pytest.mark.slow
 def test_dividers_out_and_in_again(tmp_path, capsys):
     out, back = tmp_path / "out", tmp_path / "back"
     assert run("dividers", JOB, "--bead", "0.6", "--bed", "120,120,60", "--out", str(out)) == 0

@@ -9,6 +9,7 @@ import shapely
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
+from preview.base.curves import monotone
 from preview.blade.outlines import Outline
 
 LONG, HIGH = 112.0, 25.0
@@ -131,9 +132,8 @@ def _collar(length: float) -> float:
 
 
 def _swell(knots: tuple[tuple[float, float], ...], share: Array) -> Array:
-    from scipy.interpolate import PchipInterpolator
-
-    return np.asarray(PchipInterpolator(*np.transpose(knots))(share))
+    places, heights = np.transpose(knots)
+    return monotone(places, heights, share)
 
 
 def _ring(shape: shapely.Geometry) -> Array:

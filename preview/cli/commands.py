@@ -40,10 +40,11 @@ def render(options: Namespace) -> None:
 
 def view(options: Namespace) -> None:
     """Write the blade in the hand."""
-    from preview import load_job, save_view
+    from preview import SheetWords, load_job, make_settings, save_view
 
     job, beside = load_job(options.job), tuple(map(load_job, options.beside or ()))
-    save_view(job, options.out, beside=beside, units=units_in(options), force=options.force)
+    words = make_settings(SheetWords, given_in(options, "maker", "made_for"), "view")
+    save_view(job, options.out, beside=beside, words=words, units=units_in(options), force=options.force)
     print(options.out)
 
 

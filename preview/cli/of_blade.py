@@ -51,6 +51,8 @@ def add_view(to: Commands) -> None:
     view.option(
         "--beside", type=Path, nargs="+", metavar="JOB", help="up to three other versions, for a client to choose from"
     )
+    view.option("--maker", metavar="TEXT", help="who makes the blade, for the page")
+    view.option("--for", dest="made_for", metavar="TEXT", help="for whom")
     unit_options(view)
     view.option("--out", type=Path, required=True, metavar="F.html|F.png|F.glb", help="file to write")
     view.set_defaults(run=commands.view)

@@ -65,7 +65,7 @@ def log(options: Namespace) -> None:
     else:
         blades = preview.load_log(options.log)
         if options.forge is not None:
-            learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+            learnt = [each for each in map(preview.taught, blades) if each is not None]
             forge = preview.forge_over(learnt)
             preview.save_calibration(forge, options.forge, force=options.force)
             print(options.forge, preview.forge_words(forge, len(learnt)), sep="\n")

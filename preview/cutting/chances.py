@@ -53,7 +53,8 @@ class Draws:
     weights
         Of each thing in each draw, (draws, names), standard normal.
     forged
-        The job as it would be forged at each pair of `KNOTS` of `BENT`; none where neither is unsure.
+        The job as it would be forged at each pair of `KNOTS` of `BENT`; none where neither is unsure, nor where a bar
+        of tiles would then have another number of them: it is taken to have as many as reckoned.
     """
 
     moves: Moves
@@ -67,6 +68,8 @@ class Draws:
         drawn = draw_weights(job, draws, moves.names)
         unsure = any(name in moves.there for name in BENT)
         jobs = [_forged(job, one, other) for one in KNOTS for other in KNOTS] if unsure else []
+        if any(tiles(each) != tiles(job) for each in jobs):
+            jobs = []
         forged = (
             replace(moves.here, pull_back=pull_back(each.history), ground=each.ground)
             for each in counted("the forging, done otherwise", jobs)
@@ -148,6 +151,12 @@ def steel_round(job: Job, moves: Moves, bars: Array, weights: Array) -> Array:
         corners[:, axis] += errors[name] * weights[:, moves.names.index(name)]
     behind, ahead = np.array([tang, 0.0]), np.array([outline.length, outline.height])
     return np.stack([behind - corners - bars / 2, bars / 2 - corners - ahead], axis=2)
+
+
+def tiles(job: Job) -> int:
+    """Return how many tiles the bar of ``job`` is welded of; 1 where it is not."""
+    history = job.history
+    return 1 + sum(len(step.joints(met)) for step, met in zip(history.steps, history.met, strict=True))
 
 
 def _of_blade(moves: Moves, job: Job) -> Moves:

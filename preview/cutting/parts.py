@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from preview.base.arrays import Array, Mask
 from preview.base.errors import RequestError
@@ -46,6 +47,8 @@ class Part:
         Points of its rim in the pattern, rightwards and upwards from the can's middle, (2, n), mm.
     in_bar
         Where they show on the flat bar, along and across from its middle as it was forged, (2, n), mm.
+    shown
+        Which pixels of the bar's face it takes.
     """
 
     name: str
@@ -55,6 +58,7 @@ class Part:
     height: Mm
     spots: Array
     in_bar: Array
+    shown: Mask
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,7 +113,7 @@ def find_parts(job: Job, cut: Cut) -> Parts:
         raise RequestError.at("place.keep", f"of the bright parts the bar's face {there}{asked}. {told}".strip())
     wanted = [replace(each, weight=weights[int(each.name)]) for each in found if int(each.name) in weights]
     boxes = [each for each in cut.keep if each.box is not None]
-    wanted += [_box(job, cut, each, number) for number, each in enumerate(boxes, start=1)]
+    wanted += [_box(job, cut, each, number, face) for number, each in enumerate(boxes, start=1)]
     return Parts(tuple(wanted or found), words, flat, face)
 
 
@@ -138,7 +142,7 @@ def _part(flat: Job, face: FaceMap, one: Mask, name: str) -> Part:
     length, height = np.ptp(rim, axis=1).tolist()
     watched = _watched(rim)
     area = float(one.sum()) / PX_PER_MM**2
-    return _at(flat, face.side, watched, Part(name, 1.0, area, length, height, rim, rim))
+    return _at(flat, face.side, watched, Part(name, 1.0, area, length, height, rim, rim, one))
 
 
 def _at(shown: Job, side: Side, rim: Array, part: Part) -> Part:
@@ -172,7 +176,7 @@ def _hopeless(job: Job, cut: Cut, face: FaceMap, one: Mask, part: Part) -> str |
     return None
 
 
-def _box(job: Job, cut: Cut, keep: Keep, number: int) -> Part:
+def _box(job: Job, cut: Cut, keep: Keep, number: int, face: FaceMap) -> Part:
     """Return the metal in a box on the blade's face as it lies now."""
     along, across, length, height = keep.box or (0.0, 0.0, 0.0, 0.0)
     share = np.linspace(0, 1, 13)
@@ -182,5 +186,7 @@ def _box(job: Job, cut: Cut, keep: Keep, number: int) -> Part:
     outline = job.blade.outline
     if not outline.contains(rim[0], rim[1]).any():
         raise RequestError.at("place.keep", f"box {number} lies off the blade")
-    part = Part(f"box {number}", keep.weight, length * height, length, height, rim, rim)
-    return _at(job, cut.face, rim, part)
+    part = Part(f"box {number}", keep.weight, length * height, length, height, rim, rim, face.grid.mask)
+    part = _at(job, cut.face, rim, part)
+    corners = shapely.MultiPoint((part.in_bar + np.array([job.history.bar.size[:2]]).T / 2).T)
+    return replace(part, shown=shapely.contains_xy(corners.convex_hull, face.grid.along, face.grid.across))

@@ -36,6 +36,8 @@ APART = (5.0, 1.0, 1.0)
 EFFORT = (1e-4, 1e-3, 2e-2)
 """What a place loses of its score for each mm that it lies off the middle of the bar, along, across and through: of
 equals, the nearest one is taken."""
+LEFT_OUT = 0.5
+"""Chance of being whole under which a part counts as left out."""
 BETTER = 0.01
 """By how much a chance has to be better to be called so: what 2000 draws are good for."""
 
@@ -75,6 +77,11 @@ class Place:
     def score(self) -> float:
         """What the search makes as large as it can: the chance of all and that of each by its weight, less effort."""
         return round(self.all_whole + self.weighted - effort(self.off, self.job.blade.placement.mid_plane), 3)
+
+    @property
+    def left_out(self) -> tuple[bool, ...]:
+        """Which parts are left out: cut more often than whole, of the times that the blade lies in the steel."""
+        return tuple(chance < LEFT_OUT * self.in_steel for chance in self.chances)
 
     def beats(self, other: Place) -> bool:
         """Say whether it is better than another by more than the draws' own scatter."""

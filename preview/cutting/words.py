@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preview.base.units import METRIC, Units
+from preview.cutting.chances import tiles
 from preview.cutting.parts import Part
 from preview.cutting.places import Places
 from preview.cutting.search import Place
@@ -102,6 +103,14 @@ def place_rows(found: Places, units: Units = METRIC) -> list[tuple[str, ...]]:
     return rows
 
 
+def place_head(found: Places, number: int) -> str:
+    """Return which place it is, counted from 0, and which parts are left out there, by their names in the table."""
+    place, name = found.best[number], f"{number + 1}{', the best' if number == 0 else ''}"
+    left_out = [part.name for part, out in zip(found.parts.wanted, place.left_out, strict=True) if out]
+    told = f"grey, left out: {', '.join(left_out)}" if left_out else "no part left out"
+    return f"{name}: {told}; all of them whole in {percent(place.all_whole)}"
+
+
 def drawing_words(found: Places, units: Units = METRIC) -> str:
     """Return how the drawing is better laid in the can; nothing once the bar is forged and photographed."""
     drawing = found.drawing
@@ -127,7 +136,9 @@ def drawing_words(found: Places, units: Units = METRIC) -> str:
 
 def marking_words(found: Places) -> str:
     """Return how the place is marked, and what chances are of."""
-    return CHANCES if found.now.job.found else f"{MARKING} {CHANCES}"
+    many = tiles(found.now.job)
+    of_tiles = f"They are of a bar of {many} tiles, as reckoned: count them before you cut." if many > 1 else ""
+    return " ".join(filter(None, ["" if found.now.job.found else MARKING, CHANCES, of_tiles]))
 
 
 def place_text(found: Places, own: Job, units: Units = METRIC) -> str:

@@ -12,9 +12,9 @@ from preview.blade.outlines import Outline
 from preview.day.blanks import Blanks, Lay, cut_up, nest
 from preview.day.plan import Plan
 from preview.day.prices import Prices, Times
+from preview.filling.budget import weigh
 from preview.filling.fill import fill
 from preview.forging.can_size import can_size
-from preview.pattern.powders import STEEL_DENSITY
 
 MOST_BLADES, MOST_A_BAR = 200, 12
 """Blades that are asked for at the most, and blanks that are looked for in one bar."""
@@ -63,7 +63,8 @@ class Batch:
     whole
         Whether the tools manage the forging, so that all of it is counted.
     left_over
-        Steel of all bars beyond the blanks, the saw's dust left out, grams.
+        Steel of all bars that is no blank, what the saw takes and what comes off to thickness in it, grams: of a
+        single blade the budget's own.
     costs, times
         What is paid, and what takes time, a line each.
     money
@@ -117,7 +118,7 @@ def make_batch(plan: Plan, blades: int) -> Batch:
     blanks = cut_up(outline.profile, lays, room, kerf)
     cans = ceil(blades / len(lays))
     last = blades - (cans - 1) * len(lays)
-    left = cans * blanks.left_area + (len(lays) - last) * blanks.blank_area
+    weighed = weigh(job)
     times = _times(plan, plan.shop.times or Times(), cans, blades)
     prices = plan.shop.prices or Prices()
     return Batch(
@@ -129,7 +130,7 @@ def make_batch(plan: Plan, blades: int) -> Batch:
         one_more=None if own_shape or cans == 1 else _one_more(plan, lays, kerf),
         own_shape=own_shape,
         whole=plan.possible,
-        left_over=left * bar.thickness * STEEL_DENSITY / 1000,
+        left_over=cans * (weighed.left_over + weighed.blank) - blades * weighed.blank,
         costs=_costs(plan, prices, cans, blades, times),
         times=times,
         money=prices.money,

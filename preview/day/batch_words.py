@@ -55,8 +55,8 @@ def _lines(batch: Batch, units: Units) -> Iterator[str]:
         yield f"a can {length} long inside gives a bar that holds one more: lay the pattern out anew for it."
     kerf, end = units.length(blanks.kerf), units.length(blanks.end_piece, form=".0f")
     yield (
-        f"the saw takes {kerf}; {batch.left_over:.0f} g of steel are left over in all, at one end of a full bar a "
-        f"piece {end} long."
+        f"{batch.left_over:.0f} g of the bar{'s' if batch.cans > 1 else ''} are no blade, the saw's cuts of {kerf} and "
+        f"what comes off to thickness in it; at one end of a full bar a piece {end} long is left whole."
     )
     if batch.cans > 1:
         yield (

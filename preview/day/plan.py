@@ -39,6 +39,8 @@ class PassPlan:
         What it asks over what the tool can give, half way.
     asked
         The same in words, at the start and when it has to go back.
+    bites
+        How many it takes: those that lie end to end, or twice as many where they overlap by half.
     closings
         Bites, each with all its closings or blows.
     bites_a_heat
@@ -57,6 +59,7 @@ class PassPlan:
     possible: bool
     load: float
     asked: tuple[str, str]
+    bites: int
     closings: int
     bites_a_heat: int
     heats: int

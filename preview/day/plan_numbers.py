@@ -52,7 +52,7 @@ class PassNumbers:
             width=squeeze.width,
             read_hot=each.hot,
             bite=squeeze.bite,
-            bites=squeeze.bites,
+            bites=each.bites,
             possible=done,
             load=each.load,
             asked_hot=each.asked[0],

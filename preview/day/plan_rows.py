@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import accumulate
 from typing import NamedTuple
 
 from preview.base.units import METRIC, Units
@@ -18,7 +19,7 @@ HEADS = (
     "bites a heat",
     "asks, hot to stop",
     "back at",
-    "heats",
+    "heat",
     "done",
 )
 
@@ -60,8 +61,11 @@ def _fire_words(step: StepPlan, units: Units) -> str:
     return f"fire {heat}, {heats}, {hours(step.minutes)} in it{out}"
 
 
-def _pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
-    """Return a row of the table, as `HEADS` names its cells; the last is to be ticked."""
+def _pass_row(each: PassPlan, begun: int, units: Units) -> tuple[str, ...]:
+    """Return a row of the table, as `HEADS` names its cells; the last is to be ticked.
+
+    ``begun`` is the number of the day's heat in which the steel comes to the pass.
+    """
     squeeze = each.squeeze
     hot, stiff = each.asked
     return (
@@ -70,14 +74,20 @@ def _pass_row(each: PassPlan, units: Units) -> tuple[str, ...]:
         f"{units.length(squeeze.length, squeeze.width, form='.0f')}",
         units.length(each.hot, form=".1f"),
         units.length(squeeze.bite, form=".3g"),
-        str(squeeze.bites),
+        str(each.bites),
         str(each.closings) if each.possible else "-",
         str(each.bites_a_heat) if each.possible else "-",
         hot if hot == stiff else f"{hot} to {stiff}",
         units.heat(each.stop, form=".0f") if each.possible else "too much",
-        f"+{each.heats}" if each.heats else "",
+        _numbered(begun, begun + each.heats) if each.possible else "-",
         "[ ]",
     )
+
+
+def _numbered(first: int, last: int) -> str:
+    """Return which heats of the day, by their numbers."""
+    first = max(first, 1)
+    return f"{first} to {last}" if last > first else str(first)
 
 
 class StepTable(NamedTuple):
@@ -91,12 +101,15 @@ class StepTable(NamedTuple):
 def plan_tables(plan: Plan, units: Units = METRIC) -> list[StepTable]:
     """Return a plan step by step, to be worked down; what to mind is told where it comes first."""
     told: set[str] = set()
-    tables = []
+    tables, done_heats = [], 0
     for step in plan.steps:
         by_hammer = ", with the hammer" * any(each.tool.title == "hammer" for each in step.passes)
         done = f"{step.number} · {step.step.words(units)}{by_hammer}"
         head = ": ".join(filter(None, (done, _fire_words(step, units))))
-        rows = [_pass_row(each, units) for each in step.passes]
+        begun = done_heats + step.heats - sum(each.heats for each in step.passes)
+        before = accumulate((each.heats for each in step.passes), initial=begun)
+        rows = [_pass_row(each, heat, units) for each, heat in zip(step.passes, before, strict=False)]
+        done_heats += step.heats
         tables.append(StepTable(head, [_heads(step), *rows] if rows else [], list(_minded(step, units, told))))
     return tables
 

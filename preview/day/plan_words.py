@@ -18,8 +18,8 @@ from preview.day.suiting import Suited
 from preview.job.job import Job
 
 PLAN_NOTES = (
-    "Closings are those of bites end to end. In each step's last pass overlap them by half, with twice as many: that "
-    "leaves a third to a seventh of the waves. Heats, hours and cost leave it out.",
+    "Bites lie end to end, but in the last pass of each pressing overlap them by half: that leaves a third to a "
+    "seventh of the waves. There are twice as many of them there, which heats, hours and cost count.",
     "How sure: forces within some 30 % (the steel's strength as published for carbon steel; the slab method, up to a "
     "fifth too high); blows within a factor of two; times out of the fire within some 30 %, by what dies take within a "
     "factor of three. Time your own and correct by it.",

@@ -124,7 +124,7 @@ def _step_plan(job: Job, shop: Shop, number: int, step: Step, met: Bar, iron: _I
     fire = _Fire(window, shop.furnace.carry, met, soak(job.can).least)
     if step.heat:
         fire.heat(iron, met.size)
-    passes = tuple(_pass_plan(shop, fire, squeeze, iron) for squeeze in squeezes)
+    passes = _pass_plans(shop, fire, step, iron)
     scale_share = step.heat.scale_share if step.heat and not step.heat.protected else 0.0
     outline = job.blade.outline
     blade = outline.length + outline.tang_length
@@ -141,7 +141,7 @@ def _step_plan(job: Job, shop: Shop, number: int, step: Step, met: Bar, iron: _I
 def tried(shop: Shop, step: Step, met: Bar, fire: float) -> tuple[PassPlan, ...]:
     """Return the passes of a step alone, for a bar that comes out of a fire of so many °C."""
     heat = _Fire(window_of(fire, welds=step.welds), shop.furnace.carry, met, soak=0.0)
-    return tuple(_pass_plan(shop, heat, squeeze, _Iron(temperature=fire)) for squeeze in step.squeezes(met))
+    return _pass_plans(shop, heat, step, None)
 
 
 def _longest(met: Bar, passes: tuple[PassPlan, ...]) -> Size:
@@ -149,7 +149,20 @@ def _longest(met: Bar, passes: tuple[PassPlan, ...]) -> Size:
     return passes[-1].before if passes else met.size
 
 
-def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron) -> PassPlan:
+def _pass_plans(shop: Shop, fire: _Fire, step: Step, iron: _Iron | None) -> tuple[PassPlan, ...]:
+    """Return the passes of a step, each out of the fire where no ``iron`` is on its way through them.
+
+    Where bites leave waves, those of the last pass overlap by half, with twice as many.
+    """
+    squeezes = step.squeezes(fire.met)
+    lapped = len(squeezes) if step.waves(fire.met) else 0
+    return tuple(
+        _pass_plan(shop, fire, squeeze, iron or _Iron(temperature=fire.window.fire), lapped=number == lapped)
+        for number, squeeze in enumerate(squeezes, start=1)
+    )
+
+
+def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron, *, lapped: bool) -> PassPlan:
     window, size = fire.window, fire.size(squeeze)
     start = fire.at_dies(size)
     halfway = window.halfway(start)
@@ -157,15 +170,15 @@ def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron) -> PassPl
     load, refused = tool.load(squeeze, halfway), tuple(tool.refusals(squeeze))
     possible = load <= MANAGED and not refused
     stop = _stop(tool, squeeze, window, halfway)
-    heats, piece, in_one = iron.heats, fire.piece(size), 0
+    heats, piece, in_one, bites = iron.heats, fire.piece(size), 0, squeeze.bites * (1 + lapped)
     if possible:
-        for _ in range(squeeze.bites):
+        for _ in range(bites):
             if iron.temperature < stop:
                 fire.heat(iron, size)
             iron.temperature, seconds = _after_bite(tool, piece, squeeze, iron.temperature)
             iron.at_dies += seconds / 60
         temperature = start
-        while temperature >= stop and in_one < squeeze.bites:
+        while temperature >= stop and in_one < bites:
             temperature, _ = _after_bite(tool, piece, squeeze, temperature)
             in_one += 1
     return PassPlan(
@@ -177,7 +190,8 @@ def _pass_plan(shop: Shop, fire: _Fire, squeeze: Squeeze, iron: _Iron) -> PassPl
         possible=possible,
         load=load,
         asked=(tool.told(squeeze, start), tool.told(squeeze, stop)),
-        closings=squeeze.bites * tool.each(squeeze, halfway),
+        bites=bites,
+        closings=bites * tool.each(squeeze, halfway),
         bites_a_heat=in_one,
         heats=iron.heats - heats,
         instead=() if possible else (*refused, *_instead(tool, squeeze, halfway)),

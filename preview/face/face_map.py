@@ -9,6 +9,7 @@ import numpy as np
 
 from preview.base.arrays import Array, Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
+from preview.base.cache import kept
 from preview.blade.grind import SIDES, Side
 from preview.face.grid import FaceGrid
 from preview.face.origins import Origins
@@ -125,18 +126,10 @@ def _reading(origins: Origins, view: View) -> _Reading:
 
     Found on a coarse sample of the face; four pixels in five cover no more of the raster.
     """
-    grid = view.grid
-    step_rows, step_columns = (max(1, n // 30) for n in grid.shape)
-    x, y = np.broadcast_arrays(grid.along[:, ::step_columns], grid.across[::step_rows])
-    on_blade = grid.mask[::step_rows, ::step_columns]
-    if not on_blade.any():
+    along, across, distance = _coarse(view)
+    if not along.size:
         return _Reading(1, 1, ((0.0, 0.0),), 0.0)
-    x, y, reach = x[on_blade], y[on_blade], 0.5 / grid.px_per_mm
-    # both ends of a pixel's height, then of its width, all in one go
-    along = np.stack([x, x, x + reach, x - reach])
-    across = np.stack([y + reach, y - reach, y, y])
-    across = np.clip(across, view.outline.edge(along), view.outline.spine(along))
-    x, y, z, _ = origins.of_face(view.side, along, across)
+    x, y, z, _ = origins.of_face(view.side, along, across, distance)
     column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
     moves = [(np.abs(column[n] - column[n + 1]), np.abs(row[n] - row[n + 1])) for n in (0, 2)]
     cell = origins.sampler.raster.cell
@@ -147,8 +140,22 @@ def _reading(origins: Origins, view: View) -> _Reading:
     down, right = (float(np.percentile(np.hypot(move[0] / wide, move[1] / high), 80)) for move in moves)
     spread = tuple((a, b) for a in _offsets(_samples(down)) for b in _offsets(_samples(right)))
     least = min(float(np.percentile(move[axis], 50)) for axis, move in zip((1, 0), moves, strict=True))
-    stairs = FINE_CELL * grid.px_per_mm * least > 1 and 0 < least < STAIRS
+    stairs = FINE_CELL * view.px_per_mm * least > 1 and 0 < least < STAIRS
     return _Reading(wide, high, spread, longest, stairs)
+
+
+@kept
+def _coarse(view: View) -> tuple[Array, Array, Array]:
+    """Return both ends of some pixels' height, then of their width, ``(4, n)``: along, across, off the edge, mm."""
+    grid = view.grid
+    step_rows, step_columns = (max(1, n // 30) for n in grid.shape)
+    x, y = np.broadcast_arrays(grid.along[:, ::step_columns], grid.across[::step_rows])
+    on_blade = grid.mask[::step_rows, ::step_columns]
+    x, y, reach = x[on_blade], y[on_blade], 0.5 / grid.px_per_mm
+    along = np.stack([x, x, x + reach, x - reach])
+    across = np.stack([y + reach, y - reach, y, y])
+    across = np.clip(across, view.outline.edge(along), view.outline.spine(along))
+    return along, across, view.outline.edge_distance(along, across)
 
 
 def _samples(cells: float) -> int:

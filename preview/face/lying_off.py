@@ -60,20 +60,33 @@ def lying_off(origins: Origins, bright: tuple[str, ...]) -> tuple[LiesOff, ...]:
     inner = labels[1:-1, 1:-1]
     at_rim = np.unique(np.concatenate([inner[0], inner[-1], inner[:, 0], inner[:, -1]]))
     whole = max(int(cells[1:].sum()), 1)
+    figures = [n for n in range(1, count + 1) if cells[n] >= LEAST_SHARE * whole and n not in at_rim]
+    if not figures:
+        return ()
+    boxes = ndimage.find_objects(labels)
+    some = [_some_of(labels, n, boxes[n - 1]) for n in figures]
+    row, column = np.concatenate(some).T
+    x, y = _in_can(origins, column, row)
+    carried = can_to_blade(origins.ground, origins.history, np.stack([x, y, 0 * x], axis=-1))[:, :2]
+    each_carried = np.split(carried, np.cumsum([len(each) for each in some])[:-1])
     found = [
-        LiesOff(*place, float(cells[label] / whole))
-        for label in range(1, count + 1)
-        if cells[label] >= LEAST_SHARE * whole and label not in at_rim
-        for place in _place(origins, np.argwhere(labels == label))
+        LiesOff(*place, float(cells[n] / whole))
+        for n, places in zip(figures, each_carried, strict=True)
+        for place in _place(origins, places)
     ]
     return tuple(sorted(found, key=lambda each: -each.share))
 
 
-def _place(origins: Origins, cells: NDArray[np.intp]) -> Iterator[tuple[Beside, float, float]]:
-    """Yield where a figure of ``cells`` (rows and columns) comes out, if none of it is on the blade."""
-    row, column = cells.astype(float)[:: max(1, len(cells) // MOST_CELLS)].T
-    x, y = _in_can(origins, column, row)
-    along, across, _ = can_to_blade(origins.ground, origins.history, np.stack([x, y, 0 * x], axis=-1)).T
+def _some_of(labels: NDArray[np.int32], label: int, box: tuple[slice, slice]) -> Array:
+    """Return rows and columns ``(n, 2)`` of some of the cells of a figure that lies within ``box``."""
+    cells = np.argwhere(labels[box] == label)
+    some = cells[:: max(1, len(cells) // MOST_CELLS)]
+    return np.asarray(some + [side.start for side in box], dtype=float)
+
+
+def _place(origins: Origins, places: Array) -> Iterator[tuple[Beside, float, float]]:
+    """Yield where a figure comes out whose cells go to ``places`` (n, 2), mm, if none of it is on the blade."""
+    along, across = places.T
     there = np.isfinite(along)
     if not there.any():
         yield "milled", 0.0, 0.0

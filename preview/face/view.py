@@ -41,6 +41,8 @@ class View:
         What the picture shows on its tang; see `Blade.handle`.
     wear
         What sharpening has taken off the edge since it was new.
+    most_behind
+        Most that the picture shows behind the heel, mm; without it, all of a bare tang and what suits of a handle.
     """
 
     side: Side
@@ -48,6 +50,7 @@ class View:
     px_per_mm: float
     handle: str = "plain"
     wear: Wear | None = None
+    most_behind: float | None = None
 
     @classmethod
     def of(cls, side: Side, blade: Blade, px_per_mm: float) -> Self:
@@ -68,6 +71,8 @@ class View:
     def shown_behind(self) -> float:
         """How much the picture shows behind the heel, mm: a rim, or as much of a handle as it has room for."""
         whole = self.behind.reach[0] + RIM
+        if self.most_behind is not None:
+            return min(whole, self.most_behind)
         room = self.outline.length * (1 / BLADE_SHARE - 1) - RIM
         return min(whole, max(room, RIM)) if self.behind.grip.size else whole
 

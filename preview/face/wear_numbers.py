@@ -15,6 +15,9 @@ from preview.face.face_map import FaceMap
 LEAST_SHAPE = 0.5
 """Area (mm²) of the smallest bright shape that counts as one (our own choice)."""
 
+SPINE_PLACES = 4001
+"""Places along the spine among which the new tip is looked for: a twentieth of a millimetre apart on a long blade."""
+
 NEARLY_ALL = 0.95
 """Share of a shape that is gone with it."""
 
@@ -51,6 +54,11 @@ class WearNumbers:
         How wide the bare strip along it shows, and showed, mm; None for no strip.
     height
         From the edge to the spine, now and when it was new, mm.
+    shorter
+        How far the tip has come back along the blade, mm.
+    hanging
+        How far (mm) the steel next to the heel, which the stones do not reach, stands below the edge until it is ground
+        back with it.
     motif
         What of the bright pattern is gone, right and left face.
     """
@@ -59,6 +67,8 @@ class WearNumbers:
     edge: tuple[Mm, Mm]
     strip: tuple[Mm | None, Mm | None]
     height: tuple[Mm, Mm]
+    shorter: Mm
+    hanging: Mm
     motif: tuple[MotifLeft, MotifLeft]
 
 
@@ -78,8 +88,18 @@ def wear_numbers(
         (shares * float(now.off[0]), shares * float(new.off[0])),
         (_width(float(now.width[0])), _width(float(new.width[0]))),
         (max(high - back, 0.0), high),
+        _shorter(ground, back),
+        back if ground.plunge else 0.0,
         (right, left),
     )
+
+
+def _shorter(ground: Ground, back: float) -> float:
+    """Return how far the tip comes back: to where the spine lies as far from the first edge as the edge has gone."""
+    outline = ground.blade.outline
+    along = np.linspace(0, outline.length, SPINE_PLACES)
+    left = along[outline.edge_distance(along, outline.spine(along)) >= back]
+    return outline.length - float(left.max(initial=0.0))
 
 
 def _width(width: float) -> float | None:

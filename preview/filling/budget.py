@@ -109,7 +109,7 @@ class Budget:
     blank, blade
         Weight of the blade with its tang, cut out but unground, and ground, grams.
     left_over
-        Bar that is left when the blade is cut out, grams.
+        Bar that is no blade once it is cut out, the saw's dust and what comes off to thickness in it, grams.
     spare_length, spare_width
         Bar beyond the blade and its tang, mm.
     margin

@@ -72,7 +72,9 @@ def stage_rows(found: Budget, units: Units = METRIC) -> list[tuple[str, str, str
 def budget_lines(found: Budget, units: Units = METRIC) -> list[tuple[str, str]]:
     """Return the totals as pairs of a name and a value with its unit."""
     long, wide = (units.length(abs(spare), form=".1f") for spare in (found.spare_length, found.spare_width))
-    over = f"{found.left_over:.0f} g; beyond the {found.cut_out} {long} of length, {wide} of width"
+    over = (
+        f"{found.left_over:.0f} g, the saw's dust in it; beyond the {found.cut_out} {long} of length, {wide} of width"
+    )
     if found.spare_length < 0:
         over = f"none at the ends: {long} of length are missing for the {found.cut_out}; {wide} of width"
     lines = [

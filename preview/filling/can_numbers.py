@@ -103,8 +103,6 @@ def _fitting(text: str, shape: Polygon, larger: float) -> list[tuple[float, floa
 
 def _beside(anchors: dict[str, tuple[float, float]], room: tuple[float, float], larger: float) -> list[Label]:
     """Return numbers in a row above and one below the can, as near to their rooms as they go without touching."""
-    from scipy.optimize import isotonic_regression
-
     labels = []
     for sign in (1, -1):
         row = sorted((place[0], place[1], text) for text, place in anchors.items() if (place[1] >= 0) == (sign > 0))
@@ -112,9 +110,27 @@ def _beside(anchors: dict[str, tuple[float, float]], room: tuple[float, float], 
             continue
         wide = larger * np.array([len(text) * DIGIT[0] + 2 * AROUND + 0.3 for _, _, text in row])
         offset = np.cumsum(wide) - wide / 2
-        middles = isotonic_regression(np.array([x for x, _, _ in row]) - offset).x + offset
+        middles = _rising(np.array([x for x, _, _ in row]) - offset) + offset
         up = sign * (room[1] / 2 + larger * BESIDE)
         for x, (right, height, text) in zip(middles, row, strict=True):
             foot = (float(x), up - sign * larger * (DIGIT[1] / 2 + 0.2))
             labels.append(Label(text, (float(x), up), larger, LineString([foot, (right, height)])))
     return labels
+
+
+def _rising(values: Array) -> Array:
+    """Return the values that nowhere fall and lie nearest to ``values``, by least squares.
+
+    Neighbours that fall are pooled to their mean until none do (Ayer et al., Ann. Math. Statist. 26 (1955) 641-647;
+    from memory). That of scipy takes a tenth of a second to import.
+    """
+    means: list[float] = []
+    counts: list[int] = []
+    for value in values.tolist():
+        mean, count = value, 1
+        while means and means[-1] >= mean:
+            more = counts.pop()
+            mean, count = (means.pop() * more + mean * count) / (more + count), more + count
+        means.append(mean)
+        counts.append(count)
+    return np.repeat(means, counts)

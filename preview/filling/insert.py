@@ -272,19 +272,48 @@ def insert_notes(made: Insert) -> list[Sentence]:
     return [*notes, *placing(made)]
 
 
-def placing(made: Insert) -> list[Sentence]:
-    """Return where each line that does not fill the can from side to side is set down, in words."""
-    told, free = [], 2 * made.bead
+@dataclass(frozen=True)
+class SetDown:
+    """Where a line of an insert that does not fill the can from side to side is set down.
+
+    Parameters
+    ----------
+    name
+        Which line it is.
+    bounds
+        Left, low, right, top of its plastic, from the can's middle, mm.
+    loose
+        Whether it can slide rightwards and leftwards, and upwards and downwards.
+    """
+
+    name: str
+    bounds: tuple[float, float, float, float]
+    loose: tuple[bool, bool]
+
+
+def set_down(made: Insert) -> list[SetDown]:
+    """Return each line that does not fill the can from side to side."""
+    found, free = [], 2 * made.bead
     wide, high = made.plate.bounds[2] - made.plate.bounds[0] - free, made.plate.bounds[3] - made.plate.bounds[1] - free
     for number, line in enumerate(made.found.lines, start=1):
         left, low, right, top = line.buffer(made.bead / 2).bounds
-        which = f"line {number} of the insert" if len(made.found.lines) > 1 else "the insert"
+        name = f"line {number} of the insert" if len(made.found.lines) > 1 else "the insert"
+        loose = right - left < wide, top - low < high
+        if any(loose):
+            found.append(SetDown(name, (left, low, right, top), loose))
+    return found
+
+
+def placing(made: Insert) -> list[Sentence]:
+    """Return where each line that does not fill the can from side to side is set down, in words."""
+    told = []
+    for each in set_down(made):
+        left, low, _, _ = each.bounds
         found = [
-            *[say("{} from the left", mm(left + made.room[0] / 2, form=".1f"))] * (right - left < wide),
-            *[say("{} from the lower side", mm(low + made.room[1] / 2, form=".1f"))] * (top - low < high),
+            *[say("{} from the left", mm(left + made.room[0] / 2, form=".1f"))] * each.loose[0],
+            *[say("{} from the lower side", mm(low + made.room[1] / 2, form=".1f"))] * each.loose[1],
         ]
-        if found:
-            spots = found[0] if len(found) == 1 else say("{} and {}", *found)
-            words = "Set {} down so that its plastic stands {} of the can's inside, as it is drawn."
-            told.append(say(words, which, spots))
+        spots = found[0] if len(found) == 1 else say("{} and {}", *found)
+        words = "Set {} down so that its plastic stands {} of the can's inside, as it is drawn."
+        told.append(say(words, each.name, spots))
     return told

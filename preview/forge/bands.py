@@ -29,6 +29,9 @@ LEAST_PART = 4.0
 WELL_INSIDE = 0.7
 """How far from the rim of its part, as a share of the farthest that there is, a point has to lie to stand for it."""
 
+NEAR = 0.15
+"""How far along the blade from a place, as a share of the length, a part of the motif may lie to stand for it."""
+
 COARSE = 3
 """Pixels between those that parts are found on."""
 
@@ -159,6 +162,28 @@ def ellipses_of(places: Array, moved: Array) -> tuple[Ellipse, ...]:
         half_long, half_short = (ELLIPSE * float(np.sqrt(max(each, 0.0))) for each in (long, short))
         found.append(Ellipse(along, across, half_long, half_short, float((turn + 90) % 180 - 90)))
     return tuple(found)
+
+
+def seen_near(face: FaceMap, bright: tuple[str, ...], places: Array, parts: Array) -> Array:
+    """Return for each of ``places`` (n, 2), mm, a bright place of the face near it that can be pointed at.
+
+    That is the nearest of ``parts`` (n, 2), mm, see `motif_parts`; where none is near, the nearest bright place; and
+    the place itself where nothing is bright.
+    """
+    grid = face.grid
+    held = (face.share_of(bright) > 0.5) & grid.mask
+    if face.off_pattern is not None:
+        held &= ~face.off_pattern
+    rows, columns = np.nonzero(held[::COARSE, ::COARSE])
+    if not rows.size:
+        return places
+    bare = np.stack([grid.along[0, columns * COARSE], grid.across[rows * COARSE, 0]], axis=1)
+    found = []
+    for place in places:
+        near = parts[np.abs(parts[:, 0] - place[0]) < NEAR * grid.along[0, -1]]
+        there = near if len(near) else bare
+        found.append(there[np.hypot(*(there - place).T).argmin()])
+    return np.array(found)
 
 
 def apart(ellipses: Sequence[Ellipse]) -> tuple[Ellipse, ...]:

@@ -19,7 +19,17 @@ from preview.base.blocks import in_row_blocks
 from preview.base.progress import counted
 from preview.face.face_map import FaceMap, sample
 from preview.face.view import View, scale_for
-from preview.forge.bands import Band, Ellipse, apart, bands_of, ellipses_of, motif_parts, shifts, stations
+from preview.forge.bands import (
+    Band,
+    Ellipse,
+    apart,
+    bands_of,
+    ellipses_of,
+    motif_parts,
+    seen_near,
+    shifts,
+    stations,
+)
 from preview.forge.ellipses import with_ellipses
 from preview.forge.uncertain import Effects, Moves, find_effects
 from preview.forge.wander import Wander
@@ -61,6 +71,8 @@ class Likely:
         bands' places.
     stations
         Ellipses at the bands' places, in their order: as wide as those of the parts.
+    rings
+        Ellipses at bright spots near those places, in their order: what is drawn there can be pointed at.
     picture, view
         The right face as it is shown, and the frame of that picture.
     draws
@@ -73,6 +85,7 @@ class Likely:
     bands: tuple[Band, ...]
     parts: tuple[Ellipse, ...]
     stations: tuple[Ellipse, ...]
+    rings: tuple[Ellipse, ...]
     picture: Bytes
     view: View
     draws: int
@@ -213,17 +226,19 @@ def likely(
     weights = np.stack([drawn[name] for name in moves.names], axis=1)
     each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
     told, parts = stations(job), motif_parts(right.face, job.bright_powders)
-    places = np.concatenate([told, parts])
+    seen = seen_near(right.face, job.bright_powders, told, parts)
+    places = np.concatenate([told, seen, parts])
     moved = shifts(moves, places, weights)
     ellipses = ellipses_of(places, moved)
-    bright = effects if chances else ()
+    bright, count = effects if chances else (), len(told)
     return Likely(
         looks=tuple(_look(job, right, each, wander) for each in counted("likely looks", each_look if looks else [])),
         chance=tuple(each.face.view.seen(_chance(job, each, weights[:draws])) for each in counted("draws", bright)),
         on_blade=tuple(each.face.view.seen(each.face.grid.mask) for each in bright),
-        bands=bands_of(moved[:, : len(told)]),
-        parts=apart(ellipses[len(told) if len(parts) else 0 :]),
-        stations=ellipses[: len(told)],
+        bands=bands_of(moved[:, :count]),
+        parts=apart(ellipses[2 * count :] if len(parts) else ellipses[:count]),
+        stations=ellipses[:count],
+        rings=ellipses[count : 2 * count],
         picture=take_picture(job, right.face),
         view=right.face.view,
         draws=draws,

@@ -27,6 +27,10 @@ what it lost to scale until then, g."""
 
 NEEDED = ("thickness_before", "thickness_after", "bite")
 
+SHRUNK = 0.02
+"""Share by which a length or a width may seem to shrink under the dies before the row is refused: caliper and
+scale."""
+
 VOLUME_SLACK = 0.06
 """Share by which volume may seem to change over a pass before the row is refused: scale and bulged ends."""
 
@@ -214,6 +218,11 @@ def _reading(cells: Mapping[str, float | None]) -> Reading:
         raise RequestError.at("width_face_before", "a width before is needed, at the face or at mid-height")
     if after.width is None and (after.length is None or before.length is None):
         raise RequestError.at("", "neither a width after nor both lengths are given; the row says nothing")
+    for name in SIZES[:3]:
+        was, now = getattr(before, name), getattr(after, name)
+        if was and now and now < (1 - SHRUNK) * was:
+            problem = "dies that close make a bar longer and wider, never less: {} before and {} after; is one misread?"
+            raise RequestError([Fault(f"{name}_after", say(problem, mm(was), mm(now)))])
     if after.width and after.length and before.length:
         ratio = after.thickness * after.width * after.length / (before.thickness * before.width * before.length)
         if abs(ratio - 1) > VOLUME_SLACK:

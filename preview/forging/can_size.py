@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from preview.base.cache import kept
+from preview.base.curves import crossing
 from preview.base.errors import JobError
 from preview.forging.bar import Can
 from preview.forging.history import History
@@ -19,14 +20,13 @@ def can_size(can: Can, steps: tuple[Step, ...], size: str, of: str, wanted: floa
 
     ``size`` is ``length``, ``width`` or ``height``, ``of`` is ``length`` or ``width``. None where no size does.
     """
-    from scipy.optimize import brentq
 
     def over(value: float) -> float:
         bar = History(can.model_copy(update={size: value}).bar(), steps).bar
         return float(getattr(bar, of)) - wanted
 
     found = _bracket(over)
-    return None if found is None else float(brentq(over, *found, xtol=1e-6))
+    return None if found is None else crossing(over, *found)
 
 
 def _bracket(over: Callable[[float], float]) -> tuple[float, float] | None:

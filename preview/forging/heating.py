@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp, pi, prod
 
+from preview.base.curves import crossing
 from preview.base.results import Minutes
 from preview.forging.bar import Can
 
@@ -75,15 +76,13 @@ def heat_through(size: tuple[float, float, float], density: float, conductivity:
     conductivity
         W/(m K).
     """
-    from scipy.optimize import brentq
-
     diffusivity = conductivity / (density * SOLID_DENSITY * STEEL_HEAT) * 1e6 * 60  # mm2/min
     slab = (min(size) / 2) ** 2 / diffusivity
 
-    def cold(time: float) -> float:
-        return prod(cold_in_slab(diffusivity * time / (side / 2) ** 2) for side in size) - (1 - THROUGH)
+    def warm(time: float) -> float:
+        return 1 - THROUGH - prod(cold_in_slab(diffusivity * time / (side / 2) ** 2) for side in size)
 
-    return float(brentq(cold, 0.1 * slab, 2 * slab))
+    return crossing(warm, 0.1 * slab, 2 * slab)
 
 
 def cold_in_slab(fourier: float) -> float:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.base.arrays import Array, Float32
+from preview.base.curves import refined
 
 SectionMap = Callable[[Array, Array], tuple[Array, Array]]
 """Carries section points (broadcastable arrays across and through, mm); treats the four quarters alike."""
@@ -74,8 +75,6 @@ class SectionTable:
 
     @classmethod
     def _at(cls, section_map: SectionMap, width: float, thickness: float, spacing: float) -> SectionTable:
-        from scipy.interpolate import RectBivariateSpline
-
         def nodes(size: float, step: float) -> Array:
             return np.linspace(-1, 1, min(max(8, int(np.ceil(size / step))), MOST_NODES) + 1)
 
@@ -86,13 +85,12 @@ class SectionTable:
         across, through = quarter(coarse_s, width), quarter(coarse_t, thickness)
         worked = np.broadcast_arrays(*section_map(across[None, :], through[:, None]))
         signs = _mirror_signs(section_map, width, thickness)
-        fine_s, fine_t = nodes(width, spacing / 4), nodes(thickness, spacing / 8)
+        fine_s, fine_t = nodes(width, spacing / 4).size, nodes(thickness, spacing / 8).size
         packed = []
         for values, (over_across, over_through) in zip(worked, signs, strict=True):
             half = np.concatenate([over_across * values[:, ::-1][:, : coarse_s.size // 2], values], axis=1)
             whole = np.concatenate([over_through * half[::-1][: coarse_t.size // 2], half])
-            spline = RectBivariateSpline(coarse_t, coarse_s, whole)
-            a = spline(fine_t, fine_s).astype(np.float32)
+            a = refined(refined(whole.T, fine_s).T, fine_t).astype(np.float32)
             right, down = np.diff(a, axis=1)[:-1], np.diff(a, axis=0)[:, :-1]
             packed += [a[:-1, :-1], right, down, np.diff(np.diff(a, axis=0), axis=1)]
         cells = np.stack(packed, axis=-1)

@@ -9,7 +9,7 @@ along ``outwards - right * columns - up * rows``.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, sqrt
 
 import numpy as np
@@ -22,10 +22,12 @@ from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.in_hand.stones import sharpened_stand
 from preview.job.job import Job
+from preview.look.creep import crept
 from preview.look.etch import VOID_LUMINANCE, luminance
 from preview.look.facets import mixed
-from preview.look.photograph import attacked
-from preview.look.rims import EASED, STEEPEST, eased_corners, sharpened
+from preview.look.photograph import attacked, shade
+from preview.look.plunge import plunge_of
+from preview.look.rims import EASED, STEEPEST, eased_corners, shadow_on, sharpened
 from preview.look.still import fully_etched
 from preview.pipeline import face_maps, find_origins
 
@@ -135,15 +137,17 @@ def _edge(job: Job, columns: int, px_per_mm: float) -> Array:
 
 def _face(job: Job, face: FaceMap) -> Array:
     """Return the four maps of a face, ``(4, rows, columns)``."""
+    face = replace(face, shares=crept(face, job.seed))
     grid, ground, etch = face.grid, job.ground, job.etching
     resistance = mixed(face, job.powders, etch.resistance, (0.0, 0.0))
     stand = face.stand - np.float32(etch.depth(0.0)) * (1 - resistance)
     up, right = np.gradient(stand, 1 / grid.px_per_mm)
     maps: Array = np.stack([right, -up, attacked(face, job.powders, etch), np.zeros_like(stand)]).reshape(4, -1)
-    corners = eased_corners(face.view, ground.plunge or (0.0, 0.0))
-    maps[0, corners.at] += corners.along
-    maps[1, corners.at] += corners.across
+    for leaning in (plunge_of(face, ground), eased_corners(face.view, ground.plunge or (0.0, 0.0))):
+        maps[0, leaning.at] += leaning.along
+        maps[1, leaning.at] += leaning.across
     strip = sharpened(face, ground)
+    shade(maps[2], *shadow_on(face.view, strip), etch)
     maps[3, strip.at] = strip.share
     maps = maps.reshape(4, *grid.shape)
     nearest = distance_transform_edt(~grid.mask, return_distances=False, return_indices=True)

@@ -30,10 +30,9 @@ from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
 from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
 from preview.look.metals import OXIDES, coloured, metal_colour
-from preview.look.photograph import CLOUDY, GRAIN
 from preview.look.still import EYE, KEEN, oxide
 from preview.look.studio import GLOSS, REACH, SIZE, SMALL, blurred, finish_of, make_tables, room_of
-from preview.look.texture import stone
+from preview.look.texture import MATT, SHEER, stone
 from preview.pipeline import preview
 
 KINDS = (*FRAMES, "tang", "handle")
@@ -63,28 +62,25 @@ SHADOW_RIM = 20
 
 @dataclass(frozen=True)
 class Version:
-    """One of the blades of a page: what it is called there, and what is said of it; HTML is escaped here."""
+    """One of the blades of a page: what it is called there if there are several, and what is said of it; no HTML."""
 
     job: Job
     name: str = ""
     said: str = ""
 
 
-def turning_page(job: Job, *, px_per_mm: float | None = None) -> str:
-    """Return the page that turns a job's blade, HTML; its steel has ``px_per_mm`` or as many as fit a small file.
+def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float | None = None) -> str:
+    """Return the page that turns a blade, or each of several to choose from, HTML.
+
+    Below its title stands who it is ``by``; its steel has ``px_per_mm``, or as many as fit a small file.
 
     Raises
     ------
     JobError
-        If the job's parts do not fit together.
+        If a job's parts do not fit together.
     FileError
-        If the pattern picture cannot be read.
+        If a pattern picture cannot be read.
     """
-    return turning_choice((Version(job),), px_per_mm=px_per_mm)
-
-
-def turning_choice(versions: tuple[Version, ...], *, px_per_mm: float | None = None) -> str:
-    """Return the page that turns each of several blades to choose from, HTML; otherwise as `turning_page`."""
     for each in versions:
         check_job(each.job)
     data = [_fitting(each.job, px_per_mm) for each in counted("blades in the hand", versions)]
@@ -93,8 +89,10 @@ def turning_choice(versions: tuple[Version, ...], *, px_per_mm: float | None = N
     title = versions[0].job.title or "The blade" if len(versions) == 1 else "Versions to choose from"
     parts = {
         "TITLE": html.escape(title),
+        "BY": html.escape(by),
         "FOOT": html.escape(FOOT),
         "CHOICES": _choices(versions) if len(versions) > 1 else "",
+        "SAID": "".join(_said(each, number) for number, each in enumerate(versions)),
         "PICTURES": "".join(_lying(each, picture) for each, picture in zip(versions, pictures, strict=True)),
         "SCRIPT": here.joinpath("turning.js").read_text("utf-8"),
         "DATA": "\n".join(f'<script type="application/json" class="data">{each}</script>' for each in data),
@@ -114,16 +112,19 @@ def _fitting(job: Job, px_per_mm: float | None) -> str:
 
 
 def _choices(versions: tuple[Version, ...]) -> str:
-    """Return the choice among versions, and what is said of each; the first is in the hand."""
+    """Return the choice among versions, the first of which is in the hand."""
     names = "".join(
-        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>{html.escape(each.name)}</label>'
+        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>'
+        f"<span>{html.escape(each.name)}</span></label>"
         for number, each in enumerate(versions)
     )
-    said = "".join(
-        f'<p class="told" aria-live="polite"{" hidden" * (number > 0)}>{html.escape(each.said)}</p>'
-        for number, each in enumerate(versions)
-    )
-    return f'<fieldset id="choices" aria-label="Version">{names}{said}</fieldset>'
+    return f'<fieldset id="choices" aria-label="Version">{names}</fieldset>'
+
+
+def _said(version: Version, number: int) -> str:
+    """Return what is said of a version, in sight only of the first."""
+    name = f"<b>{html.escape(version.name)}.</b> " if version.name else ""
+    return f'<p class="told" aria-live="polite"{" hidden" * (number > 0)}>{name}{html.escape(version.said)}</p>'
 
 
 def _lying(version: Version, picture: bytes) -> str:
@@ -177,10 +178,16 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
         "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
-        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES, "uGrain": GRAIN, "uCloud": CLOUDY},
+        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES} | _textures(),
         "steel": _steel(job) | {"uSteps": tables.steps.tolist(), "uWeights": tables.weights.tolist()},
         "arrays": {name: _packed(array) for name, array in counted("packing the blade", tuple(arrays.items()))},
     }
+
+
+def _textures() -> dict[str, float]:
+    """Return how uneven the light of bright and of etched steel is, from grain to grain and as clouds."""
+    (sheer, sheer_clouds), (matt, matt_clouds) = SHEER, MATT
+    return {"uGrain": sheer, "uCloud": sheer_clouds, "uOxideGrain": matt, "uOxideCloud": matt_clouds}
 
 
 def _steel(job: Job) -> dict[str, Any]:

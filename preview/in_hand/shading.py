@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.base.arrays import Array
+from preview.blade.grind import SIDES
 from preview.in_hand.maps import FRAMES, SteelMaps
 from preview.in_hand.raster import Numbers, Seen
 from preview.in_hand.solid import Body
@@ -22,7 +23,7 @@ from preview.look.facets import OXIDE_SCRATCHES, STONES
 from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
 from preview.look.still import KEEN, oxide
 from preview.look.studio import GLOSS, REACH, Tables, blurred, finish_of, make_tables, read, room_of
-from preview.look.texture import scratches
+from preview.look.texture import scratches, stone_marks, textures
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,8 +39,9 @@ class Shader:
         the studio's.
     tables, keen
         The studio's tables, and that of the sharpened edge.
-    lines
-        Scratches of the sheet.
+    lines, texture, marks
+        Scratches of the sheet, the light of bright steel and of etched steel from place to place of it, and the
+        scratches of the stones below its columns.
     """
 
     job: Job
@@ -49,6 +51,8 @@ class Shader:
     tables: Tables
     keen: Array
     lines: Array
+    texture: Array
+    marks: Array
 
     @classmethod
     def of(cls, job: Job, maps: SteelMaps, turn: Array, light: Array) -> Shader:
@@ -56,8 +60,10 @@ class Shader:
         tables, finish = make_tables(job.light), finish_of(job.light)
         keen = blurred(room_of(job.light.studio), (KEEN * tables.narrow, KEEN * tables.narrow), REACH)
         lines = scratches(maps.dark.shape, maps.px_per_mm, job.seed, lengthwise=finish.lengthwise)
+        texture = np.stack(textures(maps.dark.shape, maps.px_per_mm, job.seed), axis=-1)
+        marks = stone_marks(maps.edge.shape[1], maps.px_per_mm, job.seed)
         turn, to_studio = (each.astype(np.float32) for each in (turn, job.light.to_studio @ light))
-        return cls(job, maps, turn, to_studio, tables, keen.astype(np.float32), lines)
+        return cls(job, maps, turn, to_studio, tables, keen.astype(np.float32), lines, texture, marks)
 
     def lit(self, body: Body, seen: Seen, world: Array, eye: float) -> tuple[Array, Array, Array]:
         """Return what seen pixels of a body send back.
@@ -83,25 +89,27 @@ class Shader:
     def _steel(self, name: str, body: Body, numbers: Numbers, weights: Array, towards: Array) -> tuple[Array, Array]:
         right, up, out = (self.turn @ np.array(axis, dtype=np.float32) for axis in FRAMES[name])
         place = _mixed(body.sheet, numbers, weights)
-        slopes, etched, sharp, line = (
-            _sampled(each, place)
-            for each in (np.stack([self.maps.right, self.maps.up], axis=-1), self.maps.dark, self.maps.keen, self.lines)
+        both = np.stack([self.maps.right, self.maps.up], axis=-1)
+        slopes, etched, sharp, line, texture = (
+            _sampled(each, place) for each in (both, self.maps.dark, self.maps.keen, self.lines, self.texture)
         )
+        columns = self.maps.edge.shape[1]
+        column = np.clip(place[:, 0] * columns, 0, columns - 1).astype(np.intp)
         finish = finish_of(self.job.light)
         share = np.clip(etched * (1 - sharp), 0, 1)
-        rough = finish.scratches * line * (1 + (OXIDE_SCRATCHES - 1) * share)
-        lean = slopes + rough[:, None] * np.array((0, 1) if finish.lengthwise else (1, 0), dtype=np.float32)
+        if name in SIDES:
+            rough = finish.scratches * line * (1 + (OXIDE_SCRATCHES - 1) * share)
+            lean = slopes + rough[:, None] * np.array((0, 1) if finish.lengthwise else (1, 0), dtype=np.float32)
+        else:  # spine, foot and heel are ground across
+            lean = slopes + finish.scratches * self.marks[column, None] * np.array((1, 0), dtype=np.float32)
         normal = out - lean[:, :1] * right - lean[:, 1:] * up
         matt, sheen = oxide(self.job.etching)
-        dull = matt * self._matt(normal) + sheen * self._gloss(normal, towards, right, up)
-        light = self._bare(lean, (right, up, out), towards, self.tables.core, 1.0)
+        dull = texture[:, 1] * (matt * self._matt(normal) + sheen * self._gloss(normal, towards, right, up))
+        light = self._bare(lean, (right, up, out), towards, self.tables.core, 1.0) * texture[:, 0]
         light += np.clip(etched, 0, None) * (dull - light)
         keen = np.flatnonzero(sharp > 0)
         if keen.size:
-            columns = self.maps.edge.shape[1]
-            column = np.clip(place[keen, 0] * columns, 0, columns - 1).astype(np.intp)
-            stones = np.random.default_rng([self.job.seed, 5]).standard_normal((columns,), dtype=np.float32)
-            edge = self.maps.edge[:, column].T + np.float32(STONES) * stones[column, np.newaxis]
+            edge = self.maps.edge[:, column[keen]].T + np.float32(STONES) * self.marks[column[keen], np.newaxis]
             bright = self._bare(edge, (right, up, out), towards[keen], self.keen, KEEN)
             light[keen] += sharp[keen] * (bright - light[keen])
         return np.maximum(light, 0), share
@@ -125,7 +133,7 @@ class Shader:
 
     def _on_table(self, directions: Array) -> tuple[Array, Array]:
         right, up, out = self.to_studio @ directions.T
-        held = np.maximum(1 + out, 1e-3)
+        held = 1 + np.abs(out)  # a card behind sends back what is in front
         return right / held, up / held
 
     def _matt(self, normal: Array) -> Array:

@@ -2,7 +2,7 @@
 // maps.py and in preview/look/studio.py; here is no model of its own. World: right, up, to the viewer; mm.
 "use strict";
 (async () => {
-const $ = id => document.getElementById(id), canvas = document.querySelector("canvas");
+const $ = id => document.getElementById(id), canvas = document.querySelector("canvas"), framed = window !== window.parent;
 const versions = [...document.querySelectorAll(".data")];
 const gl = window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, alpha: false });
 if (!gl) throw Error("no WebGL 2 here");
@@ -20,7 +20,7 @@ precision highp float;
 uniform mat3 uTurn;
 uniform vec3 uMiddle;
 uniform vec2 uLens, uShift;
-uniform float uEye;
+uniform float uEye, uBack;
 vec4 lens(vec3 at) {
   float off = uEye - at.z;
   return vec4((at.xy - uShift * off / uEye) * uLens, (off - uEye) / 600. * off, off);
@@ -47,7 +47,7 @@ out vec3 vWorld, vOutwards;
 out vec2 vSheet, vLevel;
 flat out int vKind;
 void main() {
-  vWorld = uTurn * (aPlace - uMiddle);
+  vWorld = uTurn * (aPlace - uMiddle) - vec3(0, 0, uBack);
   vOutwards = aOutwards;
   vSheet = aSheet;
   vKind = int(aKind + .5);
@@ -57,7 +57,7 @@ void main() {
 const STEEL = SHOWN + `
 uniform mat3 uLight;
 uniform vec3 uMetal, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideScratch, uShares;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
 uniform vec2 uAlong, uWide, uHandle, uTang;
 uniform vec3 uGrown;
 uniform bool uLengthwise;
@@ -65,7 +65,7 @@ uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
 in vec3 vWorld, vOutwards;
 in vec2 vSheet, vLevel;
 flat in int vKind;
-vec2 onTable(vec3 r) { return r.xy / max(1. + r.z, 1e-3) / (2. * uReach) + .5; }
+vec2 onTable(vec3 r) { return r.xy / (1. + abs(r.z)) / (2. * uReach) + .5; }  // a card behind sends back what is in front
 vec2 mirrored(vec3 m, vec3 v) { return onTable(uLight * (2. * dot(m, v) / dot(m, m) * m - v)); }
 float matt(vec3 m) { return texture(tMatt, onTable(uLight * normalize(m))).r; }
 float gloss(vec3 m, vec3 v, vec3 right, vec3 up) {  // seen aslant it is wider, and leans to the facets that show
@@ -87,7 +87,9 @@ float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) { 
 void main() {
   vec3 v = normalize(vec3(0, 0, uEye) - vWorld);
   float fine = (texture(tNoise, vLevel / 11.3).g - .5) * 6.4, cloud = (texture(tNoise, vLevel / 170.).g - .5) * 6.4;
-  vec2 run = uLengthwise || vKind > 4 ? vLevel : vLevel.yx;
+  bool across = vKind > 1 && vKind < 5;  // spine, foot and heel are ground across
+  bool lengthwise = uLengthwise && !across;
+  vec2 run = lengthwise || vKind > 4 ? vLevel : vLevel.yx;
   float line = ((texture(tNoise, run / vec2(64., 12.8)).r - .5) * .75
     + (texture(tNoise, run / vec2(-83., 17.3) + .37).r - .5) * .66) * 6.4;
   if (vKind > 4) {  // tang and handle
@@ -103,16 +105,15 @@ void main() {
   vec3 right = uTurn * (vKind == 4 ? vec3(0, 1, 0) : vec3(1, 0, 0));
   vec3 up = uTurn * (vKind < 2 ? vec3(0, 1, 0) : vec3(0, 0, 1)), outwards = uTurn * vOutwards;
   float dark = here.z, share = clamp(dark * (1. - here.w), 0., 1.);
-  vec2 scratch = (uLengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
+  vec2 scratch = (lengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
   vec2 stone = uStones * 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5) * vec2(1);
-  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, share);
+  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, across ? 0. : share);
   vec3 m = outwards - lean.x * right - lean.y * up;
-  float bright = bare(outwards, right, up, lean, v, vec2(1, 0));
-  float etched = uMatt * matt(m) + uSheen * gloss(m, v, right, up);
+  float bright = bare(outwards, right, up, lean, v, vec2(1, 0)) * (1. + uGrain * fine + uCloud * cloud);
+  float etched = (uMatt * matt(m) + uSheen * gloss(m, v, right, up)) * (1. + uOxideGrain * fine + uOxideCloud * cloud);
   float lit = mix(bright, etched, dark);
   if (here.w > 0.)
     lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
-  lit *= 1. + uGrain * fine + uCloud * cloud;
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
   oColour = shown(max(lit, 0.), mix(uMetal, uOxide, share * uDull / (1. - share + share * uDull)));
 }`;
@@ -121,12 +122,15 @@ in vec2 aCorner;
 uniform vec4 uRim;
 uniform float uBehind;
 out vec2 vAt, vScreen;
+out float vOver;
 void main() {
   vAt = aCorner * .5 + .5;
   gl_Position = vec4(aCorner, .9999, 1);
-  if (uBehind > 0.) {  // the shadow, cast on what is behind
+  vOver = 0.;
+  if (uBehind > 0.) {  // the shadow, cast on the one plane behind: lower and softer the farther that is
     vec3 at = uTurn * (vec3(mix(uRim.xy, uRim.zw, vAt), 0.) - uMiddle);
-    gl_Position = lens(vec3(at.xy + vec2(4., -11.) + at.z * vec2(-.1, .35), -uBehind));
+    vOver = at.z - uBack + uBehind;
+    gl_Position = lens(vec3(at.xy + vOver * vec2(.13, -.37), -uBehind));
     gl_Position.z = .999 * gl_Position.w;
   }
   vScreen = gl_Position.xy / gl_Position.w;
@@ -137,11 +141,12 @@ uniform vec3 uSlate;
 uniform highp sampler2D tShadow, tStone;
 uniform vec2 uStone;
 in vec2 vAt, vScreen;
+in float vOver;
 void main() {
   float lit = uTone * (1. - .15 * dot(vScreen, vScreen) + .12 * vScreen.y - .04 * vScreen.x);
   vec2 at = vScreen * uEye / uLens + uShift;  // mm
   lit *= 1. + (texture(tStone, vec2(at.x, -at.y) * uStone.x).r - .5) * uStone.y;
-  if (uBehind > 0.) lit *= 1. - .6 * texture(tShadow, vAt).r;
+  if (uBehind > 0.) lit *= 1. - .6 * textureLod(tShadow, vAt, log2(max(vOver / 30., 1.))).r / max(vOver / 60. + .5, 1.);
   oColour = shown(lit, uSlate);
 }`;
 const program = (...texts) => {
@@ -163,10 +168,10 @@ const steel = program(STEEL_VERTEX, STEEL), ground = program(GROUND_VERTEX, GROU
 const canShrink = gl.getExtension("EXT_color_buffer_float") || gl.getExtension("EXT_color_buffer_half_float");
 const aslant = gl.getExtension("EXT_texture_filter_anisotropic");
 gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
-const texture = (unit, inner, format, kind, [rows, columns], values, { repeat = false, shrinks = false } = {}) => {
+const texture = (inner, format, kind, [rows, columns], values, { repeat = false, shrinks = false } = {}) => {
   const of = gl.TEXTURE_2D, wrap = repeat ? gl.REPEAT : gl.CLAMP_TO_EDGE;
   const made = gl.createTexture();
-  gl.activeTexture(gl.TEXTURE0 + unit);
+  gl.activeTexture(gl.TEXTURE15);  // where none that is in use stands
   gl.bindTexture(of, made);
   gl.texImage2D(of, 0, inner, columns, rows, 0, format, kind, values);
   gl.texParameteri(of, gl.TEXTURE_WRAP_S, wrap);
@@ -205,24 +210,24 @@ const lay = (of, fields) => {
 const square = lay(ground, [["aCorner", 2, new Float32Array([-1, -1, 1, -1, -1, 1, 1, 1])]]);
 
 // ---- a version of the blade: laid out when it is first asked for, kept from then on
-const kept = [], ROOM = 12, SHADOW = 20;
+const kept = [], ROOM = 12, SHADOW = 20, OVER = 30;  // mm; the last is how far the knife is over what is behind it
 const laidOut = async number => {
   const D = JSON.parse(versions[number].textContent), soft = [D.soft, D.soft];
   const arrays = Object.fromEntries(await Promise.all(
     Object.keys(D.arrays).map(async name => [name, await unpack(D.arrays[name])])));
   const halves = name => new Uint16Array(arrays[name]), floats = name => new Float32Array(arrays[name]);
   const textures = [
-    texture(0, gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, sheet(D, arrays), { shrinks: !!canShrink }),
-    texture(1, gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
-    texture(2, gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss")),
-    texture(3, gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
-    texture(4, gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true }),
-    texture(5, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow)),
-    texture(6, gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
-    texture(7, gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, new Uint8Array(arrays.wood), { shrinks: true }),
+    texture(gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, sheet(D, arrays), { shrinks: !!canShrink }),
+    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
+    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss")),
+    texture(gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
+    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true }),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow), { shrinks: true }),
+    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, new Uint8Array(arrays.wood), { shrinks: true }),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], new Uint8Array(arrays.stone),
+      { repeat: true, shrinks: true }),
   ];
-  textures.push(texture(8, gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], new Uint8Array(arrays.stone),
-    { repeat: true, shrinks: true }));
   const body = lay(steel, [["aPlace", 3, floats("places")], ["aOutwards", 3, floats("outwards")],
     ["aSheet", 2, floats("onSheet")], ["aKind", 1, Float32Array.from(new Uint8Array(arrays.kinds))]]);
   const numbers = new Uint32Array(arrays.triangles);
@@ -231,9 +236,11 @@ const laidOut = async number => {
   delete D.arrays;
   return { D, textures, body, corners: numbers.length };
 };
-let D, body, corners, left, low, right, high, wholeOff;
+let D, body, corners, left, low, right, high, wholeOff, wanted;
 const lift = async number => {  // this version into the hand, held as the one before was
+  wanted = number;
   const version = await (kept[number] ??= laidOut(number));
+  if (wanted !== number) return;  // another was asked for meanwhile
   ({ D, body, corners } = version);
   [left, low, right, high] = D.whole;
   const [L, H] = D.size, middle = [L / 2, H / 2, 0];
@@ -273,7 +280,7 @@ gl.depthFunc(gl.LEQUAL);
 
 // ---- how it is held; degrees, and mm on the screen
 const START = { ...D.held, roll: 0, zoom: 1, beside: 0, above: 0, light: 0, lift: 0 };
-const hand = { ...START, rough: 1, frames: 0, busy: 0 };
+const hand = { ...START, rough: 1, drawn: 0 };
 const row = i => [0, 1, 2].map(k => 3 * i + k);
 const times = (a, b) => a.map((_, n) => row(Math.floor(n / 3)).reduce((sum, at, k) => sum + a[at] * b[3 * k + n % 3], 0));
 const carried = (a, p) => [0, 1, 2].map(i => row(i).reduce((sum, at, k) => sum + a[at] * p[k], 0));
@@ -288,33 +295,30 @@ const span = () => {  // mm across the canvas
 };
 const turned = () => times(about("right", hand.pitch),
   times(about("up", hand.yaw), about("viewer", hand.roll + (upright() ? 90 : 0))));
-let coarse = 1, before = 0, resting, waiting = false;
-const draw = (time = 0) => {  // a slow machine turns a coarser picture, and draws it fine at rest
-  waiting = false;
-  const begin = performance.now(), gap = time - before;
-  before = time;
-  if (time && gap > 70 && gap < 4000) coarse = Math.max(.3, coarse * .8);
-  if (coarse < .6) sways = false;  // better still and fine than swaying and coarse
-  clearTimeout(resting);
-  if (time && coarse < 1) resting = setTimeout(draw, 300);
-  const scale = Math.min(window.devicePixelRatio || 1, 2.5) * (time ? coarse : 1);
-  const [w, h] = [canvas.clientWidth, canvas.clientHeight].map(each => Math.max(1, Math.round(each * scale)));
+let took = 0, resting = 0, waiting = 0;
+const draw = scale => {
+  const dots = Math.min(window.devicePixelRatio || 1, 2.5) * scale;
+  const [w, h] = [canvas.clientWidth, canvas.clientHeight].map(each => Math.max(1, Math.round(each * dots)));
   if (canvas.width !== w || canvas.height !== h) [canvas.width, canvas.height] = [w, h];
   gl.viewport(0, 0, w, h);
   const turn = turned();
   const light = times(D.light, times(about("right", hand.lift), about("up", -hand.light)));
   const off = carried(turn, wholeOff), mm = 2 / span();
+  const ends = [[left, low], [left, high], [right, low], [right, high]].map(
+    ([along, across]) => carried(turn, [along - D.size[0] / 2, across - D.size[1] / 2, 0])[2] - off[2]);
+  const behind = OVER - Math.min(...ends);
   gl.clear(gl.DEPTH_BUFFER_BIT);
   for (const { made, at } of [ground, steel]) {
     gl.useProgram(made);
     gl.uniformMatrix3fv(at("uTurn"), true, turn);
     gl.uniform2f(at("uLens"), mm * D.eye, mm * D.eye * w / h);
     gl.uniform2f(at("uShift"), off[0] + hand.beside, off[1] + hand.above);
+    gl.uniform1f(at("uBack"), off[2]);
     if (made === ground.made) {
       gl.bindVertexArray(square);
       gl.disable(gl.CULL_FACE);
-      for (const behind of [0, 30]) {
-        gl.uniform1f(at("uBehind"), behind);
+      for (const each of [0, behind]) {
+        gl.uniform1f(at("uBehind"), each);
         gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
       }
       gl.enable(gl.CULL_FACE);
@@ -324,17 +328,36 @@ const draw = (time = 0) => {  // a slow machine turns a coarser picture, and dra
   for (const [name, value] of Object.entries(D.rough)) gl.uniform1f(steel.at(name), hand.rough * value);
   gl.bindVertexArray(body);
   gl.drawElements(gl.TRIANGLES, corners, gl.UNSIGNED_INT, 0);
-  hand.frames++;
-  hand.busy += performance.now() - begin;
 };
-const again = () => { if (!waiting) { waiting = true; requestAnimationFrame(draw); } };
+const sharp = () => {  // and see how long it takes: reading a point waits for all that is drawn
+  clearTimeout(resting);
+  cancelAnimationFrame(waiting);  // or a coarser picture came after it
+  waiting = 0;
+  const begin = performance.now();
+  draw(1);
+  gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+  took = performance.now() - begin;
+  hand.drawn++;
+};
+const again = () => {  // a slow machine turns a coarser picture, as fine as 30 ms let it be, and at rest a sharp one
+  clearTimeout(resting);
+  resting = setTimeout(sharp, 120);
+  waiting ||= requestAnimationFrame(() => {
+    waiting = 0;
+    draw(Math.min(1, Math.max(.3, Math.sqrt(30 / took))));
+  });
+};
 
-// ---- hands: it sways until it is touched
-let sways = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+// ---- hands
+for (const first of ["pointerdown", "keydown", "wheel"]) addEventListener(first, () => $("hint").hidden = true);
+const bounded = (value, least, most) => Math.min(most, Math.max(least, value));
 const set = change => {
-  sways = false;
   Object.assign(hand, change);
-  hand.zoom = Math.min(10, Math.max(.6, hand.zoom));
+  const long = upright() ? "pitch" : "yaw", flat = 180 * Math.round(hand[long] / 180);
+  hand[long] = bounded(hand[long], flat - 60, flat + 60);  // the blade does not point at the eye, or away from it
+  hand.zoom = bounded(hand.zoom, .6, 10);
+  hand.light = bounded(hand.light, -70, 70);
+  hand.lift = bounded(hand.lift, -40, 40);
   $("light").value = hand.light;
   again();
 };
@@ -354,9 +377,12 @@ const down = new Map();
 canvas.onpointerdown = event => {
   canvas.setPointerCapture(event.pointerId);
   down.set(event.pointerId, [event.clientX, event.clientY]);
-  canvas.focus({ preventScroll: true, focusVisible: false });
 };
-canvas.onpointerup = canvas.onpointercancel = event => down.delete(event.pointerId);
+canvas.onpointerup = canvas.onpointercancel = event => {
+  down.delete(event.pointerId);
+  clearTimeout(resting);
+  resting = setTimeout(sharp);
+};
 canvas.onpointermove = event => {
   const was = down.get(event.pointerId);
   if (!was) return;
@@ -368,9 +394,13 @@ canvas.onpointermove = event => {
   else if (event.shiftKey || event.buttons === 2) lit((is[0] - was[0]) * .2, (is[1] - was[1]) * .2);
   else pushed((is[0] - was[0]) * .22, (is[1] - was[1]) * .22);
 };
+canvas.ondblclick = event => {
+  if (hand.zoom > 1.05) set({ zoom: 1, beside: 0, above: 0 });
+  else zoomed(3, [event.clientX, event.clientY]);
+};
 canvas.oncontextmenu = event => event.preventDefault();
 canvas.addEventListener("wheel", event => {
-  if (window !== window.parent && document.activeElement !== canvas) return;  // in a frame the page is to scroll
+  if (framed && document.activeElement !== canvas) return;  // the page round it is to scroll
   event.preventDefault();
   zoomed(Math.exp(-event.deltaY / 700), [event.clientX, event.clientY]);
 }, { passive: false });
@@ -392,9 +422,9 @@ $("other").onclick = () => set({ yaw: hand.yaw + 180 });
 $("straight").onclick = () => set({ ...START });
 const choices = [...document.querySelectorAll("[name=version]")];
 choices.forEach((each, number) => each.onchange = async () => {
-  await lift(number);
   document.querySelectorAll(".told").forEach((told, which) => told.hidden = which !== number);
-  again();
+  await lift(number);
+  sharp();
 });
 
 // ---- a phone held otherwise than it was when asked
@@ -411,24 +441,16 @@ if (window.DeviceOrientationEvent && matchMedia("(pointer: coarse)").matches) {
     if (await DeviceOrientationEvent.requestPermission?.() !== "denied") addEventListener("deviceorientation", tilted);
   };
 }
-const flat = () => {
-  $("stage").hidden = $("under").hidden = true;
-  $("flat").hidden = false;
-};
+const flat = () => document.body.className = "flat";
 canvas.addEventListener("webglcontextlost", flat);
-new ResizeObserver(again).observe(canvas);
-const sway = time => {
-  if (!sways) return;
-  hand.pitch = START.pitch + 6 * Math.sin(time / 1700);
-  hand.yaw = START.yaw + 9 * Math.sin(time / 2300);
-  draw(time);
-  requestAnimationFrame(sway);
-};
-draw();
-requestAnimationFrame(sway);
-window.hand = Object.assign(hand, { set, draw, gl, span, turned });
+document.querySelector("header").hidden = framed;  // the page round it says so
+$("told").open = innerWidth > 700 && !framed;
+if ($("under").offsetHeight > innerHeight / 3) $("told").open = false;  // the knife comes before the words
+sharp();
+sharp();  // the first one had its shaders to make
+new ResizeObserver(sharp).observe(canvas);
+window.hand = Object.assign(hand, { set, sharp, span, turned });
 })().catch(trouble => {
   console.warn(trouble.message);
-  document.getElementById("stage").hidden = document.getElementById("under").hidden = true;
-  document.getElementById("flat").hidden = false;
+  document.body.className = "flat";
 });

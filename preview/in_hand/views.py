@@ -17,6 +17,7 @@ from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
 from preview.job.job import Job
 from preview.look.backdrop import empty_ground, unshaded
+from preview.look.caption import caption
 from preview.look.colours import ground_colours, key_of, steel_colours
 from preview.look.light import rotation
 from preview.look.still import EYE
@@ -61,11 +62,14 @@ class Held:
 
 
 VIEWS = {
-    "three-quarter": Held(27, 30, 10, -30, 30, 0.36, 0.45, 1.42, 0.42),
-    "heel and choil": Held(-22, -32, -4, 24, -34, 0.03, 0.42, 0.5, 0.72),
-    "the edge": Held(-83, 0, 0, 66, 8, 0.30, 0.2, 1.62, 0.30),
+    "From above the spine": Held(27, 30, 10, -40, 58, 0.36, 0.45, 1.42, 0.42),
+    "The heel, from below": Held(-22, -32, -4, 24, -34, 0.06, 0.42, 0.5, 0.72),
+    "Looking at the edge, closer": Held(-80, 0, 0, 22, 12, 0.26, 0.1, 0.62, 0.30),
 }
-"""What is shown: from above the spine and before the tip; the heel from below; looking at the edge (by eye)."""
+"""What is shown, by what stands below it; how it is held and lit is chosen by eye."""
+
+WORDS = 20
+"""Height of the words on a sheet of views, pixels."""
 
 
 def views(job: Job) -> Bytes:
@@ -81,13 +85,13 @@ def views(job: Job) -> Bytes:
     check_job(job)
     maps = steel_maps(job, sheet_scale(job.blade.outline))
     bodies = bodies_of(job.ground, maps)
-    first, *rest = VIEWS.values()
+    rest = list(VIEWS.values())[1:]
     # what stands side by side is equally high
     wide = [(WIDTH - GAP * (len(rest) - 1)) / each.form / sum(1 / other.form for other in rest) for each in rest]
     sizes = [WIDTH, *(round(each) for each in wide)]
     pictures = [
-        still(job, maps, bodies, held, size)
-        for held, size in counted("views of the blade", tuple(zip((first, *rest), sizes, strict=True)))
+        np.concatenate([still(job, maps, bodies, held, size), caption(words, size, WORDS)])
+        for (words, held), size in counted("views of the blade", tuple(zip(VIEWS.items(), sizes, strict=True)))
     ]
     sheet = Image.new("RGB", (WIDTH, pictures[0].shape[0] + GAP + pictures[1].shape[0]), "white")
     sheet.paste(Image.fromarray(pictures[0]), (0, 0))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from preview.base.errors import FileError, RequestError
+from preview.base.errors import Fault, FileError, RequestError
 from preview.base.files import kind_of, read_bytes, write_into
 from preview.base.pictures import LARGEST_FILE as LARGEST_PICTURE, read_picture
 from preview.base.spreadsheets import read_cells
@@ -22,6 +22,7 @@ from preview.job.faults import make_settings
 from preview.job.file import job_files
 from preview.job.job import Job
 from preview.log.log import COUPON, ENDINGS, FACES, FURTHER, LEARNT, RECORD, TABLES, WORK, Blade, find_blade, load_blade
+from preview.log.possible import bar_faults
 from preview.log.record import Coupon, Record, folder_of
 
 HEAD = "# A blade of the log: what was made, and how it came out. Lengths in mm.\n"
@@ -93,7 +94,7 @@ def add_blade(folder: str | Path, job: Job, name: str, known: Known) -> Blade:
         msg = f"there is a blade of that name already, in {folder / place}; another name is needed, or leave --add out"
         raise RequestError.at("log.name", msg)
     values = {"day": date.today(), **_told(known), "name": name}
-    record = make_settings(Record, values, "log")
+    record = _made(values, job)
     files = {f"{WORK}/{path}": content for path, content in job_files(job).items()}
     files |= _handed_in(known, taken=0)
     files |= _learnt(job, record, known, None)
@@ -120,7 +121,7 @@ def add_to_blade(folder: str | Path, name: str, known: Known, *, force: bool = F
         if there:
             _keep(blade, there)
         told["dips"] = (*old.get("dips", ()), *told.get("dips", ()))
-    record = make_settings(Record, {**old, **told}, "log")
+    record = _made({**old, **told}, blade.job)
     photographs = blade.photographs
     files = _handed_in(known, taken=len([each for each in photographs if each not in FACES]))
     there = [path for path in files if any(each.stem == Path(path).stem for each in blade.folder.iterdir())]
@@ -134,6 +135,14 @@ def add_to_blade(folder: str | Path, name: str, known: Known, *, force: bool = F
         if path.name not in files:
             path.unlink(missing_ok=True)
     return load_blade(blade.folder)
+
+
+def _made(values: dict[str, Any], job: Job) -> Record:
+    """Return the record, if its bar can be that of ``job``."""
+    record = make_settings(Record, values, "log")
+    if faults := tuple(bar_faults(job, record.bar)):
+        raise RequestError(fault.under("log") for fault in faults)
+    return record
 
 
 def _keep(blade: Blade, there: Sequence[str]) -> None:
@@ -186,17 +195,26 @@ def _learnt(job: Job, record: Record, known: Known, blade: Blade | None) -> dict
     if not fresh or not (coupon or {"readings", "marks"} & tables.keys()):
         return {}
     how = record.coupon
-    found = learn(
-        job.model_copy(update={"forge": None}),
-        readings=tables.get("readings"),
-        marks=tables.get("marks"),
-        ruler=tables.get("ruler"),
-        coupon=coupon,
-        boxes={zone: text for zone in ("bright", "dark", "card") if (text := getattr(how, zone)) is not None},
-        card_lightness=how.card_lightness,
-        date=record.day.isoformat(),
-    )
+    try:
+        found = learn(
+            job.model_copy(update={"forge": None}),
+            readings=tables.get("readings"),
+            marks=tables.get("marks"),
+            ruler=tables.get("ruler"),
+            coupon=coupon,
+            boxes={zone: text for zone in ("bright", "dark", "card") if (text := getattr(how, zone)) is not None},
+            card_lightness=how.card_lightness,
+            date=record.day.isoformat(),
+        )
+    except RequestError as error:
+        raise RequestError(_of_file(fault, tables) for fault in error.faults) from None
     return {LEARNT: dump_calibration(found.calibration).encode()}
+
+
+def _of_file(fault: Fault, tables: Mapping[str, Path]) -> Fault:
+    """Return a fault of a row of the readings by their file's name as well."""
+    named = fault.where.startswith("row ") and "readings" in tables
+    return replace(fault, where=f"{tables['readings'].name}, {fault.where}") if named else fault
 
 
 def dump_record(record: Record) -> bytes:

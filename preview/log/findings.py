@@ -7,16 +7,12 @@ from dataclasses import dataclass
 from math import nan
 from typing import Literal
 
-import numpy as np
-
-from preview.base.arrays import Array
 from preview.base.units import METRIC, Units
 from preview.forge.fitting import CALIPER_ERROR
 from preview.forge.readings import CanReading, make_can_reading, read_table
-from preview.forge.things import uncertain_things
 from preview.forge.welding import SHELL_ERROR
-from preview.job.calibration import SETTLING, Calibration
-from preview.job.job import Job
+from preview.job.calibration import Calibration
+from preview.log.bars import forecast_bar
 from preview.log.log import Blade
 
 TOLD = 0.9
@@ -30,10 +26,11 @@ Unit = Literal["mm", "", "of 100"]
 
 @dataclass(frozen=True)
 class Quantity:
-    """Something that is forecast, and found: what it is called, and its unit."""
+    """Something that is forecast, and found: what it is called, its unit, and what a plot's axis says of it."""
 
     label: str
     unit: Unit
+    axis: str = ""
 
 
 SIZES = ("length", "width", "thickness")
@@ -41,12 +38,12 @@ SIZES = ("length", "width", "thickness")
 QUANTITIES = {
     **{f"welded_{size}": Quantity(f"welded can, {size}", "mm") for size in SIZES},
     **{f"bar_{size}": Quantity(f"bar, {size}", "mm") for size in SIZES},
-    "bright": Quantity("bright steel, lightness", "of 100"),
-    "dark": Quantity("dark steel, lightness", "of 100"),
-    "spread": Quantity("spread, of the law's", ""),
-    "friction": Quantity("friction of the dies", ""),
-    "fill": Quantity("fill density", ""),
-    "scale": Quantity("scale, of what is reckoned", ""),
+    "bright": Quantity("bright steel, lightness", "of 100", "black 0, white 100"),
+    "dark": Quantity("dark steel, lightness", "of 100", "black 0, white 100"),
+    "spread": Quantity("spread, of the law's", "", "times the law's"),
+    "friction": Quantity("friction of the dies", "", "0 none, 1 sticks fast"),
+    "fill": Quantity("fill density", "", "share of solid steel"),
+    "scale": Quantity("scale, of what is reckoned", "", "times what is reckoned"),
 }
 """All of them, in the order in which they are told."""
 
@@ -121,8 +118,8 @@ def _sizes(blade: Blade, can: CanReading) -> Iterator[Finding]:
     )
     for what, step, sizes, error in measured:
         if any(size is not None for size in sizes):
-            forecast, errors = forecast_bar(blade.job, step)
-            for name, size, *told in zip(SIZES, sizes, forecast.tolist(), errors.tolist(), strict=True):
+            forecast = forecast_bar(blade.job, step)
+            for name, size, *told in zip(SIZES, sizes, forecast.sizes.tolist(), forecast.errors.tolist(), strict=True):
                 if size is not None:
                     # a size that nothing unsure changes is as good as the smith sets it, which nobody has said
                     yield Finding(f"{what}_{name}", told[0], told[1] or nan, size, error)
@@ -130,27 +127,6 @@ def _sizes(blade: Blade, can: CanReading) -> Iterator[Finding]:
 
 def _welded(can: CanReading) -> tuple[float | None, ...]:
     return (can.welded_length, can.welded_width, can.welded_thickness)
-
-
-def forecast_bar(job: Job, step: int) -> tuple[Array, Array]:
-    """Return length, width and thickness of the bar after so many steps, mm, and their standard deviations.
-
-    To first order in what is not known of the forge and the can: spread, friction, fill, settling, scale.
-    """
-    sizes = np.array(job.history.bars[step].size)
-    forge = job.forge or Calibration()
-    flow = np.array([[1.0, forge.correlation], [forge.correlation, 1.0]])
-    things = {thing.name: thing for thing in uncertain_things(job)}
-    variance = np.zeros(3)
-    for group, correlations in ((("spread", "friction"), flow), (SETTLING, job.settling.correlations)):
-        effects = np.zeros((len(group), 3))
-        for row, name in enumerate(group):
-            thing = things[name]
-            if thing.error:
-                moved = np.array(thing.moved(thing.step).history.bars[step].size)
-                effects[row] = (moved - sizes) / thing.at
-        variance += np.einsum("ij,ik,kj->j", effects, correlations, effects)
-    return sizes, np.sqrt(np.maximum(variance, 0))
 
 
 def _tones(blade: Blade) -> Iterator[Finding]:

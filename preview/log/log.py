@@ -20,6 +20,7 @@ from preview.job.calibration import Calibration, load_calibration
 from preview.job.faults import make_settings
 from preview.job.file import JOB, load_job
 from preview.job.job import Job
+from preview.log.possible import bar_faults
 from preview.log.record import Record, folder_of
 
 RECORD, LEARNT = "blade.toml", "learnt.toml"
@@ -102,8 +103,13 @@ def load_blade(folder: str | Path) -> Blade:
         record = make_settings(Record, parse_toml(text), "blade")
         job = load_job(folder / WORK / JOB)
         learnt = load_calibration(folder / LEARNT) if kind_of(folder / LEARNT) == "file" else None
+        if faults := tuple(bar_faults(job, record.bar)):
+            raise RequestError(fault.under("blade") for fault in faults)
     except FileError:
         raise
+    except RequestError as error:
+        msg = f"{path}: {'; '.join(str(error).splitlines())}"
+        raise FileError(msg) from None
     except PreviewError as error:
         msg = f"{folder}: {'; '.join(str(error).splitlines())}"
         raise FileError(msg) from None

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from preview.base.units import METRIC, Units
 from preview.log.findings import EIGHT_IN_TEN, Finding, findings
 from preview.log.log import Blade
+from preview.log.settings_words import settings_of
 
 NOTHING = "-"
 """What stands where a blade has none."""
@@ -69,7 +69,7 @@ def compare(first: Blade, second: Blade, units: Units = METRIC) -> dict[str, tup
     ]
     return {
         "As they were made": tuple(made),
-        "Set otherwise": tuple(_otherwise(blades)),
+        "Set otherwise": tuple(_otherwise(blades, units)),
         "Forecast → found": tuple(both),
     }
 
@@ -80,31 +80,14 @@ def _dips(blades: tuple[Blade, Blade]) -> Iterator[Row]:
         yield Row(f"dip {number + 1}", *(str(each[number]) if number < len(each) else NOTHING for each in dips))
 
 
-def _otherwise(blades: tuple[Blade, Blade]) -> Iterator[Row]:
-    """Yield each key of the jobs whose values differ."""
-    first, second = (dict(_leaves(blade.job.model_dump(mode="json", exclude_none=True))) for blade in blades)
+def _otherwise(blades: tuple[Blade, Blade], units: Units) -> Iterator[Row]:
+    """Yield each thing that both works do not set alike."""
+    first, second = ({each.key: each for each in settings_of(blade.job, units)} for blade in blades)
     for key in dict.fromkeys((*first, *second)):
-        values = [_shown(each[key]) if key in each else NOTHING for each in (first, second)]
+        both = first.get(key), second.get(key)
+        values = [each.value if each else NOTHING for each in both]
         if values[0] != values[1]:
-            yield Row(key, *values)
-
-
-def _leaves(tree: Any, path: str = "") -> Iterator[tuple[str, Any]]:
-    """Yield the values of a job by their keys, as a fault names them; a list of numbers or words is one value."""
-    if isinstance(tree, dict):
-        for name, each in tree.items():
-            yield from _leaves(each, f"{path}.{name}" if path else name)
-    elif isinstance(tree, list) and any(isinstance(each, dict) for each in tree):
-        for number, each in enumerate(tree):
-            yield from _leaves(each, f"{path}[{number}]")
-    else:
-        yield path, tree
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, list):
-        return ", ".join(map(_shown, value))
-    return f"{value:g}" if isinstance(value, float) else str(value)
+            yield Row(next(each.name for each in both if each), *values)
 
 
 def compare_text(first: Blade, second: Blade, units: Units = METRIC) -> str:

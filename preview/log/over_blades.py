@@ -60,7 +60,9 @@ def forge_over(learnt: Sequence[Calibration]) -> Calibration:
     cans = [each.settling for each in learnt if each.settling is not None]
     coupons = [(each.bright, each.dark) for each in learnt if each.bright is not None and each.dark is not None]
     if not (flow or cans or coupons):
-        raise RequestError.at("log", "nothing was learnt of the blades in it: readings, marks or a coupon are needed")
+        raise RequestError.at(
+            "log", "nothing was learnt of the blades in it: their bars' sizes, readings, marks or a coupon are needed"
+        )
     if coupons:
         last = next(each for each in reversed(learnt) if each.bright is not None)
         for name, tones in zip(("bright", "dark"), np.array(coupons, dtype=float).T, strict=True):

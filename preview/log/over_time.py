@@ -25,7 +25,10 @@ COLUMNS = ("forecast", "forecast_error", "found", "found_error")
 MOST_NAMED = 14
 """Blades whose names stand under a plot; of more than that each second or third is named."""
 
-PAPER, INK, FORECAST, FOUND = "white", "#21201f", "#8a6d1f", "#1f5f8a"
+PAPER, FORECAST, FOUND = "white", "#8a6d1f", "#1f5f8a"
+
+BAND = 0.56
+"""Width of the band round a forecast, of the room that a blade has."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,56 +63,58 @@ class OverTime:
     def plot(self, units: Units = METRIC) -> bytes:
         """Return a PNG: each quantity by blade; of sizes found less forecast, of the rest both.
 
-        The bar round a forecast holds what is found of four blades of five.
+        A band round each forecast holds what is found of four blades of five; what was found stands on it.
         """
         from matplotlib.figure import Figure
 
         shown = list(self.values)
         columns = min(2, len(shown))
         rows = -(-len(shown) // columns)
-        figure = Figure(figsize=(4.6 * columns + 0.6, 2.3 * rows + 1.1), layout="constrained", facecolor=PAPER)
+        figure = Figure(figsize=(4.8 * columns + 0.6, 2.4 * rows + 1.2), layout="constrained", facecolor=PAPER)
         grid = figure.subplots(rows, columns, squeeze=False, sharex=True)
-        places = np.arange(len(self.names), dtype=float)
         for what, axes in zip(shown, grid.flat, strict=False):
-            quantity, values = QUANTITIES[what], self.values[what]
-            size = quantity.unit == "mm"
-            scale, level = (units.shown(1.0, "mm"), values[:, 0]) if size else (1.0, 0.0 * values[:, 0])
-            forecast, found = (values[:, 0] - level) * scale, (values[:, 2] - level) * scale
-            within, read = (np.nan_to_num(values[:, column]) * EIGHT_IN_TEN * scale for column in (1, 3))
-            axes.errorbar(
-                places - 0.08, forecast, within, fmt="o", ms=6, mfc=PAPER, color=FORECAST, lw=2, label="forecast"
-            )
-            axes.errorbar(places + 0.08, found, read, fmt="D", ms=5, color=FOUND, lw=1, label="found")
-            if size:
-                axes.set_title(f"{quantity.label}: found less forecast, {units.name('mm')}", fontsize=9, loc="left")
-                axes.axhline(0, color="0.6", lw=0.8, zorder=0)
-            else:
-                axes.set_title(quantity.label, fontsize=9, loc="left")
-            axes.spines[["top", "right"]].set_visible(False)
-            axes.grid(axis="y", alpha=0.3)
-            axes.tick_params(labelsize=8)
-        for axes in list(grid.flat)[len(shown) :]:
-            axes.set_visible(False)
-        for column in range(columns):
-            lowest = [axes for axes in grid[:, column] if axes.get_visible()][-1]
-            self._name_blades(lowest, places)
-        handles, labels = grid.flat[0].get_legend_handles_labels()
-        words = {"forecast": "forecast, with what holds four of five", "found": "found, likewise"}
+            self._draw(axes, what, units)
+        for axes in grid.flat[len(shown) :]:  # only the blades' names stand there, so that each row lies close
+            axes.spines[:].set_visible(False)
+            axes.yaxis.set_visible(False)
+            axes.tick_params(length=0)
+        self._name_blades(grid[-1])
         figure.legend(
-            handles, [words[label] for label in labels], loc="outside upper left", ncols=2, fontsize=8, frameon=False
+            *grid.flat[0].get_legend_handles_labels(), loc="outside upper left", ncols=3, fontsize=8, frameon=False
         )
         stream = io.BytesIO()
         figure.savefig(stream, format="png", dpi=130)
         return stream.getvalue()
 
-    def _name_blades(self, axes: Any, places: Array) -> None:
+    def _draw(self, axes: Any, what: str, units: Units) -> None:
+        """Draw one quantity of all blades."""
+        quantity, values, places = QUANTITIES[what], self.values[what], np.arange(len(self.names), dtype=float)
+        size = quantity.unit == "mm"
+        scale, level = (units.shown(1.0, "mm"), values[:, 0]) if size else (1.0, 0.0 * values[:, 0])
+        forecast, found = (values[:, 0] - level) * scale, (values[:, 2] - level) * scale
+        within, read = (np.nan_to_num(values[:, column]) * EIGHT_IN_TEN * scale for column in (1, 3))
+        axes.bar(places, 2 * within, BAND, forecast - within, color=FORECAST, alpha=0.3, label="four of five lie here")
+        axes.hlines(forecast, places - BAND / 2, places + BAND / 2, color=FORECAST, lw=2, label="forecast")
+        axes.errorbar(places, found, read, fmt="D", ms=5, color=FOUND, lw=1.2, label="found, as well as it was read")
+        axes.set_title(quantity.label, fontsize=9, loc="left")
+        axes.set_ylabel(f"found less forecast, {units.name('mm')}" if size else quantity.axis, fontsize=8)
+        axes.use_sticky_edges = False
+        axes.margins(y=0.15)
+        axes.spines[["top", "right"]].set_visible(False)
+        axes.grid(axis="y", alpha=0.3)
+        axes.set_axisbelow(True)
+        axes.tick_params(labelsize=8)
+
+    def _name_blades(self, lowest: Any) -> None:
+        """Write the blades' names under the lowest plots."""
+        places = np.arange(len(self.names))
         each = -(-len(places) // MOST_NAMED)
         named = [
             f"{shorten(name, 18, placeholder='…')}\n{day}" for name, day in zip(self.names, self.days, strict=True)
         ]
-        axes.set_xticks(places[::each], named[::each], rotation=35, ha="right", fontsize=7)
-        axes.set_xlim(-0.6, len(places) - 0.4)
-        axes.tick_params(axis="x", labelbottom=True)
+        for axes in lowest:
+            axes.set_xticks(places[::each], named[::each], rotation=35, ha="right", fontsize=7)
+            axes.set_xlim(-0.6, len(places) - 0.4)
 
 
 def over_time(blades: Sequence[Blade]) -> OverTime:

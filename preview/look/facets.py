@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,22 +14,24 @@ from preview.base.cache import kept
 from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
 from preview.face.view import View
+from preview.look.creep import crept
 from preview.look.etch import Etch
-from preview.look.rims import Strip, eased_corners, sharpened
+from preview.look.plunge import plunge_of
+from preview.look.rims import Indices, Strip, eased_corners, shadow_on, sharpened
 from preview.look.still import CELLS, EYE, PER_UNIT
 from preview.look.studio import Finish
-from preview.look.texture import dither, scratches
+from preview.look.texture import dither, scratches, stone_marks
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
 
-OXIDE_SCRATCHES = 1.5
-"""Slope of the scratches on the etched dark, as a share of that on bright steel: the etch widens them (by eye)."""
+OXIDE_SCRATCHES = 0.25
+"""Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
 PART, FARTHEST = np.float32(0.01), 320
 """What a kept place counts in, cells, and the farthest that is kept: numbers of two bytes, as many faces are kept."""
 
-STONES = 0.013
-"""Scatter of a sharpened edge's slopes from scratch to scratch (chosen by eye)."""
+STONES, STEEP = 0.024, 3
+"""Scatter of a sharpened edge's slopes from scratch to scratch, and how steeply scratches cross it (chosen by eye)."""
 
 
 def mixed(
@@ -89,6 +91,10 @@ class Facets:
         What these count in, cells.
     strip
         The sharpened edge; its slopes are places in cells.
+    shares
+        The face's shares as the etch brings them out.
+    shadow
+        Pixels (flat index, ascending) that lie in a shadow, and how much of the light they lack.
     """
 
     right: Short
@@ -97,6 +103,8 @@ class Facets:
     relief_up: Short
     relief_part: float
     strip: Strip
+    shares: tuple[Float32, ...]
+    shadow: tuple[Indices, Float32]
 
     def places(self, part: slice, deep: float) -> tuple[Float32, Float32]:
         """Return where rows ``part`` look, in cells rightwards and upwards, once they are etched ``deep`` mm."""
@@ -113,6 +121,7 @@ def facets(
     face: FaceMap, powders: tuple[Powder, ...], half_point: float, ground: Ground, finish: Finish, seed: int
 ) -> Facets:
     """Return where the steel of each pixel looks."""
+    face = replace(face, shares=crept(face, seed))
     view, grid = face.view, face.grid
     rows, columns = grid.shape
     etch = Etch(half_point=half_point)
@@ -141,11 +150,15 @@ def facets(
             whole[part] = np.clip(place, -FARTHEST / PART, FARTHEST / PART, out=place)
 
     in_row_blocks(work, rows, columns)
-    for whole, fall in ((right, sign * corners.along), (up, corners.across)):
-        moved = whole.ravel()[corners.at] - np.float32(PER_UNIT / PART) * fall
-        whole.ravel()[corners.at] = np.clip(moved, -FARTHEST / PART, FARTHEST / PART)
-    strip = _placed(sharpened(face, ground), level, noise, sign, seed)
-    return Facets(right, up, relief_right, relief_up, float(per_pixel / FULL), strip)
+    for leaning in (plunge_of(face, ground), corners):
+        for whole, rise in ((right, sign * leaning.along), (up, leaning.across)):
+            moved = whole.ravel()[leaning.at] - np.float32(PER_UNIT / PART) * rise
+            whole.ravel()[leaning.at] = np.clip(moved, -FARTHEST / PART, FARTHEST / PART)
+    edge = sharpened(face, ground)
+    strip = _placed(edge, level, noise, sign, grid.px_per_mm, seed)
+    return Facets(
+        right, up, relief_right, relief_up, float(per_pixel / FULL), strip, face.shares, shadow_on(view, edge)
+    )
 
 
 def level_places(view: View) -> tuple[Float32, Float32]:
@@ -158,17 +171,21 @@ def level_places(view: View) -> tuple[Float32, Float32]:
 
 
 def _placed(
-    strip: Strip, level: tuple[Float32, Float32], noise: tuple[Float32, Float32], sign: float, seed: int
+    strip: Strip,
+    level: tuple[Float32, Float32],
+    noise: tuple[Float32, Float32],
+    sign: float,
+    px_per_mm: float,
+    seed: int,
 ) -> Strip:
     """Return a strip whose slopes are places in a still table, with the scratches that stones leave across it."""
     columns = level[0].shape[1]
     row, column = np.divmod(strip.at, columns)
-    stones = np.random.default_rng([seed, 5]).standard_normal((2, columns)).astype(np.float32)
-    lines = (stones[0, column] + stones[1, (column + row) % columns]) * np.float32(STONES * PER_UNIT)
+    lines = stone_marks(columns, px_per_mm, seed)[(column + row // STEEP) % columns] * np.float32(STONES * PER_UNIT)
     right, up = (off[row, column] + flat[row, column] for flat, off in zip(level, noise, strict=True))
     right = right - np.float32(sign * PER_UNIT) * strip.along + lines
     up = up - np.float32(PER_UNIT) * strip.across + lines
-    return Strip(strip.at, strip.share, right, up)
+    return replace(strip, along=right, across=up)
 
 
 def slope(height: Float32, inner: slice, scale: np.float32, sign: float) -> tuple[Float32, Float32]:

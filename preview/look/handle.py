@@ -19,6 +19,9 @@ even studio. Dull, so that the blade is looked at (chosen by eye)."""
 TURNED = 0.035
 """Relative scatter of a collar's light along the blade: it was rubbed round about (chosen by eye)."""
 
+JOINTS = 0.18, 0.5
+"""How far the dark of a joint reaches, mm: of wood and collar, and of collar and blade (chosen by eye)."""
+
 LIGHTS = 256
 """Steps of height in which a handle's light is told, from its lowest place to its highest."""
 
@@ -95,8 +98,9 @@ def behind_light(view: View, shape: tuple[int, int]) -> tuple[Float32, Float32]:
     is_wood = np.clip((view.behind.collar - along) * view.px_per_mm + 0.5, 0, 1).astype(np.float32)
     steel, woody = (light_over(*kind)[number] for kind in (BARE_STEEL, WOOD))
     steel = steel * (1 + np.float32(TURNED) * np.random.default_rng(13).standard_normal(back, dtype=np.float32))
-    shown = steel + is_wood * (woody * _grain_of(along, across) - steel)
-    shown *= 1 - 0.5 * np.exp(-np.abs(along - view.behind.collar) / 0.18).astype(np.float32)  # the joint
+    shown = steel + is_wood * (woody * _grain_of(along, across)[:: -1 if view.mirrored else 1] - steel)
+    for place, wide in zip((view.behind.collar, 0.0), JOINTS, strict=True):
+        shown *= 1 - 0.5 * np.exp(-np.abs(along - place) / wide).astype(np.float32)
     inside = slice(columns - back, columns) if view.mirrored else slice(0, back)
     turned = slice(None, None, -1) if view.mirrored else slice(None)
     lit[:, inside] = shown[:, turned]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,11 +24,8 @@ from preview.look.light import Light
 from preview.look.rims import Indices, Strip
 from preview.look.still import CELLS, StillTable, fully_etched, still_table
 from preview.look.studio import finish_of
-from preview.look.texture import clouds, grain
+from preview.look.texture import textures
 from preview.pattern.powders import Powder
-
-GRAIN, CLOUDY = 0.016, 0.022
-"""Relative scatter of the steel's light from pixel to pixel, and over some millimetres (chosen by eye)."""
 
 
 def etched(
@@ -60,11 +57,6 @@ def _ground(view: View, scale_bar: Units | None) -> tuple[Packed, _Rim]:
     at = np.flatnonzero((shown > 0) & (shown < 1))
     rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at])
     return np.take(ground_colours(), key_of(light, handle)), rim
-
-
-@kept
-def _grained(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
-    return 1 + np.float32(GRAIN) * grain(shape, seed) + np.float32(CLOUDY) * clouds(shape, px_per_mm, seed)
 
 
 def photograph(
@@ -105,16 +97,18 @@ def _lay(
     table = still_table(light, etch, mirrored=view.mirrored)
     picture = view.seen(whole[view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    grained = _grained(grid.shape, grid.px_per_mm, seed)
+    texture = textures(grid.shape, grid.px_per_mm, seed)
+    face, (shaded, deep) = replace(face, shares=seen.shares), seen.shadow
     rows, columns = grid.shape
 
     def work(part: slice) -> None:
         dark = attacked(face, powders, etch, part)
-        lit = _steel(seen, table, dark, etch, part)
+        at = _within(shaded, part, columns)
+        shade(dark.reshape(-1), shaded[at] - part.start * columns, deep[at], etch)
+        lit = _steel(seen, table, texture, dark, etch, part)
         at = _within(seen.strip.at, part, columns)
         if at.stop > at.start:
             _sharpen(lit, dark, seen.strip, at, table, part.start * columns)
-        lit *= grained[part]
         np.clip(dark, 0, 1, out=dark)
         at = _within(rim.at, part, columns)
         place, beneath, flat = rim.at[at] - part.start * columns, rim.beneath[at], lit.reshape(-1)
@@ -122,6 +116,13 @@ def _lay(
         np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=grid.shown[part] > 0)
 
     in_row_blocks(work, rows, columns)
+
+
+def shade(dark: Float32, at: Indices, deep: Float32, etch: Etch) -> None:
+    """Shade pixels ``at`` of ``dark``, flat, as `attacked` gives it: where ``deep`` is 1 they send nothing back."""
+    bright = float(luminance(etch.bright))
+    nothing = np.float32(bright / max(bright - fully_etched(etch), 1e-6))
+    dark[at] += deep * (nothing - dark[at])
 
 
 def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice = slice(None)) -> Float32:
@@ -132,12 +133,15 @@ def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice
     return mixed(face, powders, lambda nickel: (bright - luminance(etch.lightness(nickel))) / range_, off, part)
 
 
-def _steel(seen: Facets, table: StillTable, dark: Float32, etch: Etch, part: slice) -> Float32:
+def _steel(
+    seen: Facets, table: StillTable, texture: tuple[Float32, Float32], dark: Float32, etch: Etch, part: slice
+) -> Float32:
     """Return the luminance of the steel of rows ``part``: where it looks, read for bright and dark in one."""
     steel = np.take(table.steel, _cell(*seen.places(part, float(etch.depth(0.0)))))
-    lit = steel.imag - steel.real
+    bright, lit = steel.real * texture[0][part], steel.imag * texture[1][part]
+    lit -= bright
     lit *= dark
-    lit += steel.real
+    lit += bright
     return lit
 
 

@@ -24,33 +24,60 @@ EASED = 0.35
 STEEPEST = 0.9
 """Slope of an eased corner at its rim."""
 
-RUN_IN = 1.2
+RUN_IN = 4.0
 """Over how much of the edge (mm) its sharpened strip comes in behind the plunge (our own choice)."""
+
+CONTACT, CONTACT_DEEP, CONTACT_BELOW = 1.6, 0.6, 0.6
+"""How far a collar's shadow reaches over the heel, how deep it is there, and how far below the collar it falls, mm
+(chosen by eye)."""
+
+SHADOW, SHADOW_DEEP = 0.14, 0.4
+"""How wide the shadow over a sharpened edge is, mm, and how deep right at it (chosen by eye)."""
+
+LEAST_SHADE = 0.02
+"""Share of the light from which a shadow is told."""
 
 Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)
-class Corners:
-    """Pixels (flat index, ascending) of eased corners, and by how much their slopes along and across fall there."""
+class Leaning:
+    """Pixels (flat index, ascending) that lean otherwise than their face: how much more they rise along and across."""
 
     at: Indices
     along: Float32
     across: Float32
 
+    @classmethod
+    def none(cls) -> Leaning:
+        """Return no pixels."""
+        nothing = np.zeros(0, dtype=np.float32)
+        return cls(np.zeros(0, dtype=np.intp), nothing, nothing)
+
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """Pixels (flat index, ascending) of a sharpened edge, the share of each that it covers, and its slopes there."""
+    """Pixels (flat index, ascending) of a sharpened edge and right over it.
+
+    Parameters
+    ----------
+    share
+        Share of each that the edge covers.
+    along, across
+        Its slopes there.
+    shade
+        How much of the light the steel beside it lacks: a burr stands at its border.
+    """
 
     at: Indices
     share: Float32
     along: Float32
     across: Float32
+    shade: Float32
 
 
 @kept
-def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
+def eased_corners(view: View, plunge: tuple[float, float]) -> Leaning:
     """Return the eased corners of a face: spine, heel where no tang follows, edge where it is not ground.
 
     ``plunge`` is where (mm from the heel) the edge begins to be ground, and where it is ground to the full.
@@ -59,27 +86,58 @@ def eased_corners(view: View, plunge: tuple[float, float]) -> Corners:
     along = np.clip(grid.along[0], 0, outline.length)
     edge, spine = outline.rims(along)
     rises = np.gradient(spine, along), np.gradient(edge, along)
-    falls = np.zeros((2, *grid.shape), dtype=np.float32)
     left = np.clip((plunge[1] - along) / max(plunge[1] - plunge[0], 1e-6), 0, 1)
+    parts = []
     for line, rise, sign, share in ((spine, rises[0], 1.0, np.ones_like(left)), (edge, rises[1], -1.0, left)):
         # square to the rim, as far as a straight rim goes
-        off = sign * (line - grid.across) / np.hypot(1, rise)
-        near = (off < EASED) & (share > 0)
-        rows, columns = np.nonzero(near)
-        fall = STEEPEST * share[columns] * np.clip(1 - off[rows, columns] / EASED, 0, 1)
-        length = np.hypot(1, rise[columns])
-        falls[0, rows, columns] += sign * fall * rise[columns] / length
-        falls[1, rows, columns] -= sign * fall / length
+        length = np.hypot(1, rise)
+        rows, columns = np.nonzero((sign * (line - grid.across) < EASED * length) & (share > 0) & (grid.shown > 0))
+        off = sign * (line[columns] - grid.across[rows, 0]) / length[columns]
+        fall = STEEPEST * share[columns] * np.clip(1 - off / EASED, 0, 1) / length[columns]
+        parts.append((rows, columns, sign * fall * rise[columns], -sign * fall))
     if not outline.tang_length:
-        falls[0] += STEEPEST * np.clip(1 - grid.along / EASED, 0, 1).astype(np.float32)
-    at = np.flatnonzero((falls != 0).any(axis=0) & (grid.shown > 0))
-    return Corners(at, falls[0].ravel()[at], falls[1].ravel()[at])
+        fall = STEEPEST * np.clip(1 - along / EASED, 0, 1)
+        rows, columns = np.nonzero((fall > 0) & (grid.shown > 0))
+        parts.append((rows, columns, fall[columns], 0 * fall[columns]))
+    rows, columns, *each = (np.concatenate(part) for part in zip(*parts, strict=True))
+    at, place = np.unique(rows * grid.shape[1] + columns, return_inverse=True)
+    falls = [np.bincount(place, fall, at.size).astype(np.float32) for fall in each]
+    return Leaning(at, *falls)
+
+
+def shadow_on(view: View, strip: Strip) -> tuple[Indices, Float32]:
+    """Return pixels (flat index, ascending) in a shadow, over a sharpened edge or before a collar, and how deep it is.
+
+    Both lie too far apart to meet.
+    """
+    before, deep = _collar_shadow(view)
+    over = np.flatnonzero(strip.shade > LEAST_SHADE)
+    at = np.concatenate([before, strip.at[over]])
+    order = np.argsort(at)
+    return at[order], np.concatenate([deep, strip.shade[over]])[order]
 
 
 @kept
-def near_edge(view: View, reach: float) -> Indices:
-    """Return the pixels (flat index, ascending) of the blade that lie within ``reach`` (mm) of its edge."""
-    return np.flatnonzero((view.grid.distance < reach) & (view.grid.shown > 0))
+def _collar_shadow(view: View) -> tuple[Indices, Float32]:
+    """Return pixels (flat index) that a handle's collar shades, and how much of the light they lack."""
+    grip, grid = view.behind.grip, view.grid
+    if not grip.size:
+        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.float32)
+    _, low, high = grip[-1]
+    columns = int(np.searchsorted(grid.along[0], 2.5 * CONTACT))
+    across = grid.across + CONTACT_BELOW  # the light comes from above
+    beside = np.maximum(np.maximum(low - across, across - high), 0)
+    off = np.hypot(grid.along[:, :columns], beside + 0 * grid.along[:, :columns])
+    deep = CONTACT_DEEP * np.exp(-((off / CONTACT) ** 2)) * (grid.shown[:, :columns] > 0)
+    rows, aside = np.nonzero(deep > LEAST_SHADE)
+    return rows * grid.shape[1] + aside, deep[rows, aside].astype(np.float32)
+
+
+@kept
+def near_edge(view: View, reach: float) -> tuple[Indices, Indices, Float32]:
+    """Return rows and columns of the blade's pixels within ``reach`` (mm) of its edge, and how near it they are."""
+    rows, columns = np.nonzero((view.grid.distance < reach) & (view.grid.shown > 0))
+    return rows, columns, view.grid.distance[rows, columns]
 
 
 def sharpened(face: FaceMap, ground: Ground) -> Strip:
@@ -91,24 +149,26 @@ def sharpened(face: FaceMap, ground: Ground) -> Strip:
     width = strip.width
     if not np.isfinite(width).any():
         none = np.zeros(0, dtype=np.float32)
-        return Strip(np.zeros(0, dtype=np.intp), none, none, none)
+        return Strip(np.zeros(0, dtype=np.intp), none, none, none, none)
     rise = float(np.tan(np.radians(ground.grind.edge_angle)))
-    reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm
-    near = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
-    rows, columns = np.divmod(near, grid.shape[1])
-    close = grid.distance.ravel()[near] < np.where(np.isfinite(width), reach + back, 0)[columns]
+    reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm + 2 * SHADOW
+    rows, columns, distance = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
+    close = distance < np.where(np.isfinite(width), reach + back, 0)[columns]
     rows, columns = rows[close], columns[close]
-    distance = grid.distance[rows, columns] - back[columns]
+    distance = distance[close] - back[columns]
     begins = along[np.isfinite(width)][0]
     proud = face.stand[rows, columns] - strip.middle[columns] - rise * distance
     # the stones come in from the plunge bit by bit
     proud -= (strip.off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
     steps = proud * (grid.px_per_mm * width / strip.off)[columns] + 0.5
     share = np.clip(steps, 0, 1).astype(np.float32)
+    over = np.maximum(0.5 - steps, 0) / grid.px_per_mm  # mm from the strip's upper border
+    shade = (SHADOW_DEEP * np.exp(-((over / SHADOW) ** 2))).astype(np.float32)
+    keep = (share > 0) | (shade > LEAST_SHADE)
+    rows, columns = rows[keep], columns[keep]
     up, right = (_slope(grid.distance, rows, columns, axis) * grid.px_per_mm for axis in (0, 1))
-    keep = share > 0
-    at = (rows * grid.shape[1] + columns)[keep]
-    return Strip(at, share[keep], (rise * right[keep]).astype(np.float32), (-rise * up[keep]).astype(np.float32))
+    leans = (rise * right).astype(np.float32), (-rise * up).astype(np.float32)
+    return Strip(rows * grid.shape[1] + columns, share[keep], *leans, shade[keep])
 
 
 def _slope(values: Array, rows: Indices, columns: Indices, axis: int) -> Array:

@@ -17,7 +17,7 @@ from preview.look.light import Light
 from preview.look.rims import EASED, STEEPEST
 from preview.look.still import CELLS, EYE, PER_UNIT, fully_etched, still_table
 from preview.look.studio import finish_of
-from preview.look.texture import dither, scratches
+from preview.look.texture import dither, stone_marks
 from preview.pattern.powders import Powder
 
 RIM = 3.0
@@ -50,7 +50,7 @@ def spine_picture(
     dark[np.broadcast_to(~metal, dark.shape)] = 1
     fine = np.linspace(0, outline.length, 1000)
     rise = np.interp(held[0], fine, np.gradient(outline.spine(fine), fine))
-    lit = _lit(light, etch, seed, dark, (held, through), (rise, inside))
+    lit = _lit(light, etch, seed, dark, (held, through), (rise, inside), px_per_mm)
     beneath = empty_ground((rows, cover.shape[1]), px_per_mm)
     lit = beneath + cover * (lit - beneath)
     dark[cover == 0] = BESIDE
@@ -76,16 +76,17 @@ def _lit(
     dark: Float32,
     places: tuple[Array, Array],
     lean: tuple[Array, Array],
+    px_per_mm: float,
 ) -> Float32:
     """Return what the spine's steel sends back; ``lean`` is how it rises along, and how far it is from its corners."""
     (along, through), (rise, inside) = places, lean
     finish = finish_of(light)
     table = still_table(light, etch, mirrored=False)
-    lines = scratches((dark.shape[0], dark.shape[1]), 1.0, seed, lengthwise=True)
+    marks = stone_marks(dark.shape[1], px_per_mm, seed)  # it is ground across
     noise = dither((dark.shape[0], dark.shape[1]), seed)
     falls = STEEPEST * np.clip(1 - inside / EASED, 0, 1) * np.sign(through)
-    right = -rise[None, :] + (along - along.mean()) / (2 * EYE)
-    up = -falls + finish.scratches * (1 - dark) * lines
+    right = -rise[None, :] + (along - along.mean()) / (2 * EYE) + finish.scratches * marks
+    up = -falls + 0 * dark
     cells = [
         np.clip(each * PER_UNIT + CELLS / 2 + off, 0, CELLS - 1).astype(np.int32)
         for each, off in zip((right, up), noise, strict=True)

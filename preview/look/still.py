@@ -17,8 +17,8 @@ from preview.look.etch import Etch, luminance
 from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
 
-REACH, CELLS = 1.2, 256
-"""Reach of the table in stereographic coordinates, and its cells each way: a cell is a third of a scratch's slope."""
+REACH, CELLS = 1.0, 320
+"""Reach of the table in stereographic coordinates, and its cells each way: a cell is less than a quarter of a scratch's slope."""
 
 PER_UNIT = CELLS / (2 * REACH)
 """Cells to a unit of slope."""
@@ -29,8 +29,8 @@ EYE = 480.0
 KEEN = 0.4
 """Scatter of a sharpened edge's facets, as a share of the bright steel's: stones are finer (chosen by eye)."""
 
-SHEEN = 0.03
-"""Relative luminance of the oxide's gloss in an even studio; no more than two thirds of the dark's (chosen by eye)."""
+SHEEN = 0.035
+"""Relative luminance of the oxide's gloss in an even studio; no more than four fifths of the dark's (chosen by eye)."""
 
 SEEN, SOFT = 96, 40
 """Cells each way in which the studio is read for a still, and those of what is soft."""
@@ -60,7 +60,7 @@ def fully_etched(etch: Etch) -> float:
 def oxide(etch: Etch) -> tuple[float, float]:
     """Return the luminance of the fully etched steel's matt part and of its gloss in an even studio."""
     dark = fully_etched(etch)
-    sheen = min(SHEEN, 2 / 3 * dark)
+    sheen = min(SHEEN, 4 / 5 * dark)
     return dark - sheen, sheen
 
 

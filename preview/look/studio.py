@@ -33,7 +33,7 @@ REACH = 2.0
 SIZE, SMALL = 256, 64
 """Cells of a table each way: of the keen ones and of the soft ones."""
 
-GLOSS = (0.11, 0.36)
+GLOSS = (0.07, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
 
@@ -60,8 +60,8 @@ class Finish:
 def finish_of(light: Light) -> Finish:
     """Return the finish that is asked for; sizes are chosen by eye, finer with the square root of the grit."""
     coarse = float(np.sqrt(400 / light.grit))
-    wide, seen = float(np.clip(0.13 * coarse, 0.05, 0.26)), float(np.clip(0.034 * coarse, 0.008, 0.07))
-    narrow = max(0.03, 0.38 * wide)
+    wide, seen = float(np.clip(0.08 * coarse, 0.045, 0.22)), float(np.clip(0.03 * coarse, 0.007, 0.06))
+    narrow = max(0.03, 0.4 * wide)
     match light.finish:
         case "polished":
             return Finish(0.03, 0.03, 0.004)
@@ -126,18 +126,25 @@ def _step(low: float, high: float, at: Array) -> Array:
 def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
-    A large soft box over the blade, a weak strip below it, a card at the side, a room that brightens upwards, and
-    behind the blade next to nothing.
+    Two lamps in one soft box over the blade, the near one weaker, its lower rim just about where a level face looks,
+    so that a bevel looks under it; a strip below that ends; a card at the side, a room that brightens upwards to a
+    lit ceiling; behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
-    box = _step(-3, 17, height) * (1 - _step(36, 48, height)) * (1 - _step(34, 62, np.abs(azimuth + 6)))
-    box = box * (0.25 + 0.75 * np.cos(np.radians(np.clip(4.2 * (azimuth + 4), -120, 120))))
-    strip = _step(-58, -36, height) * (1 - _step(-36, -17, height)) * (1 - _step(25, 62, np.abs(azimuth - 12)))
+    leaning = azimuth + 0.4 * height  # a box that hangs askew: its sides cross the blade, and break at the grind line
+    lamps = 0.18 + 1.1 * _bell(leaning, -12, 9) + 0.4 * _bell(leaning, 9, 3.5)
+    box = _step(-1, 8, height) * (1 - _step(36, 52, height)) * (1 - _step(30, 60, np.abs(azimuth + 6))) * lamps
+    strip = _step(-58, -40, height) * (1 - _step(-30, -14, height)) * (0.3 + 0.75 * _bell(azimuth, -13, 13))
     card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
-    room = 0.25 + 0.15 * _step(-55, 60, height)
-    lit = room + 1.75 * box + 0.9 * strip + 0.6 * card
+    room = 0.30 + 0.20 * _step(-55, 60, height) + 0.3 * _step(48, 72, height) - 0.16 * _step(-30, 30, azimuth)
+    lit = room + 2.5 * box + 0.62 * strip + 1.0 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
+
+
+def _bell(at: Array, middle: float, wide: float) -> Array:
+    """Return a bell of height 1 round ``middle``."""
+    return np.asarray(np.exp(-0.5 * ((at - middle) / wide) ** 2))
 
 
 def plane(size: int, reach: float) -> tuple[Array, Array]:

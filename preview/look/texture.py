@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
+
+Waves = NDArray[np.complex128]
 
 LINES = ((4.0, 0.0, 0.55), (14.0, 0.0, 0.6), (40.0, 0.0, 0.4), (24.0, 0.25, 0.4))
 """Scratches: length and width, mm, at least a pixel, and how much each counts (chosen by eye).
@@ -16,8 +20,18 @@ LINES = ((4.0, 0.0, 0.55), (14.0, 0.0, 0.6), (40.0, 0.0, 0.4), (24.0, 0.25, 0.4)
 The last are bundles of them, which a picture keeps that is shown small.
 """
 
-CLOUDS = (1.6, 6.0)
-"""Sizes of what is uneven, mm (chosen by eye)."""
+CLOUDS = (3.0, 9.0)
+"""Sizes of what the etch leaves uneven, mm: from spot to spot twice to thrice as far (chosen by eye)."""
+
+SHEER, MATT = (0.014, 0.008), (0.05, 0.05)
+"""Relative scatter of the light of bright steel and of etched steel: from pixel to pixel, and over `CLOUDS`
+(chosen by eye)."""
+
+GRAIN_SEEN = 6.0
+"""Pixels in a millimetre from which grain shows to the full: a larger pixel holds more of it, which evens out."""
+
+MARKS = (0.07, 0.9)
+"""Widths of a stone's scratches and of their bundles, mm (chosen by eye)."""
 
 TILE = 768
 """Pixels of a tile of stone each way."""
@@ -49,25 +63,47 @@ def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise
 
 def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     """Return what is uneven over some millimetres, ``(rows, columns)``: no etch takes quite alike everywhere."""
+    total = np.zeros(shape, dtype=np.float32)
+    for number, size in enumerate(CLOUDS):
+        total += uneven(shape, size * px_per_mm, seed + number)
+    total -= total.mean()
+    total /= max(float(total.std()), 1e-6)
+    return total
+
+
+def uneven(shape: tuple[int, int], step: float, seed: int) -> Float32:
+    """Return smooth noise, ``(rows, columns)``, told every ``step`` pixels, of standard deviation 1."""
     rng = np.random.default_rng([seed, 4])
     rows, columns = shape
-    total = np.zeros(shape, dtype=np.float32)
-    for size in CLOUDS:
-        coarse = rng.standard_normal([int(side / (size * px_per_mm)) + 3 for side in shape]).astype(np.float32)
-        total += np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
-    total /= max(float(total.std()), 1e-6)
-    return np.asarray(total - total.mean())
+    coarse = rng.standard_normal([int(side / max(step, 1)) + 3 for side in shape], dtype=np.float32)
+    made = np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
+    return np.asarray(made / max(float(made.std()), 1e-6), dtype=np.float32)
 
 
 def grain(shape: tuple[int, int], seed: int) -> Float32:
     """Return fine grain, ``(rows, columns)``, uneven from pixel to pixel and over two or three."""
     rng = np.random.default_rng([seed, 2])
-    rows, columns = shape
-    fine = rng.standard_normal((rows, columns), dtype=np.float32)
-    coarse = rng.standard_normal((rows // 2 + 1, columns // 2 + 1), dtype=np.float32)
-    fine += np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
-    fine /= fine.std()
-    return fine
+    fine = rng.standard_normal(shape, dtype=np.float32) + uneven(shape, 2, seed)
+    return np.asarray(fine / fine.std(), dtype=np.float32)
+
+
+@kept
+def textures(shape: tuple[int, int], px_per_mm: float, seed: int) -> tuple[Float32, Float32]:
+    """Return the light of bright and of etched steel from place to place, about 1, each ``(rows, columns)``.
+
+    A ground steel is even; an oxide is grained and a little cloudy. Each scatters about 1, so an even light stays even.
+    """
+    fine, cloud = grain(shape, seed), clouds(shape, px_per_mm, seed)
+    fine *= np.float32(min(1.0, px_per_mm / GRAIN_SEEN))
+    bright, etched = (np.float32(often) * fine + np.float32(seldom) * cloud + 1 for often, seldom in (SHEER, MATT))
+    return bright, etched
+
+
+@kept
+def stone_marks(columns: int, px_per_mm: float, seed: int) -> Float32:
+    """Return slopes of the scratches that stones leave across an edge, ``(columns,)``, in bundles of several."""
+    fine, bundled = (uneven((1, columns), wide * px_per_mm, seed + 5)[0] for wide in MARKS)
+    return np.asarray(0.8 * fine + 0.6 * bundled)
 
 
 @kept
@@ -78,24 +114,34 @@ def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32]:
     return one, other
 
 
-@kept
 def stone(shape: tuple[int, int], px_per_mm: float, side: int = TILE) -> tuple[Float32, Float32]:
     """Return a honed stone's surface, ``(rows, columns)``: how it leans to the light above, and its grains.
 
     Made once for a tile, ``side`` pixels each way, whose rims go on in one another, and laid side by side.
     """
+    times = -(-shape[0] // side), -(-shape[1] // side)
+    rough, grains = (np.tile(each, times)[: shape[0], : shape[1]] for each in _tile_of_stone(px_per_mm, side))
+    return rough, grains
+
+
+@kept
+def _tile_of_stone(px_per_mm: float, side: int) -> tuple[Float32, Float32]:
     there = np.fft.fftfreq(side, 1 / px_per_mm)[:, None], np.fft.rfftfreq(side, 1 / px_per_mm)[None, :]
     often = np.hypot(*there)
-    rng = np.random.default_rng(12)
 
-    def tile(strength: Array) -> Float32:
-        waves = np.fft.rfft2(rng.standard_normal((side, side)))
+    def tile(waves: Waves, strength: Array) -> Float32:
         made = np.fft.irfft2(waves * strength, (side, side))
         return np.asarray(made / max(float(made.std()), 1e-9), dtype=np.float32)
 
     height = np.exp(-((often * STONE_FINEST) ** 2)) / (STONE_COARSEST**-2 + often * often) ** 0.9
-    rough = tile(height * 1j * there[0])  # its slope downwards
-    grains = tile(np.exp(-((often * STONE_GRAIN) ** 2)))
-    times = -(-shape[0] // side), -(-shape[1] // side)
-    laid = (np.tile(each, times)[: shape[0], : shape[1]] for each in (rough, grains))
-    return next(laid), next(laid)
+    one, other = _white_noise(side)
+    rough = tile(one, height * 1j * there[0])  # its slope downwards
+    return rough, tile(other, np.exp(-((often * STONE_GRAIN) ** 2)))
+
+
+@lru_cache(maxsize=1)
+def _white_noise(side: int) -> tuple[Waves, Waves]:
+    """Return the waves of two squares of white noise, the same for stone of any size."""
+    rng = np.random.default_rng(12)
+    one, other = (np.fft.rfft2(rng.standard_normal((side, side))) for _ in range(2))
+    return one, other

@@ -24,6 +24,8 @@ from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
 from preview.page.laying import blade_in_sight, show_blade, show_laying, show_layout
 from preview.page.looking import quick_look, show_likely, show_numbers, show_section, show_spots, show_steps
+from preview.page.matching import offer_to_forget, show_matching
+from preview.page.memory import share_pools
 from preview.page.nets import hide_links, last_net
 from preview.page.profile import show_profile
 from preview.page.remarks import remark
@@ -55,6 +57,7 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
     "Try grinds": {
         "Grinds": lambda job, shown, table: show_trials(job, table),
         "Where to cut": lambda job, shown, table: show_cutting(job),
+        "Look before you cut": lambda job, shown, table: show_matching(job, table),
     },
     "Your drawings": {
         "Sketch": lambda job, shown, table: show_sketch(job),
@@ -147,12 +150,14 @@ def work_at_it() -> None:
     with head:
         invite()
         st.subheader(plain(job.title or called()), anchor=False)
-        st.caption(f"Your work: {plain(called())}" if st.session_state.job else LOOKING)
+        by_photo = "" if job.found is None else ", the pattern as your photograph has it"
+        st.caption(f"Your work: {plain(called())}{by_photo}" if st.session_state.job else LOOKING)
     show_blade(place, board, job, table, wanting=wanting)
     with frame:
         frame_faces(blade_in_sight(job))
     with said:
         say(headline(made.error) if made.error else "")
+        offer_to_forget(table, made.error)
     with close:
         close_look(blade_in_sight(job))
     shown = preview.preview(job, units=units())
@@ -208,6 +213,7 @@ def undo_controls(*, trouble: bool) -> None:
 def main() -> None:
     st.set_page_config(page_title="Etch-contrast preview", page_icon="⚒", layout="wide")
     hide_links()
+    share_pools()
     with last_net():
         whole_page()
 

@@ -15,7 +15,7 @@ from preview.page.asking import Table, ask, units
 from preview.page.serving import OWN_LOG
 from preview.page.session import begin, called, folder, saved, use_forge
 from preview.page.showing import columns_of, data_url, plain
-from preview.page.telling import in_words, told
+from preview.page.telling import told
 
 NEW = "This work, as a new blade"
 NONE = "None"
@@ -167,8 +167,8 @@ def look_at_one(blades: Sequence[preview.Blade]) -> None:
 
 
 def _named(what: str) -> str:
-    """Return what a row of a comparison is called: a key of the work by its control."""
-    return in_words(what) if "." in what else what[:1].upper() + what[1:]
+    """Return what a row is called, with a capital."""
+    return what[:1].upper() + what[1:]
 
 
 def over_the_years(blades: Sequence[preview.Blade]) -> None:
@@ -185,7 +185,7 @@ def over_the_years(blades: Sequence[preview.Blade]) -> None:
 
 def offer_forge(blades: Sequence[preview.Blade], table: Table) -> None:
     """Offer what all blades together say of the forge, for the next one."""
-    learnt = [blade.learnt for blade in blades if blade.learnt is not None]
+    learnt = [each for each in map(preview.taught, blades) if each is not None]
     if not learnt:
         return
     forge = preview.forge_over(learnt)

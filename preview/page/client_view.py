@@ -59,9 +59,8 @@ def show_client_view() -> None:
     st.html(WIDE)
     with st.container(key="head"):
         st.title(plain(job.title or called()), anchor=False)
-        by = (f"by {words.maker}" if words.maker else "", f"for {words.made_for}" if words.made_for else "", words.date)
-        if any(by):
-            st.markdown(plain("  ·  ".join(filter(None, by))))
+        if words.by:
+            st.markdown(plain(words.by))
     with st.container(key="stage"):
         with st.container(key="faces"):
             show_faces(st.container(), job)
@@ -80,9 +79,9 @@ def show_client_view() -> None:
     st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
     st.markdown(plain(expect))
     st.image(
-        data_url(preview.jpeg_bytes(found.where), "jpeg"),
+        data_url(preview.jpeg_bytes(preview.rings_picture(found, chosen)), "jpeg"),
         width="stretch",
-        alt="Right face, with rings where it may lie.",
+        alt="Right face, with rings where it may lie, and how far each reaches.",
     )
     with st.container(key="words"):
         for column, several in zip(st.columns(2, gap="large"), (blocks[:-2], blocks[-2:]), strict=True):

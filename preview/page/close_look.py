@@ -41,12 +41,15 @@ dialog .ways { position: absolute; right: 0.6rem; bottom: 0.6rem; left: 0.6rem; 
   pointer-events: none; }
 dialog .ways > * { pointer-events: auto; }
 dialog button { min-height: 44px; min-width: 44px; padding: 0 0.7rem; }
-dialog span { background: #171614; color: #fff; border-radius: 1rem; padding: 0.2rem 0.7rem;
+dialog .before:disabled { display: none; }  /* there would be the blade to be read through it */
+dialog span { position: absolute; bottom: calc(100% + 0.4rem);
+  background: #171614; color: #fff; border-radius: 1rem; padding: 0.2rem 0.7rem;
   font: 0.875rem var(--st-font); }
 dialog span:empty { display: none; }
 .room { position: absolute; inset: 0; overflow: hidden; touch-action: none; cursor: grab; outline-offset: -4px; }
 .room:focus-visible { outline: 3px solid var(--st-primary-color); }
-.room img { position: absolute; left: 0; top: 0; max-width: none; user-select: none; pointer-events: none; }
+.room img { position: absolute; left: 0; top: 0; max-width: none; transform-origin: 0 0; user-select: none;
+  pointer-events: none; }
 """,
     js="""
 export default function({ data, parentElement, setTriggerValue }) {
@@ -77,17 +80,19 @@ export default function({ data, parentElement, setTriggerValue }) {
   // the eye: what lies in the middle of the room, in the picture's widths, and how many pixels the picture is wide
   const bounded = (value, low, high) => Math.min(Math.max(value, low), Math.max(low, high));
   const tall = () => held.picture.naturalHeight / held.picture.naturalWidth;
-  const whole = () => Math.min(room.clientWidth, (room.clientHeight - 60) / tall());
+  const free = () => [room.clientWidth, room.clientHeight - 60];  // above the buttons
+  const upright = () => free()[1] > free()[0];  // where the room is, the picture stands so too, the upper face's tip up
+  const sides = () => upright() ? free().reverse() : free();
+  const whole = () => Math.min(sides()[0], sides()[1] / tall());
   const draw = () => {
     if (!held.picture?.naturalWidth || !room.clientWidth) return;
     held.eye ||= { x: 0.5, y: tall() / 2, wide: whole() };
-    const { wide } = held.eye, half = [room.clientWidth / wide / 2, room.clientHeight / wide / 2];
+    const { wide } = held.eye, half = sides().map(side => side / wide / 2);
     held.eye.x = half[0] >= 0.5 ? 0.5 : bounded(held.eye.x, half[0], 1 - half[0]);
-    const foot = 60 / wide;  // the buttons leave the lower rim free
-    const low = tall() + foot;
-    held.eye.y = 2 * half[1] >= low ? low / 2 : bounded(held.eye.y, half[1], low - half[1]);
-    Object.assign(held.picture.style, { width: wide + "px", transform:
-      `translate(${room.clientWidth / 2 - held.eye.x * wide}px, ${room.clientHeight / 2 - held.eye.y * wide}px)` });
+    held.eye.y = 2 * half[1] >= tall() ? tall() / 2 : bounded(held.eye.y, half[1], tall() - half[1]);
+    const middle = free().map(side => side / 2 + "px");
+    Object.assign(held.picture.style, { width: wide + "px", transform: `translate(${middle})
+      rotate(${upright() ? -90 : 0}deg) translate(${-held.eye.x * wide}px, ${-held.eye.y * wide}px)` });
     const own = wide * devicePixelRatio / (blade()?.naturalWidth || wide);
     if (own > 1.15 && !held.data.fine && held.asked !== held.of) {
       held.asked = held.of;
@@ -96,9 +101,10 @@ export default function({ data, parentElement, setTriggerValue }) {
     }
   };
   held.draw = draw;
+  const along = (right, down) => upright() ? [-down, right] : [right, down];  // from the screen's to the picture's
   const spot = event => {
-    const box = room.getBoundingClientRect();
-    return [event.clientX - box.left - box.width / 2, event.clientY - box.top - box.height / 2];
+    const box = room.getBoundingClientRect(), [wide, high] = free();
+    return along(event.clientX - box.left - wide / 2, event.clientY - box.top - high / 2);
   };
   const nearer = (times, there) => {  // what lies there stays there; by keys the upper face, or where one has moved to
     if (!held.eye) return;
@@ -187,8 +193,8 @@ export default function({ data, parentElement, setTriggerValue }) {
   const far = 60;
   const keys = {
     "+": () => nearer(1.25), "=": () => nearer(1.25), "-": () => nearer(0.8), "0": all,
-    ArrowLeft: () => move(far, 0), ArrowRight: () => move(-far, 0),
-    ArrowUp: () => move(0, far), ArrowDown: () => move(0, -far),
+    ArrowLeft: () => move(...along(far, 0)), ArrowRight: () => move(...along(-far, 0)),
+    ArrowUp: () => move(...along(0, far)), ArrowDown: () => move(...along(0, -far)),
     b: () => back(true), B: () => back(true),
   };
   dialog.onkeydown = event => {

@@ -1,7 +1,7 @@
-"""The board on which the corners of a sheet are set, on the photograph of it: what follows the finger, in the browser.
+"""The board on which the corners of something flat are set, on its photograph: what follows the finger, in the browser.
 
 It is given, and tells back when the hand lets go, four corners (upper left, upper right, lower right, lower left), each
-rightwards and downwards in shares of the photograph; see `preview.page.sketching`.
+rightwards and downwards in shares of the photograph; see `preview.page.four_corners`.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ export default function({ data, parentElement, setTriggerValue }) {
   photo.setAttribute("width", 1);
   photo.setAttribute("height", tall);
   handles.forEach((each, n) => each.setAttribute("aria-label", names[n]
-    + " corner of the sheet. Arrow keys move it, with Shift ten times as far; Escape takes the change back."));
+    + " corner of " + data.thing + ". Arrow keys move it, with Shift ten times as far; Escape takes the change back."));
 
   const crossed = corners => corners.some(([x, y], n) => {
     const [[ax, ay], [bx, by]] = [corners[(n + 1) % 4], corners[(n + 2) % 4]];
@@ -64,7 +64,7 @@ export default function({ data, parentElement, setTriggerValue }) {
       handles[n].style.left = bounded(x * pixels, -rim, pixels + rim) + "px";
       handles[n].style.top = bounded(y * pixels, -rim, tall * pixels + rim) + "px";
     });
-    // beside the corner in hand, towards the middle of the sheet, where no finger lies
+    // beside the corner in hand, towards the middle of the photograph, where no finger lies
     const lifted = handles.findIndex(each => drag ? each === drag.node : each.matches(":focus-visible"));
     loupe.style.display = lifted < 0 ? "none" : "block";
     if (lifted < 0) return;

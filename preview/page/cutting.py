@@ -85,7 +85,7 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
     (st.success if found.beats_middle else st.info)(plain(preview.place_verdict(found)))
     st.image(
         data_url(picture, "jpeg"), width="stretch",
-        alt="The bar's flat face with the parts numbered and the blade's outline at each place.",
+        alt="The bar's flat face once for each place: the blade's outline, the parts numbered, grey if left out.",
     )  # fmt: skip
     heads, *rows = preview.place_rows(found, chosen)
     st.table(columns_of(heads, rows))

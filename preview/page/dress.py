@@ -88,6 +88,19 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
   [data-testid="stMain"] { scroll-padding-top: calc(30vh + 11rem); }
   .st-key-stage .st-key-under { grid-template-columns: minmax(0, 1fr); }
   .st-key-under > :has(> .st-key-close) { order: -1; }
+
+  /* the controls at the side come from below, no higher than lets the blade be seen above them */
+  [data-testid="stSidebar"] { position: fixed !important; inset: auto 0 0 !important; height: 54vh !important;
+    width: 100% !important; max-width: none; box-shadow: 0 0 1rem rgb(0 0 0 / 0.3); }
+  [data-testid="stSidebar"][data-collapsed="true"] { transform: translateY(105%); }
+  [data-testid="stSidebar"][data-collapsed="false"] ~ * .st-key-head { display: none; }
+  [data-testid="stSidebarContent"], [data-testid="stSidebarHeader"] { background: inherit; }
+  [data-testid="stSidebarHeader"] { position: sticky; top: 0; z-index: 1; height: 2rem; }
+  :is([data-testid="stSidebarCollapseButton"], [data-testid="stExpandSidebarButton"])
+    [data-testid="stIconMaterial"] { transform: rotate(-90deg); }
+  [data-testid="stSidebarUserContent"] { padding: 0 1rem 2rem; }
+  [data-testid="stSidebar"] [data-testid="stHorizontalBlock"] { flex-wrap: nowrap; }
+  [data-testid="stSidebar"] [data-testid="stColumn"] { min-width: 0; }
 }
 
 /* two fields side by side stand on one line, however their labels break, and have the room to break between words */

@@ -12,6 +12,7 @@ from preview.page.blade_log import logged
 from preview.page.session import called, keep_words, sheet_words
 from preview.page.showing import as_lines, data_url
 from preview.page.telling import told
+from preview.page.tools import asked_shop
 from preview.page.versions import choose_versions
 from preview.page.working import working
 
@@ -51,10 +52,11 @@ def show_sheets(job: preview.Job, table: Table) -> None:
         except preview.PreviewError as error:
             st.error(told(error))
     past = choose_past() if kind == "client" and not beside else None
+    shop = choose_day() if kind == "shop" else None
     if beside:
         chosen = units()
         st.download_button(
-            "All versions in the hand (one page)", lambda: preview.versions_page((job, *beside), chosen),
+            "All versions in the hand (one page)", lambda: preview.turning_page(job, beside, words, chosen),
             "versions.html", "text/html", key="save_versions", on_click="ignore",
             help="Opens in any browser, a phone's too, and fetches nothing from the net: your client turns each "
             "version, in the same light, and reads of each how far its pattern may lie off. Some 2.5 MB each.",
@@ -63,13 +65,14 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     if st.button("Make the sheet", key="make_sheet"):
         try:
             with working("Making the sheet"):
-                st.session_state.sheet = (asked, past, preview.sheet_pdf(*asked, past=past))
+                day = None if shop is None else preview.make_plan(job, shop)
+                st.session_state.sheet = (asked, past, shop, preview.sheet_pdf(*asked, past=past, day=day))
         except preview.PreviewError as error:
             st.error(told(error))
     if "sheet" not in st.session_state:
         return
-    made_of, beside_past, pdf = st.session_state.sheet
-    if (made_of, beside_past) != (asked, past):
+    made_of, *with_it, pdf = st.session_state.sheet
+    if (made_of, with_it) != (asked, [past, shop]):
         st.warning("Something has changed since this sheet was made: make it again.")
     st.download_button(
         f"The {made_of[1]} sheet (PDF)", pdf, f"{made_of[1]}_sheet.pdf", "application/pdf", key="save_sheet",
@@ -77,6 +80,15 @@ def show_sheets(job: preview.Job, table: Table) -> None:
     )  # fmt: skip
     for number, page in enumerate(preview.page_pictures(pdf, 110), start=1):
         st.image(data_url(page, "png"), width="stretch", alt=f"Page {number} of the {made_of[1]} sheet.")
+
+
+def choose_day() -> preview.Shop | None:
+    """Ask whether the day at the forge goes on the shop's sheet, and return the tools that it is planned for."""
+    shop = asked_shop()
+    if shop is None:
+        st.caption("Say under *The day* what you forge with, and the day at the forge goes on this sheet too.")
+        return None
+    return shop if st.checkbox("With the day at the forge, by your tools", value=True, key="sheet_day") else None
 
 
 def choose_past() -> preview.Blade | None:
@@ -116,6 +128,13 @@ def show_saving(job: preview.Job, shown: preview.Preview) -> None:
         st.download_button(
             "Calibration file", key="save_used_forge", on_click="ignore", mime="application/toml",
             file_name=job.calibration or "forge.toml", data=lambda: preview.dump_calibration(forge),
+            help="The settings refer to it: keep both in one folder.",
+        )  # fmt: skip
+    found = job.found
+    if found:
+        st.download_button(
+            "What the photograph showed", key="save_seen", on_click="ignore", mime="application/toml",
+            file_name=job.seen or "seen.toml", data=lambda: preview.dump_seen(found),
             help="The settings refer to it: keep both in one folder.",
         )  # fmt: skip
     st.download_button(

@@ -2,32 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 
 import preview
 from preview.page.asking import ask, key, units
-from preview.page.corners import CORNERS_BOARD
 from preview.page.field_controls import ask_fields
-from preview.page.hand import Hand
+from preview.page.four_corners import FourCorners
 from preview.page.session import folder, open_table, saved, table_of
 from preview.page.showing import BLADE_AT_REST, SMALLER_BLADE, as_lines, data_url
 from preview.page.starting import PICTURES
 from preview.page.telling import told
 
-Corners = tuple[tuple[float, float], ...]
-
-CORNERS = ("Upper left", "Upper right", "Lower right", "Lower left")
 EDGED = """<style>.st-key-becoming img { width: auto !important; max-height: 45vh; outline: 1px solid #80808066; }
 .st-key-becoming [data-testid=stImageContainer] { display: flex; flex-direction: column; align-items: center; }
 </style>"""
 """So that an upright sheet is seen whole, and where a white pattern ends on a white page."""
-
-MOST = 58
-"""Height that the photograph has at most, per cent of the window's."""
 
 
 def show_sketch(job: preview.Job) -> None:
@@ -49,7 +40,8 @@ def show_sketch(job: preview.Job) -> None:
         trouble.error(told(error))
         return
     setting, becoming = st.columns([3, 2])
-    sheet = Sheet(f"corners of {upload.file_id}", asked, photo)
+    name = f"corners of {upload.file_id}"
+    sheet = FourCorners(name, "the sheet", asked, photo.picture, photo.tall, photo.corners)
     with setting:
         sheet.on_photo()
     with becoming, st.container(key="becoming"):
@@ -85,78 +77,7 @@ def show_sketch(job: preview.Job) -> None:
     )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Sheet:
-    """The corners of the sheet in a photograph, set there or by numbers; where nothing is set, as they were found.
-
-    Parameters
-    ----------
-    name
-        What the widgets are kept by.
-    asked
-        What the sketch is made from; its corners are kept there.
-    photo
-        The photograph.
-    """
-
-    name: str
-    asked: dict[str, Any]
-    photo: preview.SketchPhoto
-
-    @property
-    def _hand(self) -> Hand[Corners]:
-        def stands() -> Corners:
-            return tuple(self.asked.get("corners", self.photo.corners))
-
-        def moved(corners: Corners) -> None:
-            self.asked["corners"] = corners
-
-        return Hand(self.name, stands, moved)
-
-    def on_photo(self) -> None:
-        """Show the photograph with its corners on it, to be dragged there."""
-        hand = self._hand
-        data = {
-            "picture": data_url(self.photo.picture, "jpeg"), "alt": "The photograph of the drawing.",
-            "tall": self.photo.tall, "place": hand.stands(), "most": MOST,
-        }  # fmt: skip
-        hand.on_board(CORNERS_BOARD, data, lambda places: tuple((right, down) for right, down in places))
-        with st.container(horizontal=True, vertical_alignment="center"):
-            st.caption(
-                "Drag each ring onto its corner of the sheet. Keys: Tab goes from corner to corner, arrows move it "
-                "(with Shift ten times as far), Esc takes the change back."
-            )
-            st.button(
-                "Find them again", key="find_corners", on_click=self._find_again, disabled="corners" not in self.asked
-            )
-
-    def by_numbers(self) -> None:
-        """Show the corners in numbers that can be typed."""
-        hand = self._hand
-        st.caption("The corners, in hundredths of the photo's width from the left, and of its height from the top.")
-        for column, name, corner, number in zip(st.columns(4), CORNERS, hand.stands(), range(4), strict=True):
-            for way, axis in (("across", 0), ("down", 1)):
-                hand.number(
-                    column, f"{name}, {way}", 100 * corner[axis], _setting(number, axis), min_value=-10.0,
-                    max_value=110.0, step=0.1, format="%.1f",
-                )  # fmt: skip
-
-    def _find_again(self) -> None:
-        self.asked.pop("corners", None)
-
-
-def _setting(number: int, axis: int) -> Callable[[Corners, float], Corners]:
-    """Return what sets one coordinate of a corner, in hundredths."""
-
-    def change(corners: Corners, typed: float) -> Corners:
-        places = [list(corner) for corner in corners]
-        places[number][axis] = typed / 100
-        return tuple((right, down) for right, down in places)
-
-    return change
-
-
-def _controls(asked: dict[str, Any], sheet: Sheet) -> None:
+def _controls(asked: dict[str, Any], sheet: FourCorners) -> None:
     ask_fields(asked, preview.Sketch, ("sketch",), ("width", "smallest", "smooth"), ("swap", "fill", "pale"))
     with st.expander("Corners and crop in numbers"):
         sheet.by_numbers()

@@ -69,23 +69,26 @@ def _own_pattern() -> None:
     st.caption(ROOM)
     with st.expander("With a settings file of its own"):
         job_file = st.file_uploader("Settings file (job.toml)", type=["toml"], key="job_file")
-        calibration = st.file_uploader("Its calibration file, if it names one", type=["toml"], key="forge_file")
+        named = st.file_uploader(
+            "Files that it names, if any (calibration, what a photograph showed)", type=["toml"], key="named_files",
+            accept_multiple_files=True,
+        )  # fmt: skip
     if picture is None:
         st.info("Choose a picture, then fill in the sizes below. Until then the last work stays.")
-    elif take_upload("own", picture, job_file, calibration):
+    elif take_upload("own", picture, job_file, *named):
         st.session_state.start_anew = False  # a job file may follow
         st.rerun()
 
 
-def take_upload(where: str, picture: Any, job_file: Any = None, calibration: Any = None) -> bool:
+def take_upload(where: str, picture: Any, job_file: Any = None, *named: Any) -> bool:
     """Make a job of what was uploaded, once; say why where it cannot be. Return whether it was made just now."""
-    source = tuple(upload.file_id for upload in (picture, job_file, calibration) if upload)
+    source = tuple(upload.file_id for upload in (picture, job_file, *named) if upload)
     seen = st.session_state.setdefault("uploads", {}).setdefault(where, {"source": ()})
     if seen["source"] != source:
         follows = seen["source"][:1] == source[:1] and seen.get("job") and seen["job"] == st.session_state.job
         seen.update(source=source, refused=None)
         try:
-            job = job_of(picture, job_file, calibration)
+            job = job_of(picture, job_file, *named)
             if follows:
                 open_table(table_of(job))
             else:
@@ -100,20 +103,20 @@ def take_upload(where: str, picture: Any, job_file: Any = None, calibration: Any
     return False
 
 
-def job_of(picture: Any, job_file: Any = None, calibration: Any = None) -> preview.Job:
-    """Return the job of an upload: a packed one, or a picture, with its job file if there is one.
+def job_of(picture: Any, job_file: Any = None, *named: Any) -> preview.Job:
+    """Return the job of an upload: a packed one, or a picture, with its job file and what that names if there is one.
 
     A picture alone keeps its proportions. Only a job that gives a blade's picture is taken.
     """
     if picture.name.lower().endswith(f".{PACKED}"):
         job = preview.open_packed(picture.getvalue())
     else:
-        path = saved(picture, job_file, calibration)
+        path = saved(picture, job_file, *named)
         if job_file is None:
             job = preview.make_job({"pattern": {"picture": path.name}, "folder": path.parent})
             job = preview.exchange_picture(job, path, path.parent)
         else:
-            job = preview.load_job(path.parent / saved(job_file, picture, calibration).name)
+            job = preview.load_job(path.parent / saved(job_file, picture, *named).name)
             pattern = job.pattern.model_copy(update={"picture": path.name})
             job = preview.check_job(job.model_copy(update={"pattern": pattern}))
     preview.preview(job, width=200)

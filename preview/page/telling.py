@@ -36,6 +36,9 @@ PARTS = {
 PARTS_OF = {group: [part for part, (its, _) in PARTS.items() if its == group] for group in TITLES}
 """The parts of a job in each group of controls."""
 
+WORDS = {"seen": "What your photograph showed"}
+"""What else a fault may be of, by its place, where that is no name for a reader."""
+
 FACES = {"right": "right face", "left": "left face"}
 
 
@@ -92,15 +95,17 @@ def in_words(where: str, steps: Sequence[Table] = ()) -> str:
     'Step 2, Forge the bevel in, Height of the wedge'
     >>> in_words("printing.bead"), in_words("trials.heights[1]")
     ('Bead', 'Heights, number 2')
-    >>> in_words("row 3")
-    'row 3'
+    >>> in_words("marks.2"), in_words("row 3")
+    ('Point 2', 'row 3')
     """
     if group_of(where) is not None:
         return ", ".join(labels_of(where, steps))
+    if point := re.fullmatch(r"marks\.(\d+)", where):
+        return f"Point {point[1]}"
     last = re.fullmatch(r"(?:\w+\.)*(\w+?)(?:\[(\d+)\])?", where)
     if last is None:
         return where
-    name = last[1].replace("_", " ").capitalize()
+    name = WORDS.get(where) or last[1].replace("_", " ").capitalize()
     return f"{name}, number {int(last[2]) + 1}" if last[2] else name
 
 

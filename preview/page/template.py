@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any
 
-import numpy as np
 import streamlit as st
-from PIL import Image, ImageDraw
 
 import preview
 from preview.page.asking import Table, ask, key
@@ -20,7 +17,6 @@ PHOTOGRAPHS = ["jpg", "jpeg", "png", "tif", "tiff", "webp"]
 TYPES = [*DRAWINGS, *PHOTOGRAPHS]
 PAPERS = {"a4": "A4", "a3": "A3", "letter": "Letter", "tabloid": "Tabloid"}
 LENGTH, MARKS, PAPER = "The blade's length", "Two marks on a ruler", "The paper that it lies on"
-MARK = "#ff7a2f"
 
 
 def told_of(upload: Any) -> Table | None:
@@ -42,7 +38,8 @@ def told_of(upload: Any) -> Table | None:
         return {"paper": name}
     marks: list[tuple[float, float]] = asked.setdefault("marks", [])
     picture_spot(
-        _marked(saved(upload), marks), "The photo. Choose a mark on the ruler.", f"template spot {upload.file_id}",
+        preview.numbered(preview.find_sheet(saved(upload)).picture, marks),
+        "The photo. Choose a mark on the ruler.", f"template spot {upload.file_id}",
         lambda right, down: _add(marks, (right, down)),
     )  # fmt: skip
     if len(marks) < 2:
@@ -70,15 +67,3 @@ def _add(marks: list[tuple[float, float]], spot: tuple[float, float]) -> None:
     if len(marks) > 1:
         marks.clear()
     marks.append(spot)
-
-
-def _marked(path: Any, marks: list[tuple[float, float]]) -> bytes:
-    """Return the photograph as a JPEG, its marks drawn in."""
-    picture = Image.open(io.BytesIO(preview.find_sheet(path).picture)).convert("RGB")
-    draw = ImageDraw.Draw(picture)
-    for right, down in marks:
-        x, y = right * picture.width, down * picture.height
-        draw.ellipse((x - 7, y - 7, x + 7, y + 7), outline=MARK, width=2)
-        draw.line((x - 3, y, x + 3, y), fill=MARK)
-        draw.line((x, y - 3, x, y + 3), fill=MARK)
-    return preview.jpeg_bytes(np.asarray(picture))

@@ -38,14 +38,28 @@ def ask_shop(job: preview.Job) -> preview.Shop:
         _ask_prices(table.setdefault("prices", {}), job)
         st.markdown("**Your times**, for what is no forging")
         _ask_what_is_known(table.setdefault("times", {}), "times")
-    title = {"title": table["title"] or f"this {' and '.join(parts)}"}
-    there = {part: table[part] for part in (*parts, "furnace", *table["have"], "prices", "times")}
-    shop = preview.make_settings(preview.Shop, {**title, **there}, "shop")
+    shop = _shop_of(table)
     st.download_button(
         "Keep these tools as a file", preview.dump_shop(shop), "shop.toml", "application/toml", key="save_shop",
         on_click="ignore",
     )  # fmt: skip
     return shop
+
+
+def asked_shop() -> preview.Shop | None:
+    """Return the tools as they were asked for last; None where nobody was, or they are none to work with."""
+    table = st.session_state.get("shop")
+    try:
+        return _shop_of(table) if table and "furnace" in table else None
+    except preview.PreviewError:  # told where they are asked for
+        return None
+
+
+def _shop_of(table: Table) -> preview.Shop:
+    parts = FORGE_WITH[table["with"]]
+    title = {"title": table["title"] or f"this {' and '.join(parts)}"}
+    there = {part: table[part] for part in (*parts, "furnace", *table["have"], "prices", "times")}
+    return preview.make_settings(preview.Shop, {**title, **there}, "shop")
 
 
 def open_shop() -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
 
 import preview
-from preview.page.session import called
+from preview.page.asking import units
+from preview.page.session import called, sheet_words
 from preview.page.showing import BLADE_AT_REST
 from preview.page.working import unless_stopped
 
@@ -49,7 +52,8 @@ def _turning(job: preview.Job) -> str | None:
 
 def _made(job: preview.Job) -> str:
     """Return the page of ``job``; kept until another is asked for."""
-    kept: tuple[preview.Job, str] | None = st.session_state.get("turning")
-    if kept is None or kept[0] != job:
-        kept = st.session_state.turning = (job, preview.turning_page(job))
+    asked = job, sheet_words(), units()
+    kept: tuple[Any, str] | None = st.session_state.get("turning")
+    if kept is None or kept[0] != asked:
+        kept = st.session_state.turning = (asked, preview.turning_page(job, (), *asked[1:]))
     return kept[1]

@@ -36,6 +36,7 @@ def show_years(job: preview.Job) -> None:
     )  # fmt: skip
     st.table({"": dict(preview.wear_lines(found.numbers, units()))}, hide_header=True)
     st.caption(
+        "Faint on the picture is the steel that is gone, orange the bright pattern that went with it. "
         "The spine and the bevels stay as they are, the edge moves up into thicker steel. Thinning the bevels as well "
         "would move the pattern, as a higher grind does: try that under *Try grinds*."
     )

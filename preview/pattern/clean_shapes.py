@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Float32, Mask
+from preview.pattern.narrow import too_narrow
 
 Tones = NDArray[np.uint8]
 
@@ -81,14 +82,9 @@ def take_narrow_out(tones: Tones, width: float) -> Tones:
 
 def narrow(tones: Tones, width: float) -> Mask:
     """Return where a tone lies in something narrower than ``width``: what an opening by such a disc takes away."""
-    from edt import edt, edtsq
-
     found = np.zeros(tones.shape, dtype=bool)
     for tone in np.unique(tones):
-        member = np.pad(tones == tone, 1, mode="edge")
-        core = edt(member) - 0.25 >= width / 2
-        opened = edtsq(~core) <= (width / 2 + 0.5) ** 2 if core.any() else core
-        found |= (member & ~opened)[1:-1, 1:-1]
+        found |= too_narrow(np.pad(tones == tone, 1, mode="edge"), width)[1:-1, 1:-1]
     return found
 
 

@@ -6,9 +6,10 @@ from math import log, log2
 
 import numpy as np
 
-from preview.base.arrays import Array, Mask
+from preview.base.arrays import Mask
 from preview.base.cache import kept
 from preview.base.progress import counted
+from preview.pattern.narrow import too_narrow
 from preview.pattern.raster import Cells, Raster, averaged
 
 FINE_SHARE = 0.02
@@ -27,30 +28,8 @@ _Size = tuple[float, float]
 """Width and height, mm."""
 
 
-@kept
-def _depths(cells: Cells, name: str, cell: _Size) -> Array | None:
-    """Return how deep each of a powder's cells, ``cell`` large, lies in it (mm); None where it is all or nothing."""
-    from edt import edt
-
-    member = np.pad(cells.shares[cells.classes.index(name)] >= 0.5, 1, mode="edge")
-    if not member.any() or member.all():
-        return None
-    # distances run to cell centres; half a cell brings them to the boundary
-    return np.asarray(edt(member, anisotropy=cell[::-1]) - min(cell) / 2)
-
-
 def _too_fine(cells: Cells, name: str, cell: _Size, width: float) -> Mask:
-    from edt import edtsq
-
-    depth = _depths(cells, name, cell)
-    if depth is None:
-        return np.zeros([size + 2 for size in cells.shares.shape[1:]], dtype=bool)
-    # the deepest centre of a strip lies a quarter of a cell short of half its width, on the mean
-    core = depth >= width / 2 - min(cell) / 4
-    member = depth > 0
-    if not core.any():
-        return np.asarray(member)
-    return np.asarray(member & (edtsq(~core, anisotropy=cell[::-1]) > (width / 2 + min(cell) / 2) ** 2))
+    return too_narrow(np.pad(cells.shares[cells.classes.index(name)] >= 0.5, 1, mode="edge"), width, cell)
 
 
 @kept

@@ -145,7 +145,7 @@ def match(
     check_job(job)
     shown_by_hand = checked_marks(marks)
     if job.blade.placement.turned or job.blade.placement.mirrored:  # `Seen` follows the bar as forged
-        problem = "has to lie on the bar as it was forged; leave out blade.placement.turned and mirrored for this"
+        problem = "is laid on the bar as it was forged: it may lie neither turned round nor on its other face"
         raise RequestError.at("photo", problem)
     job = job.model_copy(update={"seen": None, "found": None})
     job = uncut(job) if of == "bar" else job

@@ -68,6 +68,19 @@ def strips(found: Match) -> Bytes:
     return np.asarray(shown[:, ::-1] if found.side == "left" else shown)
 
 
+def laid_beside(found: Match) -> tuple[Bytes, Bytes, Bytes]:
+    """Return the face as photographed, as it was shown before, and as it was put right: grey bytes of one size."""
+    size, picture = _photographed(found)
+    off_face = _larger(found.face.on_face.astype(np.float32), size) < 0.5
+    shown = [picture]
+    for field in (None, found.field):
+        tone = 0.15 + 0.7 * np.clip(_larger(found.shown(field), size), 0, 1)
+        shown.append(np.where(off_face, picture, tone))
+    flip = -1 if found.side == "left" else 1
+    photo, before, after = (np.rint(255 * each[:, ::flip]).astype(np.uint8) for each in shown)
+    return photo, before, after
+
+
 def left_over(found: Match, units: Units = METRIC) -> bytes:
     """Return a map of how far the pattern may still lie off, one standard deviation, as PNG."""
     import matplotlib

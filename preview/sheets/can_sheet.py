@@ -11,6 +11,7 @@ from preview.base.units import Units
 from preview.filling.can_drawing import INKS, CanDrawing, legend
 from preview.filling.can_numbers import DIGIT, TYPE
 from preview.filling.can_plan import Turn
+from preview.filling.insert import set_down
 from preview.sheets.paper import HEED, INK, SOFT, Page
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
@@ -30,6 +31,11 @@ PAPER = (1.0, 1.0, 1.0)
 WORTH, LARGEST = 1.6, 4.0
 """How many times its size the can is drawn once more, at least and at most."""
 
+SET_DOWN = (0.0, 0.42, 0.28)
+
+BESIDE = (0.5, 0.3, 0.7, 0.1, 0.9)
+"""Where along the insert's frame its distances stand, as shares of its side, the first that hides nothing."""
+
 TITLE = 5.5
 """Room above a drawing for its title, mm."""
 
@@ -47,11 +53,48 @@ def draw_plan(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float,
     size = "at true size" if smaller == 1 else f"drawn {smaller:.3g} times smaller than it is"
     y += max(page.words(f"What goes into the can, {size}", x, y, width, 9, "sans-bold") + 1, TITLE)
     _draw(page, drawn, x, y, smaller)
+    _draw_set_down(page, drawn, x, y, smaller, units)
     _, low, _, top = drawn.bounds
-    y += (top - low) / smaller + 1.5
+    y += (top - low) / smaller + 1
+    ends = "◀ heel end   ·   ▲ edge side" if drawn.upright else "◀ edge side   ·   ▲ left face"
+    if drawn.insert and set_down(drawn.insert):
+        ends += "   ·   green: how far the insert stands from the can's sides"
+    y += page.words(ends, x, y, width, 7, "sans-bold") + 0.5
     for words in legend(drawn, units):
         y += page.words(words, x, y, width, 7, colour=SOFT)
     return y - start
+
+
+def _draw_set_down(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float, units: Units) -> None:
+    """Draw a frame round each line of the insert that could slide, with how far it stands from the can's sides."""
+    left, _, _, top = drawn.bounds
+    half = np.array(drawn.room) / 2
+    taken = shapely.union_all(
+        [each for label in drawn.labels for each in (label.box, label.leader) if each is not None]
+    )
+
+    def on_page(points: Any) -> Any:
+        return [(x + (across - left) / smaller, y + (top - up) / smaller) for across, up in points]
+
+    for each in set_down(drawn.insert) if drawn.insert else []:
+        low, high = np.array(each.bounds[:2]), np.array(each.bounds[2:])
+        page.line(on_page(shapely.get_coordinates(shapely.box(*low, *high))), wide=0.25, colour=SET_DOWN, dash=(1, 1))
+        sides = [((-half, low), axis) for axis in (0, 1)] + [((high, half), axis) for axis in (0, 1)]
+        for ends, axis in sides:
+            if not each.loose[axis]:
+                continue
+            told = units.number(float(ends[1][axis] - ends[0][axis]), ".1f")
+            room = np.array([0.75 * len(told), 1.3]) * smaller
+            for share in BESIDE:  # where it hides no room's number
+                line = np.repeat([low + share * (high - low)], 2, axis=0)
+                line[:, axis] = ends[0][axis], ends[1][axis]
+                paper = shapely.box(*line.mean(axis=0) - room, *line.mean(axis=0) + room)
+                if not paper.intersects(taken):
+                    break
+            page.line(on_page(line), wide=0.3, colour=SET_DOWN)
+            page.area([on_page(shapely.get_coordinates(paper))], PAPER)
+            ((across, down),) = on_page([line.mean(axis=0)])
+            page.label(told, across, down + 0.9, 7, colour=SET_DOWN)
 
 
 def draw_larger(page: Page, drawn: CanDrawing, x: float, y: float, room: tuple[float, float]) -> None:

@@ -2,41 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
 from preview.base.arrays import Bytes
-from preview.base.cautions import FOOT
 from preview.base.errors import RequestError
 from preview.base.progress import counted
 from preview.base.units import Units
+from preview.blade.handle import behind_heel
 from preview.forge.draws import Likely, likely
 from preview.job.job import Job
+from preview.sheets.blade_drawing import HIGH, LARGE, NAMES, blade_drawing
 from preview.sheets.client import (
-    CARE,
-    CAUTION,
-    RINGS,
+    GAP,
+    HELD,
     SheetWords,
-    finish_words,
-    grind_words,
-    reach_at_worst,
-    told_of_years,
+    foot_of,
+    line_of_break,
+    scale_words,
+    size_that_fits,
+    without_handle,
+    write_columns,
+    write_foot,
     write_head,
 )
+from preview.sheets.client_words import BY_HAND, CARE, CAUTION, KIND, left_out_words, told_of_years
+from preview.sheets.cut_off_words import cut_off_words
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, SOFT, Page
+from preview.sheets.rings import KEY, rings_picture, worst_words
+from preview.sheets.steel_words import facing_words, kept_together, made_words, size_words
+from preview.sheets.unlike_words import unlike_words
 from preview.sheets.wear_words import years_briefly
 
 LETTERS = "ABCD"
 """What the versions are called, as many as there can be."""
 
-TOLD_WIDE, GAP = 76.0, 5.0
-"""Least width of the words beside a version, and what is left free round it, mm."""
+TOLD_WIDE, RINGS_TOLD_WIDE = 76.0, 100.0
+"""Least width of the words beside a version, and beside its rings, mm."""
 
-EXPECT = (
-    "Each picture is one likely look of a blade made that way. The steel is pressed and ground by hand and eye, and no "
-    "two blades flow alike: think of it as the kind of pattern you will get, not as its drawing."
-)
+EXPECT = f"Each picture is the middle of what may come out of a blade made that way. {BY_HAND}: think of it as {KIND}."
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,21 +55,23 @@ class Version:
     likely: Likely
 
 
-def version_words(job: Job, found: Likely, units: Units) -> str:
-    """Return in plain words how a version is made, and how far its pattern may lie off; ``found`` are its draws."""
-    made = f"{grind_words(job, units)}; {finish_words(job)}"
-    return f"{made[0].upper()}{made[1:]}. {reach_at_worst(found, units)}"
+def version_words(job: Job, first: Job | None, units: Units) -> str:
+    """Return in plain words what a version is, and how it differs from that which stands ``first``, if another does."""
+    unlike = "" if first is None else unlike_words(job, first, units)
+    return kept_together(" ".join(filter(None, (unlike, size_words(job, units), facing_words(job, units)))))
 
 
-def whole_words(job: Job, units: Units) -> str:
-    """Return all that is said of a version where it stands alone: that, what years take of it, and its left face."""
+def may_come_out(job: Job, found: Likely, units: Units) -> str:
+    """Return how a version's pattern may come out, and what is cut off it then and over the years."""
+    told = (worst_words(job, found, units), cut_off_words(job, units), years_briefly(told_of_years(job), units))
+    return kept_together(" ".join(filter(None, told)))
+
+
+def whole_words(job: Job, first: Job | None, units: Units) -> str:
+    """Return all that is said of a version where it stands alone: both, and what there is to say of its left face."""
     found = likely(job, looks=False, chances=False)
-    said = (version_words(job, found, units), _years(job, units), mirror_words(job))
+    said = (version_words(job, first, units), may_come_out(job, found, units), mirror_words(job))
     return " ".join(filter(None, said))
-
-
-def _years(job: Job, units: Units) -> str:
-    return years_briefly(told_of_years(job), units)
 
 
 def check_count(jobs: tuple[Job, ...]) -> None:
@@ -80,7 +88,9 @@ def choices_sheet(versions: tuple[Version, ...], words: SheetWords, size: tuple[
     room = size[0] - 2 * EDGE
     _side_by_side(page, versions, words, room, units)
     page.turn_over()
-    _what_to_expect(page, versions, words.story.strip(), room, units)
+    _what_to_expect(page, versions, room, units)
+    page.turn_over()
+    _of_all(page, versions, words.story.strip(), room, units)
     return page.finish()
 
 
@@ -91,52 +101,88 @@ def names(jobs: tuple[Job, ...]) -> tuple[str, ...]:
 
 def _side_by_side(page: Page, versions: tuple[Version, ...], words: SheetWords, room: float, units: Units) -> None:
     top = write_head(page, "Versions to choose from", words, room)
-    foot = page.size[1] - EDGE - 8
-    row = (foot - top) / len(versions)
+    foot = foot_of(page) - 5
+    jobs = tuple(each.job for each in versions)
     sizes = [(each.face.shape[1] / each.px_per_mm, each.face.shape[0] / each.px_per_mm) for each in versions]
+    row = (foot - top) / len(versions)
     least = max(max(across / (room - TOLD_WIDE - GAP), high / (row - GAP)) for across, high in sizes)
     scale = max(1.0, ceil(20 * least) / 20)
-    x = EDGE + max(across for across, _ in sizes) / scale + GAP
-    beside = EDGE + room - x
-    placed = tuple(zip(versions, names(tuple(each.job for each in versions)), sizes, strict=True))
-    for number, (each, name, (across, high)) in enumerate(counted("setting the sheet", placed)):
-        y = top + number * row
-        page.picture(each.face, EDGE, y, across / scale, high / scale, photograph=True)
-        y += page.words(name, x, y, beside, 12, "serif-bold") + 0.5
-        page.words(version_words(each.job, each.likely, units), x, y, beside, 11, "serif")
+    told = [version_words(each, jobs[0] if number else None, units) for number, each in enumerate(jobs)]
+    pictures = [(each.face, across / scale, high / scale) for each, (across, high) in zip(versions, sizes, strict=True)]
+    broken = [behind_heel(each.blade.outline, each.blade.handle).reach[0] > HELD for each in jobs]
+    _rows(page, top, row, room, tuple(zip(names(jobs), pictures, told, strict=True)), broken=broken)
     if scale == 1:
         page.check_bar(EDGE, foot + 1)
     else:
         page.words(
-            f"Right faces, all shown {scale:g} times smaller than life.", EDGE, foot, room, 9, "serif-italic", SOFT
-        )
-    page.words(FOOT, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
+            f"Right faces, all at one scale: {scale_words(scale, units)}. "
+            f"{'Their handles go on beyond the break. ' if any(broken) else ''}Each is the middle of what may come out "
+            "of a blade made that way.",
+            EDGE, foot, room, 9, "serif-italic", SOFT,
+        )  # fmt: skip
+    write_foot(page, room)
 
 
-def _what_to_expect(page: Page, versions: tuple[Version, ...], story: str, room: float, units: Units) -> None:
+def _what_to_expect(page: Page, versions: tuple[Version, ...], room: float, units: Units) -> None:
     y = EDGE
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1
+    y += page.words(f"{EXPECT} {KEY}; beside it stands how far it reaches.", EDGE, y, room, 11, "serif") + 3
+    row = (foot_of(page) - y) / len(versions)
+    pictures = []
+    for each in versions:
+        rings = without_handle(rings_picture(each.likely, units), each.likely.view)
+        share = rings.shape[0] / rings.shape[1]
+        tall = min(row - GAP, (room - RINGS_TOLD_WIDE - GAP) * share)
+        pictures.append((rings, tall / share, tall))
+    jobs = tuple(each.job for each in versions)
+    told = [may_come_out(each.job, each.likely, units) for each in versions]
+    _rows(page, y, row, room, tuple(zip(names(jobs), pictures, told, strict=True)))
+    write_foot(page, room)
+
+
+def _rows(
+    page: Page,
+    top: float,
+    row: float,
+    room: float,
+    shown: Sequence[tuple[str, tuple[Bytes, float, float], str]],
+    *,
+    broken: Sequence[bool] = (),
+) -> None:
+    """Write versions one below the other, ``row`` mm each: name, picture with its width and height, and words."""
+    beside = max(wide for _, (_, wide, _), _ in shown) + GAP
+    heads = [page.height_of(name, room - beside, 12, "serif-bold") for name, _, _ in shown]
+    size = min(
+        size_that_fits(page, told, room - beside, row - head - 1)
+        for (_, _, told), head in zip(shown, heads, strict=True)
+    )
+    for number, (name, (picture, wide, high), told) in enumerate(counted("setting the sheet", shown)):
+        y = top + number * row
+        page.picture(picture, EDGE, y, wide, high, photograph=True)
+        if any(broken[number : number + 1]):
+            line_of_break(page, EDGE, y, high)
+        y += page.words(name, EDGE + beside, y, room - beside, 12, "serif-bold") + 0.5
+        page.words(told, EDGE + beside, y, room - beside, size, "serif")
+
+
+def _of_all(page: Page, versions: tuple[Version, ...], story: str, room: float, units: Units) -> None:
+    """Write what holds for all versions: story, steel, what the pictures leave out, care and caution."""
+    first = versions[0].job
+    made = {made_words(each.job): None for each in versions}
     mirrored = next(filter(None, (mirror_words(each.job) for each in versions)), "")
-    expect = f"{EXPECT} In four blades of five the pattern lies near where it is shown. {RINGS}. {mirrored}"
-    y += page.words(expect.strip(), EDGE, y, room, 11, "serif") + 3
-    half = (room - 8) / 2
-    left, right = EDGE, EDGE + half + 8
-    named = tuple(zip(names(tuple(each.job for each in versions)), versions, strict=True))
-    for first in range(0, len(named), 2):
-        low = y
-        for x, (name, each) in zip((left, right), named[first : first + 2], strict=False):
-            rings = each.likely.where
-            tall = min(half * rings.shape[0] / rings.shape[1], 0.24 * page.size[1])
-            page.picture(rings, x, y, tall * rings.shape[1] / rings.shape[0], tall, photograph=True)
-            under = y + tall + 1
-            told = f"{name}. {_years(each.job, units)}"
-            low = max(low, under + page.words(told, x, under, half, 9, "serif-italic", SOFT))
-        y = low + 3
-    care, caution = ("Care", CARE), ("Caution", CAUTION)
-    columns = ((("The pattern", story),), (care, caution)) if story else ((care,), (caution,))
-    for x, column in zip((left, right), columns, strict=True):
-        low = y
-        for head, text in column:
-            low += page.words(head, x, low, half, 12, "serif-bold") + 0.5
-            low += page.words(text, x, low, half, 11, "serif") + 3
-    page.words(FOOT, EDGE, page.size[1] - EDGE - 3, room, 8, "serif-italic", SOFT)
+    steel = " ".join(filter(None, (*made, mirrored)))
+    blocks = [
+        *((("The pattern", story),) if story else ()),
+        ("Steel", kept_together(steel)),
+        ("What the pictures do not show", left_out_words(first, units)),
+        ("Care", CARE),
+        ("Caution", CAUTION),
+    ]
+    y = max(write_columns(page, blocks, room)) + 8
+    high = min(LARGE, foot_of(page) - y - 2 * NAMES)
+    if high < HIGH:  # a long story
+        write_foot(page, room)
+        page.turn_over()
+        y, high = EDGE, LARGE
+    blade_drawing(page, first, EDGE, y, room, units, high=high)
+    write_foot(page, room)

@@ -175,8 +175,10 @@ class Page:
         self._canvas.setFillColorRGB(*INK)
         left, low = self._at(x, y + 1.2)
         self._canvas.rect(left, low, CHECK_BAR * POINTS_PER_MM, 1.2 * POINTS_PER_MM, stroke=0, fill=1)
-        length = f"{CHECK_BAR:g} mm ({CHECK_BAR / MM_PER_INCH:.3f} in)"
-        told = f"{length}: print at 100 %, not fitted to the page, and measure this bar."
+        length = f"{CHECK_BAR:g} mm ({CHECK_BAR / MM_PER_INCH:.2f} in)"
+        told = (
+            f"If this bar is {length} long, the print is at true size; if not, print at 100 %, not fitted to the page."
+        )
         self.words(told, x + CHECK_BAR + 3, y - 1.2, 130, 7, colour=SOFT)
 
     def table(

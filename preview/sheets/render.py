@@ -11,6 +11,7 @@ from typing import Any, TextIO
 
 import numpy as np
 
+from preview.base.cautions import FOOT
 from preview.base.errors import FileError
 from preview.base.files import check_folder, check_writable, write_into, write_whole
 from preview.base.pictures import png_bytes
@@ -24,12 +25,16 @@ from preview.forge.bands import worst_first
 from preview.forge.draws import likely
 from preview.job.file import dump_job
 from preview.job.job import Job
+from preview.look.caption import caption
 from preview.look.profile import profile_picture
 from preview.pipeline import PREVIEW_WIDTH, Preview, after_years, fields, preview, trace
 from preview.sheets.report import report_dict, report_text
-from preview.sheets.wear_words import wear_text
+from preview.sheets.wear_words import wear_text, years_caption
 
 SECTION_PX_PER_MM = 20.0
+
+CAPTION = 3.5
+"""Height of the letters under a picture, mm."""
 
 FILES = ("faces.png", "spine.png", "section.png", "numbers.json", "report.txt")
 """What `save_preview` writes: both faces, the section at mid-length, the numbers as JSON, the report as text."""
@@ -119,7 +124,10 @@ def render(
     if draws:
         files |= _likely_files(job, draws)
     if worn:
-        contents = png_bytes(worn.picture(units), px_per_mm), wear_text(worn.numbers, units).encode()
+        picture = worn.picture(units)
+        words = f"{years_caption(worn.numbers, 'right face above, left face below', units)} {FOOT}"
+        told = caption(words, picture.shape[1], round(CAPTION * px_per_mm))
+        contents = png_bytes(np.concatenate([picture, told]), px_per_mm), wear_text(worn.numbers, units).encode()
         files |= dict(zip(WORN_FILES, contents, strict=True))
     return write_into(Path(folder), files, force=force)
 

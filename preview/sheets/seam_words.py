@@ -10,7 +10,7 @@ from preview.job.job import Job
 LEAST_TOLD = 0.5
 """Area (mm2) of streaks on the faces from which it is told."""
 
-SEAMS = "Where printed walls stood between the powders fine dark seams are left, which the pictures do not show"
+SEAMS = "fine dark seams where printed walls stood between the powders"
 
 
 def seam_words(job: Job, units: Units) -> str:
@@ -20,6 +20,9 @@ def seam_words(job: Job, units: Units) -> str:
     except RequestError:  # walls alone are printed
         streaks = 0.0
     if streaks < LEAST_TOLD:
-        return f"{SEAMS}."
-    shown = units.area(streaks, form=".0f")
-    return f"{SEAMS}; the bridges that joined them show too, on at most {shown} of both faces together."
+        return SEAMS
+    shown, side = units.area(streaks, form=".0f"), units.length(streaks**0.5, form=".2g")
+    return (
+        f"{SEAMS}, with short dark streaks where those walls were joined: at most {shown} of both faces together, as "
+        f"much as a square {side} wide"
+    )

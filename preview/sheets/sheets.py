@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
@@ -13,6 +14,7 @@ from preview.base.units import METRIC, Units
 from preview.base.words import brief
 from preview.day.batch import Batch
 from preview.day.plan import Plan
+from preview.face.face_map import FaceMap
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import can_plan
@@ -23,7 +25,8 @@ from preview.log.past import past_of
 from preview.look.section import cross_section
 from preview.pipeline import face_map, face_maps, find_origins, take_picture
 from preview.sheets.choices import Version, check_count, choices_sheet
-from preview.sheets.client import SheetWords, client_sheet, told_of_years
+from preview.sheets.client import HELD, SheetWords, client_sheet, handle_room
+from preview.sheets.client_words import client_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
@@ -34,8 +37,8 @@ SheetKind = Literal["client", "shop"]
 PRINTED_AT = 12.0
 """Pixels in a millimetre of the faces on the client's sheet: some 300 to the inch."""
 
-LOOKS_WIDTH = 900
-"""Pixels across a face among the likely looks, which stand side by side: as fine on paper as the faces."""
+LOOKS_WIDTH = 800
+"""Pixels across a face among the likely looks, which stand side by side: on paper some 150 to the inch."""
 
 SECTION_AT = 16.0
 """Pixels in a millimetre of the shop sheet's cross-section."""
@@ -93,10 +96,10 @@ def sheet_pdf(
     if beside:
         return _choices(kind, (job, *beside), words, size, units)
     if kind == "client":
-        faces = counted("faces at true size", face_maps(job, PRINTED_AT))
-        pictures = tuple(take_picture(job, face) for face in faces)
+        faces, most = counted("faces at true size", face_maps(job, PRINTED_AT)), handle_room(job, size[0])
+        pictures = tuple(take_picture(job, _showing(face, most)) for face in faces)
         looks, shown = likely(job, width=LOOKS_WIDTH, chances=False), None if past is None else past_of(past)
-        return client_sheet(job, pictures, PRINTED_AT, looks, told_of_years(job), words, size, units, shown)
+        return client_sheet(job, pictures, PRINTED_AT, looks, client_years(job), words, size, units, shown)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
     drawn, station = draw_can(job), job.blade.outline.length / 2
@@ -117,10 +120,15 @@ def _choices(
         raise RequestError.at("beside", f"versions to choose from go on the client's sheet; given the {kind}'s")
     check_count(jobs)
     versions = tuple(
-        Version(each, take_picture(each, face_map(each, "right", PRINTED_AT)), PRINTED_AT, _draws(each))
+        Version(each, take_picture(each, _showing(face_map(each, "right", PRINTED_AT), HELD)), PRINTED_AT, _draws(each))
         for each in counted("versions", jobs)
     )
     return choices_sheet(versions, words, size, units)
+
+
+def _showing(face: FaceMap, most_behind: float | None) -> FaceMap:
+    """Return a face whose picture shows at most so much (mm) behind the heel."""
+    return replace(face, view=replace(face.view, most_behind=most_behind))
 
 
 def _draws(job: Job) -> Likely:

@@ -23,11 +23,12 @@ from preview.look.section import Section
 from preview.sheets.bar_sheet import draw_in_bar, draw_section
 from preview.sheets.batch_sheet import draw_batch
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
-from preview.sheets.client import SheetWords, grind_words
+from preview.sheets.client import SheetWords
 from preview.sheets.day_sheet import draw_day
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.order import PRACTICE, closing_order, draw_order, order_height, work_order
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
+from preview.sheets.steel_words import grind_words
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
 from preview.sheets.uncut_page import UncutFace, draw_uncut
@@ -44,7 +45,7 @@ FILL_HIGH = 75.0
 HEAD = 16.0
 """Height of the sheet's title and what stands under it, mm."""
 
-BELOW = 30.0
+BELOW = 33.0
 """Kept below the can's plan for its words and the cautions, mm."""
 
 BY_THE_DAY = (

@@ -18,7 +18,8 @@ from preview.sheets.paper import MARGIN, SOFT, Page
 SHOWN_AT = 6.0
 """Pixels in a millimetre of the faces."""
 
-MARK = (0.77, 0.24, 0.12)
+MARK, MIDDLE = (0.77, 0.24, 0.12), (0.25, 0.6, 0.95)
+DASHES = (3.0, 1.5)
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,9 +50,12 @@ def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units)
     y += page.words("The bar before the blade is cut, at true size", MARGIN, y, room, 11, "sans-bold") + 1
     told = (
         "Mill the shell off, etch the flat bar for a moment, and lay it beside this. The blade's place is still free: "
-        "move the outline to where the pattern came out."
+        "move the outline to where the pattern came out. Blue, broken: the bar's middle lines, from which the place is "
+        "marked."
     )
     y += page.words(told, MARGIN, y, room, 7.5, colour=SOFT) + 2
+    page.check_bar(MARGIN, y)
+    y += 5
     for side, face in zip(SIDES, faces, strict=True):
         if y + bar.width + 6 > foot:
             break
@@ -67,7 +71,23 @@ def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units)
         cut = "" if held > bar.length - 0.1 else f"; of its {units.length(bar.length, form='.0f')} a part"
         y += page.words(f"{side.capitalize()} face, edge side down{cut}", MARGIN, y, room, 8, "sans-bold") + 1
         page.picture(picture, left, y, held, bar.width, photograph=True)
+        _middle_lines(page, (left, y), (held, bar.width), (bar.length / 2 - start, bar.width / 2), side)
         along = profile[:, 0] - start if side == "right" else held - (profile[:, 0] - start)
         on_page = np.stack([left + along, y + bar.width - profile[:, 1]], axis=1)
         page.line(np.clip(on_page, [left, y], [left + held, y + bar.width]), wide=0.35, colour=MARK, closed=True)
         y += bar.width + 5
+
+
+def _middle_lines(
+    page: Page, at: tuple[float, float], size: tuple[float, float], middle: tuple[float, float], side: str
+) -> None:
+    """Draw the bar's middle lines over a face of ``size`` whose upper left corner is ``at``; mm.
+
+    ``middle`` is where they lie, from the face's heel end and its edge side; what the paper does not hold is left out.
+    """
+    (left, top), (long, high) = at, size
+    across = middle[0] if side == "right" else long - middle[0]
+    level = top + high - middle[1]
+    page.line([(left, level), (left + long, level)], wide=0.25, colour=MIDDLE, dash=DASHES)
+    if 0 < across < long:
+        page.line([(left + across, top), (left + across, top + high)], wide=0.25, colour=MIDDLE, dash=DASHES)

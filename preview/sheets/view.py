@@ -10,40 +10,52 @@ from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.in_hand.glb import blade_glb
-from preview.in_hand.page import Version, turning_choice, turning_page
+from preview.in_hand.page import Version, hand_page
 from preview.in_hand.views import views
 from preview.job.checks import check_job
 from preview.job.job import Job
 from preview.sheets.choices import check_count, names, whole_words
+from preview.sheets.client import SheetWords
 
 PRINTED = 10.0
 """Pixels in a millimetre at which views print: they have no true size."""
 
 
-def versions_page(jobs: tuple[Job, ...], units: Units = METRIC) -> str:
-    """Return the page that turns each of up to four versions, HTML, and says of each how far it may lie off.
+def turning_page(job: Job, beside: tuple[Job, ...] = (), words: SheetWords | None = None, units: Units = METRIC) -> str:
+    """Return the page that turns a job's blade, HTML: how large it is, how it is made, how far it may lie off.
+
+    Up to three other versions may be ``beside`` it, to choose from; ``words`` say who made it, and for whom.
 
     Raises
     ------
-    JobError, FileError
-        As `turning_page`.
+    JobError
+        If a job's parts do not fit together.
+    FileError
+        If a pattern picture cannot be read.
     RequestError
-        If there are more.
+        If there are too many versions.
     """
+    jobs = (job, *beside)
     check_count(jobs)
     for each in jobs:
         check_job(each)
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
-    said = [whole_words(job, units) for job in counted("versions", jobs)]
-    return turning_choice(tuple(map(Version, jobs, names(jobs), said)))
+    said = [whole_words(each, job if number else None, units) for number, each in enumerate(counted("versions", jobs))]
+    return hand_page(tuple(map(Version, jobs, names(jobs) if beside else ("",), said)), (words or SheetWords()).by)
 
 
 def save_view(
-    job: Job, path: str | Path, *, beside: tuple[Job, ...] = (), units: Units = METRIC, force: bool = False
+    job: Job,
+    path: str | Path,
+    *,
+    beside: tuple[Job, ...] = (),
+    words: SheetWords | None = None,
+    units: Units = METRIC,
+    force: bool = False,
 ) -> None:
     """Write a job's blade as a page that turns it (HTML), as `views` of it (PNG) or as a solid (GLB), by the ending.
 
-    A page may have up to three other versions ``beside`` it, to choose from.
+    A page may have up to three other versions ``beside`` it, to choose from, and ``words`` of its maker.
 
     Raises
     ------
@@ -59,7 +71,7 @@ def save_view(
     check_writable([path], force=force)
     match ending:
         case ".html":
-            content = (versions_page((job, *beside), units) if beside else turning_page(job)).encode()
+            content = turning_page(job, beside, words, units).encode()
         case ".png":
             content = png_bytes(views(job), PRINTED)
         case ".glb":

@@ -20,6 +20,8 @@ def wear_lines(found: WearNumbers, units: Units = METRIC) -> list[tuple[str, str
         ("Blade at mid-length", f"{high} from edge to spine, new {new_high}"),
         ("Edge before its stones", f"{edge} thick, new {new_edge}"),
         ("Bare strip along it", f"{strip}, new {new_strip}"),
+        ("Tip", f"{units.length(found.shorter, form='.1f')} further back"),
+        *((("Heel", _heel(found, units)),) if found.hanging else ()),
         *((f"{side.capitalize()} face", _motif(left)) for side, left in zip(SIDES, found.motif, strict=True)),
     ]
 
@@ -31,9 +33,21 @@ def wear_text(found: WearNumbers, units: Units = METRIC) -> str:
     return "".join(f"{name:<{wide}}  {value}\n" for name, value in lines)
 
 
+def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
+    """Return what stands under a picture of the sharpened blade; ``shown`` says which of its faces."""
+    gone = max(left.gone for left in found.motif)
+    heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
+    return (
+        f"After {units.length(found.back, form='g')} of sharpening, {shown}. Faint: the steel that is gone; "
+        f" orange: the {100 * gone:.0f} % of the bright pattern that went with it. The tip is "
+        f"{units.length(found.shorter, form='.1f')} further back.{heel}"
+    )
+
+
 def years_briefly(found: WearNumbers, units: Units) -> str:
     """Return in one sentence what goes, for a client with several blades to choose from."""
-    return f"Once {units.length(found.back, form='g')} of the edge are sharpened away, {_gone(found)} will have gone."
+    back = units.length(found.back, form="g")
+    return f"Once {back} of the edge are sharpened away, {_gone(found)} will have gone, and {_shorter(found, units)}."
 
 
 def years_words(found: WearNumbers, units: Units) -> str:
@@ -44,15 +58,26 @@ def years_words(found: WearNumbers, units: Units) -> str:
     wider += f" instead of {new}" if strip and new and strip != new else ""
     thick = found.strip[0] is not None and found.strip[0] > TOO_WIDE
     thinning = " Long before, your smith can thin the blade and etch it anew." if thick else ""
+    heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
         f"Sharpening takes steel off the edge over the years. After {units.length(found.back, form='g')} of it, "
-        f"{pattern} will have gone too{wider}.{thinning} What is left of the pattern stays: it goes through the steel."
+        f"{pattern} will have gone too, {_shorter(found, units)}{wider}.{heel}{thinning} What is left of the pattern "
+        "stays: it goes through the steel."
     )
+
+
+def _shorter(found: WearNumbers, units: Units) -> str:
+    return f"the tip lies {units.length(found.shorter, form='.1f')} further back"
+
+
+def _heel(found: WearNumbers, units: Units) -> str:
+    hanging = units.length(found.hanging, form=".1f")
+    return f"would stand {hanging} below the new edge, and is ground back with it, or the edge would not meet the board"
 
 
 def _gone(found: WearNumbers) -> str:
     gone = max(left.gone for left in found.motif)
-    return "none of the bright pattern" if gone < 0.005 else f"some {gone:.0%} of the bright pattern"
+    return "none of the bright pattern" if gone < 0.005 else f"some {100 * gone:.0f} % of the bright pattern"
 
 
 def _strip(width: float | None, units: Units) -> str:

@@ -19,15 +19,11 @@ from preview.job.checks import check_job
 from preview.job.file import load_job
 from preview.pipeline import preview
 from preview.sheets.report import report_lines, report_text
-from preview.sheets.sheets import sheet_pdf
 from preview.trials.ladder import find_ladder, find_taken
 from preview.trials.trials import TrialGrinds, try_grinds
 from tests.conftest import DEMOS
 
 INCHES = Units(sizes="inch", heats="°F")
-
-# the PDF reader keeps its pages until the interpreter ends
-pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
 
 @pytest.mark.parametrize(
@@ -128,18 +124,6 @@ def test_a_powder_called_as_a_size_keeps_its_name(misnamed):
     assert spot is not None
     assert spot.powder in {"0.5 mm", "1000 °C"}
     assert f": {spot.powder}, from " in spot.words(INCHES)
-
-
-@pytest.mark.slow
-def test_the_shop_sheet_keeps_the_name_too(misnamed):
-    import pypdfium2
-
-    document = pypdfium2.PdfDocument(sheet_pdf(misnamed, "shop", None, "tabloid", INCHES))
-    text = "\n".join(page.get_textpage().get_text_bounded() for page in document)
-    document.close()
-    left = others(text).replace("25 mm (1 inch)", "")
-    assert "°C" not in left
-    assert left.count(" mm") == 2  # the check bars of the can's plan and of the templates
 
 
 def test_trials_and_dividers_in_inches():

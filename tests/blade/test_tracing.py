@@ -60,11 +60,10 @@ def notes(outline):
 def test_the_forms_come_back_from_photographs(shape, number, tmp_path):
     """Beside a ruler, or on paper and leaning by 8 degrees; light that falls to a third, noise, blur, JPEG.
 
-    The first of each at 12 and 10.8 px/mm, as a telephone takes it; the others at half of that. Reached: 0.02 to
-    0.10 mm rms; at most 0.30 mm, at half of the pixels 0.60, at the very tip, which blur rounds off; length within
-    0.4 %.
+    The first at 12 px/mm, as a telephone takes it; the others at half of that, or 5.4. Reached: 0.02 to 0.10 mm rms;
+    at most 0.30 mm, at half of the pixels 0.60, at the very tip, which blur rounds off; length within 0.4 %.
     """
-    paper, fine = number % 2 == 1, 2 if number < 2 else 1
+    paper, fine = number % 2 == 1, 2 if number == 0 else 1
     named = NamedOutline(shape=shape, length=150, height=34, tang=90)
     if paper:
         table = Table(table=0.1, tilt=8.0, size=(1800 * fine, 1350 * fine), finer=8 * fine)

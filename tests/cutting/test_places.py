@@ -15,14 +15,15 @@ from preview.blade.outlines import NamedOutline
 from preview.cutting.chances import Draws
 from preview.cutting.cut import Cut, Keep
 from preview.cutting.parts import find_parts
+from preview.cutting.picture import places_picture
 from preview.cutting.places import find_places
 from preview.cutting.room import Room
 from preview.cutting.search import Search, at_middle, effort
-from preview.cutting.words import place_text
+from preview.cutting.words import place_head, place_text
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
 from preview.job.seen import Seen
-from preview.log.findings import forecast_bar
+from preview.log.bars import forecast_bar
 from tests.conftest import DEMOS
 from tests.support.full_draws import room_of, whole_in_full_draws
 
@@ -144,9 +145,9 @@ def test_the_bars_sizes_are_as_unsure_as_they_are_forecast():
     """Chances of a bar's sizes against the forecast that the log judges itself by, which is to first order."""
     job = load_job(DEMOS / "running_wave.toml")
     drawn = Draws.of(job, 2000).bars(2000)
-    sizes, errors = forecast_bar(job, len(job.forging))
-    np.testing.assert_allclose(drawn.mean(axis=0), sizes[:2], rtol=0.01)
-    np.testing.assert_allclose(drawn.std(axis=0), errors[:2], rtol=0.1)
+    forecast = forecast_bar(job, len(job.forging))
+    np.testing.assert_allclose(drawn.mean(axis=0), forecast.sizes[:2], rtol=0.01)
+    np.testing.assert_allclose(drawn.std(axis=0), forecast.errors[:2], rtol=0.1)
 
 
 def test_words_mark_from_the_middle_lines(plain):
@@ -160,6 +161,30 @@ def test_words_mark_from_the_middle_lines(plain):
     text = place_text(replace(found, now=replace(found.now, job=photographed)), photographed)
     assert "Before the can" not in text
     assert "reckoned" not in text
+
+
+def test_the_picture_shows_each_place_and_greys_what_is_left_out_there(plain):
+    """A patch by the heel and one by the tip, 64 mm apart with room for 78: one place holds both, others the first."""
+    found = find_places(plain((22, 12, 32, 22), (86, 12, 96, 22)), Cut(margin=0.5))
+    first, second = (replace(found.best[0], chances=chances, in_steel=0.9) for chances in ((0.9, 0.8), (0.8, 0.3)))
+    found = replace(found, best=(first, second))
+    assert place_head(found, 0).startswith("1, the best: no part left out; all of them whole in")
+    assert place_head(found, 1).startswith("2: grey, left out: 2; all of them whole in")
+    picture = places_picture(found).astype(float)
+    view, strip = found.parts.face.view, 2 * max(12, picture.shape[1] // 90)
+    high = (len(picture) - strip) // 2
+    rows, columns = view.inside
+    panels = [picture[top + strip :][rows, columns][found.parts.wanted[1].shown] for top in (0, high)]
+    assert np.median(panels[0]) > np.median(panels[1]) + 20
+    assert np.median(panels[1]) == pytest.approx(150, abs=25)
+
+
+def test_a_bar_of_tiles_is_taken_to_have_as_many_as_reckoned():
+    """Where a can filled otherwise gives another number of tiles, the bar is not taken to jump by one."""
+    job = load_job(DEMOS / "end_grain.toml")
+    drawn = Draws.of(job, 400)
+    assert not drawn.forged
+    assert np.ptp(drawn.bars()[:, 0]) < 12 + 6 * 4.5  # a tile is 30 mm long; scale, the most unsure, takes 4.5
 
 
 def test_sliding_the_outline_is_laying_the_blade_elsewhere(plain):

@@ -12,6 +12,7 @@ from preview.day.batch_words import batch_text, blanks_svg, cost_rows, time_rows
 from preview.day.planning import make_plan
 from preview.day.prices import PowderPrice, Prices, Times
 from preview.day.tools import Saw, Shop
+from preview.filling.budget import weigh
 from preview.filling.fill import Fill, Filling
 from preview.job.file import load_job
 from tests.conftest import DEMOS
@@ -43,7 +44,7 @@ def test_cans_and_the_last_one(start, strong):
     found = batch_of(start, strong, 3)
     assert (found.cans, found.last) == (3, 1)
     assert len(found.blanks.lays) == 1
-    assert found.left_over == pytest.approx(3 * found.blanks.left_area * start.history.bar.thickness * 7.85e-3)
+    assert found.left_over == pytest.approx(3 * weigh(start).left_over)  # one blade a can: three times the budget's
 
 
 def test_one_more_goes_into_the_bar_of_the_longer_can(start, strong):
@@ -66,8 +67,7 @@ def test_two_out_of_one_bar(start, strong):
     two, three = batch_of(longer, strong, 2), batch_of(longer, strong, 3)
     assert (two.cans, len(two.blanks.lays)) == (1, 2)
     assert (three.cans, three.last) == (2, 1)
-    grams = two.blanks.blank_area * longer.history.bar.thickness * 7.85e-3
-    assert three.left_over == pytest.approx(2 * two.left_over + grams)
+    assert three.left_over == pytest.approx(2 * two.left_over + weigh(longer).blank)
     assert "only the first shows the pattern" in batch_text(two)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 
 import pytest
 
@@ -13,7 +14,7 @@ from preview.day.furnace_words import furnace_words
 from preview.day.moving import moved_by_quarter_turns, pattern_moved
 from preview.day.plan_files import save_plan
 from preview.day.plan_numbers import day_numbers
-from preview.day.plan_rows import plan_verdict
+from preview.day.plan_rows import plan_tables, plan_verdict
 from preview.day.plan_words import day_text
 from preview.day.planning import make_plan
 from preview.day.suiting import suit
@@ -66,7 +67,7 @@ def test_more_tonnes_do_more(moon, shops):
     assert strong.possible
     best = pressing(moon, Shop(press=Press(tonnes=200, die_width=50, die_length=120)))
     assert {each.stop for each in best.passes} == {900}
-    assert best.heats < strong.heats
+    assert best.heats < pressing(moon, shops["press_25t"]).heats
 
 
 def test_the_most_that_is_told_is_just_managed(moon, shops):
@@ -87,7 +88,21 @@ def test_heats_by_hand(moon):
         temperature = piece.cooled(temperature, seconds, 2 * 20 * first.squeeze.width, touching)
         bites += 1
     assert first.bites_a_heat == bites
-    assert abs(first.heats - first.squeeze.bites / bites) <= 1
+    assert first.bites == 2 * first.squeeze.bites  # the last pass overlaps by half
+    assert abs(first.heats - first.bites / bites) <= 1
+
+
+def test_the_heats_are_numbered_through_the_day(moon):
+    """By hand: those to weld, then the first of the pressing, in which its passes begin, on to the last of the day."""
+    plan = make_plan(moon, Shop(press=Press(tonnes=200, die_width=50, die_length=120)))
+    weld, pressing, _ = plan_tables(plan)
+    assert weld.rows[0][-2] == "heat"
+    assert weld.rows[1][-2].startswith("1")
+    first = plan.steps[0].heats + 1
+    assert pressing.rows[1][-2].startswith(str(first))
+    assert pressing.rows[-1][-2].endswith(str(plan.heats))
+    told = [[int(each) for each in row[-2].split(" to ")] for row in pressing.rows[1:]]
+    assert all(before[-1] == after[0] for before, after in pairwise(told))
 
 
 def test_cold_fires_and_cold_doors(make, shops):

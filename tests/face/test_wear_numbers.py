@@ -9,7 +9,7 @@ import shapely
 from preview.base.errors import RequestError
 from preview.base.units import METRIC, Units
 from preview.look.rims import sharpened
-from preview.pipeline import after_years
+from preview.pipeline import after_years, take_picture
 from preview.sheets.render import WORN_FILES, render
 from preview.sheets.wear_words import wear_lines, years_words
 
@@ -74,13 +74,41 @@ def test_the_picture_shows_the_blade_so_much_narrower_and_its_strip(blade):
         assert shown.sum() / px_per_mm == pytest.approx(1.911, abs=0.05)
 
 
+def test_the_tip_comes_back_to_where_the_spine_is_as_far_from_the_edge(blade):
+    """By shapely: the first place of the spine that the band along the edge leaves, seen from the tip."""
+    job = blade(None)
+    along = np.linspace(0, 100, 4001)
+    edge = shapely.LineString(np.stack([along, job.blade.outline.edge(along)], axis=1))
+    spine = shapely.points(along, job.blade.outline.spine(along))
+    left = along[shapely.distance(edge, spine) >= 4.0].max()
+    found = after_years(job, 4.0, px_per_mm=4).numbers
+    assert found.shorter == pytest.approx(100 - left, abs=0.05)
+    assert found.hanging == 0  # this bevel begins at the heel
+
+
+def test_the_picture_keeps_a_trace_of_what_is_gone(blade):
+    """Above the new edge nothing changes; below it bright pattern is orange, and dark steel darker than the ground."""
+    bright = np.ones((40, 100), dtype=bool)
+    found, px_per_mm = [after_years(blade(each), 4.0, px_per_mm=8) for each in (bright, ~bright)], 8
+    rows, columns = found[0].faces[0].view.inside
+    for each, tinted in zip(found, (True, False), strict=True):
+        shown = each.picture()[rows, columns].astype(float)
+        plain = take_picture(each.job, *each.faces)[rows, columns].astype(float)
+        gone, left = (shown[-round(high * px_per_mm), 50 * px_per_mm] for high in (2.0, 8.0))
+        assert (gone[0] - gone[2] > 40) == tinted
+        assert left == pytest.approx(plain[-8 * px_per_mm, 50 * px_per_mm], abs=1)
+    assert gone.mean() < plain[-2 * px_per_mm, 50 * px_per_mm].mean()
+
+
 def test_smith_and_client_are_told(blade):
     found = after_years(blade(np.ones((40, 100), dtype=bool)), 3.0, px_per_mm=4).numbers
     lines = dict(wear_lines(found))
     assert lines["Edge before its stones"] == "0.61 mm thick, new 0.30 mm"
     assert "of its one bright shape 1 cut into, 0 gone" in lines["Right face"]
+    assert "Heel" not in lines  # it is ground as the rest
     words = years_words(found, METRIC)
-    assert "After 3 mm of it, some 12% of the bright pattern will have gone too" in words
+    assert f"the tip lies {found.shorter:.1f} mm further back" in words
+    assert "After 3 mm of it, some 12 % of the bright pattern will have gone too" in words
     assert "1.4 mm wide instead of 0.7 mm" in words
     assert "0.118 in of it" in years_words(found, Units(sizes="inch"))
 

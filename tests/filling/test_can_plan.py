@@ -9,13 +9,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from scipy.optimize import isotonic_regression
 from shapely.geometry import box
 
 from preview.blade.grind import SIDES
 from preview.filling.budget import weigh
 from preview.filling.budget_words import budget_text
 from preview.filling.can_drawing import draw_can, hatch
-from preview.filling.can_numbers import box_round
+from preview.filling.can_numbers import _rising, box_round
 from preview.filling.can_plan import can_plan, plan_lines, plan_turns
 from preview.filling.insert import insert_of
 from preview.filling.insert_preview import as_filled, insert_faces
@@ -59,6 +60,7 @@ def test_rooms_weigh_together_what_the_budget_says(job, made):
         assert sum(written) == pytest.approx(each.grams, abs=0.05 * len(own))
 
 
+@pytest.mark.slow
 def test_without_an_insert_walls_are_counted_and_it_is_said():
     job = load_job(DEMOS / "fine_rain.toml")
     assert "walls one bead wide" in budget_text(job, weigh(job))
@@ -204,3 +206,9 @@ def test_bridges_and_walls_show_as_voids_where_the_insert_has_them():
             assert here.any()
             assert least <= void[here].mean() <= most
             assert ((void[here] > 0.5) == (least > 0.5)).mean() > 0.98
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_numbers_in_a_row_are_pooled_as_scipy_pools(seed):
+    values = np.random.default_rng(seed).standard_normal(3 + 5 * seed).round(1)
+    np.testing.assert_allclose(_rising(values), isotonic_regression(values).x, atol=1e-12)

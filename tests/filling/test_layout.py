@@ -86,6 +86,7 @@ def test_a_picture_on_both_faces_and_its_files(tmp_path):
         save_layout(found, wanted, out)
 
 
+@pytest.mark.slow
 def test_an_upright_line_comes_out_straight_on_the_belly(tmp_path):
     """Checked on the raw arrays: where, row by row, the powder changes."""
     job = load_job(DEMOS / "marsh_moon.toml")

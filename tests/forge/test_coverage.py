@@ -33,9 +33,9 @@ LEVELS = {0.80: (0.75, 0.85), 0.95: (0.92, 0.98)}
 
 @pytest.fixture
 def few_points(monkeypatch):
-    """Integrate the flow in longer steps, and directly: no table is worth its while for three points."""
+    """Integrate the flow in longer steps of one sweep, and directly: no table is worth its while for three points."""
     monkeypatch.setattr("preview.forging.press_flow.STRAIN_STEP", 0.3)
-    monkeypatch.setattr("preview.forging.press_flow.SWEEPS_END", 1e9)
+    monkeypatch.setattr("preview.forging.press_flow.SWEEPS_END", 1e16)
 
     monkeypatch.setattr("preview.pipeline.pull_back", Direct)
 
@@ -96,7 +96,9 @@ def test_bands_hold_after_test_bars_and_the_can_were_measured(make):
     inside = []
     for _ in range(90):
         true = TrueForge.drawn(rng, job)
-        known = job.model_copy(update={"forge": learn(job, readings=true.readings(rng)).calibration})
+        forge = learn(job, readings=true.readings(rng)).calibration
+        can = job.can.model_copy(update={"fill_density": forge.settling.fill_density})  # as its words have it
+        known = job.model_copy(update={"forge": forge, "can": can})
         places = stations(known)
         inside.append(held(true.shifts(known, places), drawn_shifts(known, places)))
     coverage(np.array(inside))

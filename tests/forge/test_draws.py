@@ -5,7 +5,7 @@ import pytest
 
 from preview.cli import main
 from preview.forge import uncertain
-from preview.forge.bands import motif_parts, stations
+from preview.forge.bands import motif_parts, seen_near, stations
 from preview.forge.draws import likely
 from preview.forge.things import Uncertain, uncertain_things
 from preview.job.calibration import Calibration, Settling
@@ -149,6 +149,13 @@ def test_a_ring_s_middle_lies_on_the_steel_that_it_stands_for(make):
     for along, across in points:
         near = np.hypot(face.grid.along - along, face.grid.across - across) < 1.0
         assert (face.share_of(("bright",))[near] > 0.9).all()
+    far = np.array([(points[0, 0] + 2.0, points[0, 1]), (0.98 * face.grid.along[0, -1], 10.0)])
+    near_one, near_none = seen_near(face, ("bright",), far, points)
+    assert near_one == pytest.approx(points[0])
+    held = face.share_of(("bright",)) > 0.5
+    away = np.hypot(face.grid.along - far[1, 0], face.grid.across - far[1, 1])
+    assert np.hypot(*(near_none - far[1])) == pytest.approx(away[held & face.grid.mask].min(), abs=0.5)
+    assert seen_near(face, (), far, points) == pytest.approx(far)  # nothing is bright
 
 
 @pytest.mark.usefixtures("bands_alone")

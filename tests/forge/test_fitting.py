@@ -13,12 +13,12 @@ from tests.support.viscoplastic import Pressing
 
 @pytest.fixture
 def long_steps(monkeypatch):
-    """Integrate the flow in longer steps, alike where readings are made up and where they are fitted.
+    """Integrate the flow in longer steps of one sweep, alike where readings are made up and where they are fitted.
 
     For tests that ask whether the statistics hold, whatever the flow.
     """
     monkeypatch.setattr("preview.forging.press_flow.STRAIN_STEP", 0.3)
-    monkeypatch.setattr("preview.forging.press_flow.SWEEPS_END", 1e9)
+    monkeypatch.setattr("preview.forging.press_flow.SWEEPS_END", 1e16)
 
 
 @pytest.mark.slow

@@ -21,6 +21,7 @@ BASE = {"thickness_before": 30, "thickness_after": 24, "width_face_before": 25, 
         ({"width_face_before": None}, "a width before is needed"),
         ({"width_face_after": None}, "says nothing"),
         ({"length_before": 100, "length_after": 140}, "volume changes"),
+        ({"width_face_after": 24}, "width_face_after: dies that close make a bar longer and wider"),
         ({"thickness_before": float("inf")}, "over 0"),
     ],
 )

@@ -58,7 +58,7 @@ def test_pressed_as_far_as_real_work_is():
     """
     height, width = 30.0, 30.0
     found = Pressing(width / 2, height / 2, spread=0.3, friction=0.7, columns=14, rows=10).press(
-        markers(height, width), np.log(5), 32
+        markers(height, width), np.log(5), 24
     )
     of_pass = {"h0": height, "h1": height / 5, "w0": width, "spread": 0.3}
     with_law = misfit(found, Pass(**of_pass, friction=0.7))
@@ -83,7 +83,7 @@ def test_upright_lines_on_the_ground_face():
     found, law, plain = lines, lines, lines
     for flow in press.passes(before):
         elements.spread, elements.friction = flow.spread, flow.friction
-        found = elements.press(found, flow.strain, 7)
+        found = elements.press(found, flow.strain, 5)
         law = flow.forward(*law)
         plain = replace(flow, friction=0.0).forward(*plain)
 

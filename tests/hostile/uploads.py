@@ -70,13 +70,14 @@ MEASURED, LOG_PANEL = ("Your forge", "Measured"), ("Your forge", "Blade log")
 UPLOADERS = {
     "picture": Uploader((*PICTURES, *PACKED)),
     "job_file": Uploader(("job.toml",), beside=(("picture", "half.png"),)),
-    "forge_file": Uploader(("forge.toml",), beside=(("picture", "half.png"), ("job_file", "calibrated.toml"))),
+    "named_files": Uploader(("forge.toml",), beside=(("picture", "half.png"), ("job_file", "calibrated.toml"))),
     "new_upload": Uploader((*PICTURES, *PACKED)),
     "other_picture": Uploader(PICTURES),
     "wanted": Uploader(PICTURES, ("Fill the can", "Wanted picture")),
     "own_dividers": Uploader(DRAWN, ("Fill the can", "Dividers"), then="use_regions"),
     "sketch": Uploader(("photo.jpg", "half.png", "deep.tif"), ("Your drawings", "Sketch"), then="use_sketch"),
     "blade_drawing": Uploader(OUTLINED[:-1], ("Your drawings", "Blade profile"), then="use_outline"),
+    "steel_photo": Uploader(("bar.jpg", "half.png"), ("Try grinds", "Look before you cut"), then="lay_photo"),
     "coupon": Uploader(PICTURES[:-3], MEASURED, then="use_forge"),
     "marks": Uploader(("marks.csv",), MEASURED, then="use_forge"),
     "ruler": Uploader(("ruler.csv",), MEASURED, (("marks", "marks.csv"),), "use_forge"),
@@ -148,7 +149,7 @@ class Page:
         page.session_state["below"] = outer
         if inner:
             page.session_state[outer] = inner
-        own = where in {"picture", "job_file", "forge_file"}
+        own = where in {"picture", "job_file", "named_files"}
         page.selectbox(key="start").set_value("My own pattern" if own else FIRST).run()
         if where == "new_upload":
             page.button(key="my_work").click().run()
@@ -186,6 +187,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as home:
         os.environ["XDG_CACHE_HOME"] = f"{home}/cache"
         good = make_good(Path(home) / "good", DEMO_FILES, command_line)
+        good["bar.jpg"] = (DEMO_FILES / "marsh_moon_bar.jpg").read_bytes()
         good["forge.toml"] = b"version = 1\nfriction = 0.5\n"
         good["calibrated.toml"] = b'calibration = "forge.toml"\n' + good["plain_start.toml"]
         page = Page(good)

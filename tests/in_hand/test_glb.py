@@ -15,7 +15,7 @@ import trimesh
 from preview.base.errors import FileError
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.maps import sheet_scale
-from preview.in_hand.page import turning_page
+from preview.in_hand.page import Version, hand_page
 from preview.pipeline import find_origins, trace
 from preview.sheets.view import save_view
 
@@ -153,4 +153,4 @@ def test_a_page_stays_small_enough_to_be_sent(make):
         blade={"thickness": 4.4, "outline": {"shape": "drop point", "length": 200, "height": 44}},
         grind={"right": {"kind": "flat"}, "edge": 0.3},
     )  # fmt: skip
-    assert 2_000_000 < len(turning_page(job)) < 3_000_000
+    assert 2_000_000 < len(hand_page((Version(job),))) < 3_000_000

@@ -59,6 +59,7 @@ def test_places_on_a_slanting_triangle_are_told_as_the_eye_sees_them(slope):
 def test_straight_on_a_view_shows_our_own_picture(make, monkeypatch):
     """Within 1.5 grey levels of root mean square on the blade, as the browser's picture has to."""
     monkeypatch.setattr("preview.in_hand.shading.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
+    monkeypatch.setattr("preview.in_hand.shading.textures", lambda shape, *_: (np.ones(shape, np.float32),) * 2)
     monkeypatch.setattr("preview.in_hand.shading.STONES", 0.0)
     job = wave(make)
     outline = job.blade.outline
@@ -98,7 +99,7 @@ def test_each_view_shows_the_blade_before_the_ground(make, tmp_path):
     save_view(make(), tmp_path / "views.png")
     picture = np.asarray(Image.open(tmp_path / "views.png"), dtype=float)
     assert picture.shape[1] == WIDTH
-    large = round(WIDTH * VIEWS["three-quarter"].form)
+    large = round(WIDTH * VIEWS["From above the spine"].form)
     for view in (picture[:large], picture[large + GAP :, :300], picture[large + GAP :, -900:]):
         even = np.median(view)
         assert 0.01 < (np.abs(view - even).max(axis=2) > 40).mean() < 0.7

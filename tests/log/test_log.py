@@ -2,6 +2,8 @@ from __future__ import annotations
 
 import csv
 import io
+import re
+import shutil
 import tomllib
 from datetime import date
 
@@ -21,6 +23,7 @@ from preview.log.log import Blade, find_blade, load_blade, load_log
 from preview.log.log_words import compare, compare_text, held, log_text
 from preview.log.over_time import over_time, save_over_time
 from preview.log.record import Record, folder_of
+from preview.log.settings_words import settings_of
 from tests.conftest import DEMOS
 from tests.support.made_up import forge, photo
 from tests.support.spreadsheets import ods
@@ -210,11 +213,22 @@ def test_words(blades):
     assert "strong, coffee, 45 min" in text
     sides = compare(first, second)
     assert [(row.what, row.first, row.second) for row in sides["Set otherwise"]] == [
-        ("can.length", f"{JOB.can.length:g}", "80")
+        ("can length", f"{JOB.can.length:g} mm", "80 mm")
     ]
     assert [row.second for row in sides["Forecast → found"]] == ["-"] * 7
     assert "dip 2   strong, coffee, 45 min  |  -" in compare_text(first, second)
     assert held(()) == ""
+
+
+def test_settings_are_called_in_words_and_told_in_the_readers_units():
+    job = load_job(DEMOS / "wrung_out.toml")
+    told = {each.key: (each.name, each.value) for each in settings_of(job, Units(sizes="inch", heats="°F"))}
+    assert told["can.wall"] == ("can, wall", f"{job.can.wall / 25.4:.3f} in")
+    assert told["forging[1].heat.temperature"] == ("step 2, heat", "2102 °F")
+    assert told["forging[3].step"] == ("step 4, what is done", "Twist")
+    assert told["grind.right.kind"][0] == "grind, right face, kind"
+    assert told["grind.edge_angle"][1].endswith("° a side")
+    assert not [name for name, _ in told.values() if re.search(r"[_\[\]{}?*]", name)]
 
 
 @pytest.mark.parametrize(
@@ -229,6 +243,9 @@ def test_words(blades):
         ("n", {"bar": [1, 2]}, "log.bar"),
         ("n", {"bar": "200"}, "log.bar"),
         ("n", {"bar": [200, 40, -5]}, "log.bar[2]: a number over 0"),
+        ("n", {"bar": [150, 40, 4.9]}, "log.bar[0]: the blade cut out of it is 180 mm long"),
+        ("n", {"bar": [200, 140, 4.9]}, "log.bar[1]: the can of this work gives no bar wider than 94 mm"),
+        ("n", {"bar": [300, 60, 9]}, "log.bar: the can of this work holds 101 cm³ of steel"),
         ("n", {"result": "x" * 901}, "log.result"),
         ("n", {"dips": [{"bath": "a", "minutes": "long"}]}, "log.dips[0].minutes: a number is needed"),
         ("n", {"right": DEMOS / "plain_start.toml"}, "not a picture"),
@@ -271,6 +288,20 @@ def test_a_log_that_cannot_be_read_is_told_of_by_its_file(blades, tmp_path):
     (place / "blade.toml").write_text('name = "k"\nday = 2026-03-21\n')
     with pytest.raises(FileError, match="no such file"):
         load_blade(place)
+
+
+def test_an_impossible_bar_is_told_of_by_file_and_key(blades, tmp_path):
+    """Of the blade's record that was edited, and of readings that say a bar grew smaller under the dies."""
+    shutil.copytree(blades / "first_knife", tmp_path / "k")
+    path = tmp_path / "k" / "blade.toml"
+    path.write_text(re.sub(r"(?s)bar = \[.*?\]", "bar = [150, 40, 5]", path.read_text()))
+    with pytest.raises(FileError) as refused:
+        load_log(tmp_path)
+    assert f"{path}: blade.bar[0]: the blade cut out of it is 180 mm long" in str(refused.value)
+    table = tmp_path / "r.csv"
+    table.write_text("thickness_before,thickness_after,bite,width_mid_before,width_mid_after\n30,24,20,30,28\n")
+    with pytest.raises(RequestError, match=r"r\.csv, row 1, width_mid_after: dies that close"):
+        add_blade(tmp_path / "log", JOB, "k", Known(readings=table))
 
 
 def test_folders_are_named_alike_on_every_machine():

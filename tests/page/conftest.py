@@ -10,20 +10,15 @@ import urllib.request
 
 import pytest
 
-from preview.look import filmstrip
-from preview.page import looking
-from preview.pipeline import preview
 from tests.page.browsing import ARGUMENTS, CHROMIUM, ROOT, settled
+from tests.page.visiting import make_pictures_small
 
 
 @pytest.fixture(scope="package", autouse=True)
 def _small_pictures():
-    """Let the page's pictures be small and coarse, and follow at once; in a browser, whose page runs elsewhere, not."""
+    """Let the page's pictures be small; in a browser, whose page runs elsewhere (`served.py`), not."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setitem(preview.__kwdefaults__, "width", looking.DRAFT_WIDTH)
-        patch.setattr(looking, "LEAD", 0.0)
-        patch.setattr(filmstrip, "SMALL_PX_PER_MM", 0.5)
-        patch.setattr(filmstrip, "NODE", 4.0)
+        make_pictures_small(patch)
         yield
 
 
@@ -32,7 +27,7 @@ def address():
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
+    command = [sys.executable, "-m", "streamlit", "run", "tests/page/served.py", "--server.port", str(port)]
     command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
     server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:

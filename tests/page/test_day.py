@@ -6,7 +6,7 @@ from preview.day.shop_file import load_shop
 from preview.day.tools import Shop
 from preview.job.faults import make_settings
 from tests.conftest import DEMOS
-from tests.page.visiting import control, visit
+from tests.page.visiting import control, open_panel, visit
 
 
 def test_a_weak_press_and_the_work_fitted_to_it():
@@ -50,6 +50,10 @@ def test_tools_are_opened_kept_and_reckoned_with():
     assert any("3 blades: 3 cans" in each.value.replace("\\", "") for each in page.markdown)
     assert control(page, "text_input", "Contact wheels, in").value == "9.84252, 13.7795"
     assert _kept(page)["grinder"]["wheels"] == [250, 350]
+    open_panel(page, "Hand over", "Sheets")
+    page.selectbox(key="sheet_kind").set_value("shop").run()
+    assert page.checkbox(key="sheet_day").value
+    assert not page.exception
 
 
 def _kept(page):

@@ -100,6 +100,7 @@ def test_a_phone_shows_the_grind_below_the_blade(phone):
     slider.focus()
     phone.wait_for_timeout(500)
     above, below = blade(phone).bounding_box(), slider.bounding_box()
+    assert 0 <= above["x"] <= above["x"] + above["width"] <= 391
     assert 50 < above["y"] + above["height"] < below["y"] < 844
     assert phone.evaluate(
         "([x, y]) => document.elementFromPoint(x, y) === document.querySelector('.st-key-faces img')",
@@ -109,6 +110,20 @@ def test_a_phone_shows_the_grind_below_the_blade(phone):
     slider.press("ArrowRight")
     expect(blade(phone)).not_to_have_attribute("src", before)
     settled(phone)
+
+
+def test_on_a_phone_the_controls_at_the_side_leave_the_blade_in_sight(phone):
+    phone.get_by_test_id("stExpandSidebarButton").click()
+    panel, away = phone.get_by_test_id("stSidebar"), phone.get_by_role("button", name="Collapse sidebar")
+    away.wait_for()
+    phone.wait_for_timeout(500)
+    shown, over = blade(phone).bounding_box(), panel.bounding_box()
+    assert 0 <= shown["y"] < shown["y"] + shown["height"] <= over["y"]
+    assert (over["x"], over["width"], over["y"] + over["height"]) == (0, 390, 844)
+    panel.get_by_text("What is unsure").scroll_into_view_if_needed()
+    away.click()  # which stays where it is
+    phone.wait_for_timeout(500)
+    assert panel.bounding_box()["y"] >= 844
 
 
 SMALL = """
@@ -146,8 +161,8 @@ def looked_at(page):
         """image => {
           const box = image.getBoundingClientRect(), dialog = image.closest("dialog");
           const corners = [[box.left + 2, box.top + 2], [box.right - 2, box.bottom - 2]];
-          return { left: box.left, top: box.top, right: box.right, bottom: box.bottom, wide: box.width,
-            pixels: image.naturalWidth, free: corners.every(([x, y]) =>
+          return { left: box.left, top: box.top, right: box.right, bottom: box.bottom,
+            wide: Math.max(box.width, box.height), pixels: image.naturalWidth, free: corners.every(([x, y]) =>
               image.getRootNode().elementFromPoint(x, y)?.closest("dialog") === dialog) };
         }"""
     )  # fmt: skip
@@ -173,6 +188,7 @@ def test_a_close_look_shows_the_whole_blade_and_goes_down_to_its_pixels(browser,
     assert min(whole["left"], whole["top"]) >= -1
     assert whole["right"] <= width + 1
     assert whole["bottom"] <= height - 50  # where the buttons are
+    assert whole["wide"] > 0.85 * max(width, height)  # on a phone the blade stands upright
     assert abs(whole["pixels"] - wait_for_sharp(page)) <= 2  # the picture of the page: nothing was fetched for it
 
     for _ in range(20):
@@ -272,6 +288,7 @@ def test_long_work_can_be_stopped(page):
     """A sheet takes seconds: its bar shows how far it is, and Stop drops it; it can be asked for again."""
     from playwright.sync_api import expect
 
+    page.get_by_role("slider", name="Grind height").press("ArrowRight")  # a blade of which no visitor has a sheet yet
     turn_to(page, "Hand over")
     page.get_by_role("button", name="Make the sheet").click()
     page.get_by_role("button", name="Stop", exact=True).click()

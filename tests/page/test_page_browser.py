@@ -24,7 +24,6 @@ from tests.page.browsing import (
     middle,
     settled,
     turn_to,
-    wait_for_sharp,
 )
 
 pytestmark = IN_BROWSER
@@ -38,17 +37,6 @@ def angle_of_running_wave(page):
     expect(page.get_by_role("heading", name="Running wave")).to_be_visible()
     settled(page)
     return page.get_by_role("slider", name="Grind angle")
-
-
-def test_moving_the_grind_changes_the_picture(page):
-    from playwright.sync_api import expect
-
-    slider = angle_of_running_wave(page)
-    before = blade(page).get_attribute("src")
-    slider.press("ArrowRight")
-    expect(blade(page)).not_to_have_attribute("src", before)
-    # first a quick picture, then the sharp one
-    wait_for_sharp(page, "running_wave")
 
 
 def test_upload_move_and_save(page, tmp_path):
@@ -70,17 +58,6 @@ def test_upload_move_and_save(page, tmp_path):
     # upright stripes: far more change along the blade than across it
     inner = grey[300:500, 600:2000].astype(float)
     assert np.ptp(inner.mean(axis=0)) > 3 * np.ptp(inner.mean(axis=1))
-
-
-def test_a_bad_file_gets_a_readable_error(page, tmp_path):
-    from playwright.sync_api import expect
-
-    before = blade(page).get_attribute("src")
-    choose(page, "Start from", "My own pattern")
-    (tmp_path / "broken.png").write_bytes(b"this is no picture")
-    page.locator("input[type=file]").first.set_input_files(tmp_path / "broken.png")
-    expect(page.get_by_role("alert").filter(has_text="not a picture that can be read")).to_be_visible()
-    expect(blade(page)).to_have_attribute("src", before)
 
 
 def test_how_sure(standing):
@@ -316,22 +293,22 @@ def test_the_pattern_is_moved_in_the_can(page):
     expect(drawing).to_be_visible()
     all_over = load_job(ROOT / "demo_patterns" / "marsh_moon.toml").can.length
     told(page, [0, 0, all_over, 0], labels=labels)
-    for _ in range(20):
+    for _ in range(12):
         drawing.press("-")
-    told(page, [0, 0, all_over - 20, 0], labels=labels)
+    told(page, [0, 0, all_over - 12, 0], labels=labels)
     expect(blade(page)).not_to_have_attribute("src", before)
     expect(drawing).to_be_focused()
     for stroke in ("Shift+ArrowRight", "ArrowDown", "ArrowDown"):
         page.keyboard.press(stroke)
-    told(page, [5, -1, all_over - 20, 0], labels=labels)
+    told(page, [5, -1, all_over - 12, 0], labels=labels)
     drawing.evaluate("each => each.scrollIntoView({ block: 'end' })")
-    mm = drawing.bounding_box()["width"] / (all_over - 20)
+    mm = drawing.bounding_box()["width"] / (all_over - 12)
     drag(page, middle(drawing.bounding_box()), (-30 * mm, 0))  # as far as the can's end lets it
-    told(page, [-10, -1, all_over - 20, 0], labels=labels)
+    told(page, [-6, -1, all_over - 12, 0], labels=labels)
     page.get_by_role("button", name="As large as fits").click()
     told(page, [0, 0, all_over, 0], labels=labels)
     page.get_by_role("button", name="Undo", exact=True).click()
-    told(page, [-10, -1, all_over - 20, 0], labels=labels)
+    told(page, [-6, -1, all_over - 12, 0], labels=labels)
 
 
 def test_dividers_go_out_and_come_in_again(page, tmp_path):
@@ -379,7 +356,7 @@ def test_a_fresh_visitor_is_told_how_to_begin(page):
 
 
 def test_undo_redo_and_reload(page, browser):
-    """By keyboard: move the grind, take it back, do it again, reload: it is still there, and a link opens it too."""
+    """By keyboard: move the grind, take it back, reload, do it again: it is still there. A wrong link says so."""
     from playwright.sync_api import expect
 
     slider = angle_of_running_wave(page)
@@ -399,11 +376,6 @@ def test_undo_redo_and_reload(page, browser):
     page.get_by_role("button", name="Redo").press("Enter")
     expect(blade(page)).to_have_attribute("src", moved)
     settled(page)
-    other = browser.new_page(viewport=page.viewport_size)
-    other.goto(page.url)
-    settled(other)
-    expect(blade(other)).to_have_attribute("src", moved)
-    other.close()
     lost = browser.new_page()
     lost.goto(page.url.partition("?")[0] + "?work=" + "0" * 24)
     settled(lost)
@@ -476,8 +448,8 @@ def test_inches_and_fahrenheit(page):
     expect(page.locator("table").first).to_contain_text(" in")
 
 
-def test_a_decimal_comma_is_a_point(page):
-    """A browser drops the comma of 0,45 in a number's box, and 045 would be taken."""
+def test_a_comma_is_a_point_and_a_fraction_the_number_it_is(page):
+    """A browser drops what is no digit: 0,45 would be 045, and 1 1/8 118. Settled by Enter, and by leaving the box."""
     from playwright.sync_api import expect
 
     edge = page.get_by_role("spinbutton", name="Edge before sharpening, mm")
@@ -488,23 +460,18 @@ def test_a_decimal_comma_is_a_point(page):
     settled(page)
     expect(page.get_by_text("Your work: Marsh moon")).to_be_visible()
     expect(edge).to_have_value("0.45")
-
-
-def test_a_fraction_is_the_number_it_is(page):
-    """A browser drops what is no digit: 1 1/8 would be 118. Settled by Enter, and by leaving the box."""
-    from playwright.sync_api import expect
-
     page.get_by_text("Inches", exact=True).click()
     settled(page)
     height = page.get_by_role("spinbutton", name="Grind height, in")
     expect(height).to_be_visible()
     settled(page)
+    before = blade(page).get_attribute("src")
     height.press("Control+a")
     page.keyboard.type("1 1/8")
     page.keyboard.press("Enter")
-    expect(page.get_by_text("Your work: Marsh moon")).to_be_visible()
-    settled(page)
+    expect(blade(page)).not_to_have_attribute("src", before)
     expect(height).to_have_value("1.125")
+    settled(page)
     edge = page.get_by_role("spinbutton", name="Edge before sharpening, in")
     edge.press("Control+a")
     page.keyboard.type("1/50")
@@ -602,8 +569,7 @@ def test_step_by_step(standing):
         expect(standing.get_by_alt_text(alt)).to_be_visible()
 
 
-@pytest.mark.parametrize("kind", ["client", "shop"])
-def test_sheets(page, kind):
+def test_sheets(page):
     from playwright.sync_api import expect
 
     turn_to(page, "Hand over")
@@ -614,16 +580,17 @@ def test_sheets(page, kind):
     page.get_by_label("Made by").press("Enter")
     settled(page)
     page.wait_for_timeout(500)
-    if kind != "client":  # which stands there already
-        choose(page, "Sheet for", kind)
-        settled(page)
-    page.get_by_role("button", name="Make the sheet").click()
-    expect(page.get_by_alt_text(f"Page 2 of the {kind} sheet.")).to_be_visible()
-    with page.expect_download() as started:
-        page.get_by_role("button", name=f"The {kind} sheet (PDF)").click()
-    content = Path(started.value.path()).read_bytes()
-    assert content[:5] == b"%PDF-"
-    assert len(page_pictures(content, 20)) == {"client": 2, "shop": 4}[kind]
+    for kind, pages in (("client", 2), ("shop", 4)):
+        if kind != "client":  # which stands there already
+            choose(page, "Sheet for", kind)
+            settled(page)
+        page.get_by_role("button", name="Make the sheet").click()
+        expect(page.get_by_alt_text(f"Page 2 of the {kind} sheet.")).to_be_visible()
+        with page.expect_download() as started:
+            page.get_by_role("button", name=f"The {kind} sheet (PDF)").click()
+        content = Path(started.value.path()).read_bytes()
+        assert content[:5] == b"%PDF-"
+        assert len(page_pictures(content, 20)) == pages
 
 
 CONTRAST = """
@@ -721,13 +688,11 @@ def test_the_blade_stays_in_sight(standing):
     assert box["y"] + box["height"] <= 1000
 
 
-@pytest.mark.parametrize("width", [390, 1024, 1920])
-def test_nothing_is_cut_off(browser, address, width):
-    narrow = browser.new_page(viewport={"width": width, "height": 900})
-    narrow.goto(address)
-    settled(narrow)
-    assert narrow.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    box = narrow.locator(".st-key-faces img").bounding_box()
+@pytest.mark.parametrize("width", [1024, 1920])
+def test_nothing_is_cut_off(standing, width):
+    standing.set_viewport_size({"width": width, "height": 900})
+    standing.wait_for_timeout(500)
+    assert standing.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    box = blade(standing).bounding_box()
     assert box["x"] >= 0
     assert box["x"] + box["width"] <= width + 1
-    narrow.close()

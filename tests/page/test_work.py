@@ -183,6 +183,7 @@ def test_every_job_has_its_picture(page):
     assert any(each.proto.imgs[0].alt == "The blade of Marsh moon." for each in page.get("image"))
 
 
+@pytest.mark.slow
 def test_begin_a_new_one(page):
     my_work(page)
     page.button(key="new_usual").click().run()
@@ -229,6 +230,7 @@ def test_an_uploaded_picture_is_shown_and_keeps_its_proportions(page):
     assert picture(page).shape != before.shape or (picture(page) != before).any()
 
 
+@pytest.mark.slow
 def test_a_job_file_may_follow_its_picture(page):
     demo = DEMOS / "running_wave.toml"
     upload(page, "w.png", demo.with_suffix(".png").read_bytes())

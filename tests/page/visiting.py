@@ -7,6 +7,7 @@ import io
 from pathlib import Path
 
 import numpy as np
+import pytest
 from PIL import Image
 from streamlit.testing.v1 import AppTest
 
@@ -14,11 +15,24 @@ from preview import Cache
 from preview.job.file import make_job
 from preview.job.shelf import Shelf
 from preview.job.work import work_folder, work_home
+from preview.look import filmstrip
+from preview.page import looking
+from preview.pattern import clean_sketch
+from preview.pipeline import preview
 from tests.conftest import DEMOS
 
 APP = Path(__file__).parents[2] / "app.py"
 WAIT = 60
 _WORKED_OUT = Cache(limit=1_000_000_000)
+
+
+def make_pictures_small(patch: pytest.MonkeyPatch) -> None:
+    """Let the page's pictures be small and coarse, and follow at once."""
+    patch.setitem(preview.__kwdefaults__, "width", looking.DRAFT_WIDTH)
+    patch.setattr(looking, "LEAD", 0.0)
+    patch.setattr(filmstrip, "SMALL_PX_PER_MM", 0.5)
+    patch.setattr(filmstrip, "NODE", 4.0)
+    patch.setattr(clean_sketch, "LONGER_SIDE", 1000)
 
 
 def visit(*groups: int, of: AppTest | None = None, **query: str) -> AppTest:

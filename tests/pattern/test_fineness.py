@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.ndimage import distance_transform_edt, gaussian_filter
 
 from preview.pattern.fineness import LADDER, fineness, share_below, too_fine
+from preview.pattern.narrow import too_narrow
 from preview.pattern.raster import Cells, Raster
 
 CELL = 0.1
@@ -49,3 +51,14 @@ def test_a_powder_that_is_all_or_nothing_has_no_width():
     raster = Raster(Cells(("dark", "bright"), np.stack([np.ones((20, 20)), np.zeros((20, 20))])), (CELL, CELL), 0.0, ())
     for name in ("dark", "bright"):
         assert fineness(raster, name, (1.0, 1.0), 1.0) == (LADDER[-1], 0.0)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_narrow_is_what_distances_say(seed):
+    """By scipy's distance transforms: too narrow is what lies further than a disc's reach from where the disc fits."""
+    rng = np.random.default_rng(seed)
+    member = gaussian_filter(rng.standard_normal((40 + 9 * seed, 70)), 2.0) > 0
+    cell, width = tuple(rng.uniform(0.05, 0.3, 2)), rng.uniform(0.1, 2.0)
+    core = distance_transform_edt(member, cell[::-1]) >= width / 2 + min(cell) / 4
+    away = distance_transform_edt(~core, cell[::-1]) > width / 2 + min(cell) / 2 if core.any() else ~core
+    np.testing.assert_array_equal(too_narrow(member, width, cell), member & away)

@@ -25,13 +25,19 @@ from tests.support.photo import SHEET, Scene, drawing, photograph
 
 SCENES = [
     Scene(seed, paper=("plain", "ruled", "checked")[seed % 3], table=(0.18, 0.08, 0.35, None)[seed % 4])
-    for seed in (0, 1, 2, 3, 7, 8)  # each paper twice, on every table
+    for seed in (0, 1, 2, 3)  # each paper, on every table
 ]
 
 
 def saved(path, pixels):
     Image.fromarray(pixels).save(path, **({"quality": 92} if path.suffix == ".jpg" else {}))
     return path
+
+
+@pytest.fixture
+def coarse(monkeypatch):
+    """Let the clean picture have half its pixels each way, where what is asked hangs on none of them."""
+    monkeypatch.setattr("preview.pattern.clean_sketch.LONGER_SIDE", 1000)
 
 
 def overlap(found, drawn):
@@ -60,7 +66,7 @@ def test_the_drawing_is_got_back_from_its_photograph(tmp_path, scene):
 SHADOWS = [
     Scene(seed, paper=("plain", "ruled", "checked")[seed % 3], table=(0.18, None)[seed % 2], falloff=0.9, shadow=shadow,
           soft=soft)
-    for seed, shadow, soft in ((40, 1 / 3, 0), (41, 1 / 3, 5), (40, 0.1, 20), (42, 0.1, 60))
+    for seed, shadow, soft in ((40, 1 / 3, 0), (41, 1 / 3, 5), (42, 0.1, 60))
 ]  # fmt: skip
 
 
@@ -112,6 +118,7 @@ def test_no_sheet_is_seen_where_there_is_none():
         pytest.param("ruled", None, marks=pytest.mark.slow), pytest.param("checked", 0.18, marks=pytest.mark.slow),
     ],
 )  # fmt: skip
+@pytest.mark.usefixtures("coarse")
 def test_an_empty_sheet_is_refused(tmp_path, paper, table):
     scene = Scene(3, paper=paper, table=table, size=(800, 600))
     path = saved(tmp_path / "p.jpg", photograph(scene, np.zeros(SHEET[::-1])))
@@ -162,6 +169,7 @@ def plain(tmp_path_factory):
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("coarse")
 def test_swap_fill_size_and_powders(plain):
     drawn, path = plain
     usual = clean_sketch(path, Sketch(width=80))
@@ -183,6 +191,7 @@ def test_swap_fill_size_and_powders(plain):
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("coarse")
 def test_widths_are_told_at_the_size_chosen(plain):
     """The thinnest line is 1 % of the sheet's width."""
     _, path = plain
@@ -197,6 +206,7 @@ def test_widths_are_told_at_the_size_chosen(plain):
         clean_sketch(path, Sketch(width=70, smallest=20))
 
 
+@pytest.mark.usefixtures("coarse")
 def test_corners_and_crop_by_hand(tmp_path):
     scene, drawn = Scene(31, table=0.8, size=(1200, 900)), drawing(31, finer=1)
     path = saved(tmp_path / "p.png", photograph(scene, drawn))
@@ -212,6 +222,7 @@ def test_corners_and_crop_by_hand(tmp_path):
             Sketch(**bad)
 
 
+@pytest.mark.usefixtures("coarse")
 def test_the_sheet_is_found_upright_and_laid_straight_before_it_is_clean(tmp_path):
     """By the photograph's known corners; EXIF orientation 6 (JEITA CP-3451): it lies on its side."""
     scene, exif = Scene(3, size=(800, 600)), Image.Exif()
@@ -230,6 +241,7 @@ def test_the_sheet_is_found_upright_and_laid_straight_before_it_is_clean(tmp_pat
     )
 
 
+@pytest.mark.usefixtures("coarse")
 def test_three_tones(tmp_path):
     """A dark disc and a grey one on paper: three powders, no grey rim round the dark."""
     y, x = np.indices((600, 900))
@@ -244,6 +256,7 @@ def test_three_tones(tmp_path):
     assert shares == pytest.approx([disc, disc, 1 - 2 * disc], abs=0.002)
 
 
+@pytest.mark.usefixtures("coarse")
 def test_outlines_only_is_told_and_can_be_filled(tmp_path):
     y, x = np.indices((600, 900))
     far = np.hypot(x - 400, y - 300)
@@ -275,6 +288,7 @@ def test_narrow_things_go_and_wide_ones_keep_their_size():
     assert (found == clean).mean() > 0.999
 
 
+@pytest.mark.usefixtures("coarse")
 def test_svg_has_the_same_areas(plain, tmp_path):
     """The SVG read as a pattern gives the picture back."""
     _, path = plain

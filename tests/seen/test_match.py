@@ -57,6 +57,7 @@ def test_the_job_of_this_bar_is_previewed_as_it_was_seen(job, found, tmp_path):
     assert "taken for your work" in (tmp_path / "out" / "match.txt").read_text()
 
 
+@pytest.mark.slow
 def test_blank_steel_is_not_taken(job, tmp_path):
     _, path = taken(job, tmp_path, seed=3, shows="blank")
     found = match(job, path, "left")

@@ -14,9 +14,9 @@ from preview.face.view import View
 from preview.forge.draws import likely
 from preview.sheets.choices import Version, choices_sheet
 from preview.sheets.client import SheetWords
-from preview.sheets.paper import POINTS_PER_MM
+from preview.sheets.paper import MARGIN, POINTS_PER_MM
 from preview.sheets.sheets import sheet_pdf
-from tests.support.pdf import size, words
+from tests.support.pdf import lowest_words, size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
@@ -54,27 +54,32 @@ def pictures(pdf, page):
 def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper):
     told = SheetWords(maker="A smith (invented)", story="Waves that run.")
     pdf = choices_sheet(versions[:count], told, PAPERS[paper], METRIC)
-    assert size(pdf)[0] == 2
+    assert size(pdf)[0] == 3
     text = " ".join(words(pdf).replace("\u00a0", " ").split())
     for word in (
-        "A · Running wave", "B · Short one", "Flat ground at 6° a side on both faces; satin to 400 grit, etched.",
-        "polished, etched.", "In four blades of five", "not as its drawing", "Waves that run.", "Care", "Caution",
-        "not a photograph",
+        "A · Running wave", "B · Short one", "flat ground at 6° a side on both faces", "of 400 grit",
+        "Against A: 65 mm shorter, polished, not satin", "in four blades of five", "not its drawing", "Waves that run.",
+        "Care", "Caution", "What the pictures do not show", "none is a photograph", "grind line",
     ):  # fmt: skip
         assert word in text, word
-    assert text.count("where it may lie off most, within") == count  # each has its own
-    assert ("Flat ground at 8° a side" in text) == (count > 2)
+    assert text.count("may lie furthest off") == count  # each has its own
+    assert text.count("not a photograph") == 3  # on each page
+    # 1.85 mm of half the steel less half the edge, over the tangents of 6 and 8 degrees
+    assert ("the grind ends 4.4 mm lower" in text) == ("flat ground at 8° a side" in text) == (count > 2)
+    assert ("D · Running wave, a belt knife (invented) The same blade as A." in text) == (count > 3)
+    assert "break" not in text  # there is no handle
     shown, lowest = pictures(pdf, 0)
     assert len(shown) == count
     (wide, high), (half, _) = shown[:2]
     scale = 146 / wide  # the blade and 8 mm beside it at either end
     assert half * scale == pytest.approx(65 + 16, abs=0.5)
     assert high * scale == pytest.approx(30 + 16, abs=0.5)
-    assert (f"{scale:.3g} times smaller" in text) if scale > 1.01 else "print at 100 %" in text
+    assert (f"1 mm on them is {scale:.3g} mm" in text) if scale > 1.01 else "print at 100 %" in text
     assert lowest > 20  # above the foot
     rings, lowest = pictures(pdf, 1)
     assert len(rings) == count
-    assert lowest > 60  # above what is said below them
+    assert lowest > 15  # above the foot
+    assert min(lowest_words(pdf)) > MARGIN - 1
 
 
 def test_versions_are_for_the_client_and_four_at_most(job):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pypdfium2
@@ -17,12 +18,16 @@ from preview.forge.draws import likely
 from preview.job.faults import make_settings
 from preview.job.file import load_job
 from preview.look.backdrop import backdrop
-from preview.sheets.client import NAME, SheetWords, client_sheet, client_words, steel_words, told_of_years
+from preview.pipeline import face_maps
+from preview.sheets.client import HELD, NAME, SheetWords, client_sheet, handle_room
+from preview.sheets.client_words import client_words, client_years, left_out_words, told_of_years
+from preview.sheets.cut_off_words import cut_off_words
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
+from preview.sheets.rings import ring_words
 from preview.sheets.seam_words import SEAMS, seam_words
 from preview.sheets.sheets import sheet_pdf
 from tests.conftest import DEMOS
-from tests.support.pdf import size, words
+from tests.support.pdf import lowest_words, size, words
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")
 
@@ -32,14 +37,15 @@ def test_the_client_sheet(job):
     told = make_settings(SheetWords, {**who, "story": "Waves < & dots > \n that run."}, "sheet")
     pdf = sheet_pdf(job, "client", told, "letter")
     pages, paper = size(pdf)
-    assert pages == 2
+    assert pages == 3
     assert paper == pytest.approx(PAPERS["letter"], abs=0.01)
     text = words(pdf).replace("\u00a0", " ").replace("\r\n", " ")
     for word in (
-        "Running wave", "by A smith (invented)", "for a friend", "Waves < & dots >", "equally likely", "Care",
-        "Caution", "4 % nickel", "print at 100 %", "not a photograph",
+        "Running wave", "by A smith (invented)", "for a friend", "Waves < & dots >", "the middle of what", "as likely",
+        "Care", "Caution", "4 % nickel", "print at 100 %", "(1.97 in)", "cut across", "After 3 mm of sharpening",
     ):  # fmt: skip
         assert word in text, word
+    assert text.count("not a photograph") == 3  # on each page
     assert "promise" not in text.lower()
     assert "guarantee" not in text.lower()
     document = pypdfium2.PdfDocument(pdf)
@@ -72,7 +78,7 @@ def quick(job):
         (130, 100, 1.0, ""),  # all of it has room on A4
         (200, 100, 1.0, "its handle goes on 47 mm beyond the break"),
         (200, 40, 1.0, "its handle goes on 47 mm beyond the break"),  # a hand takes hold of 112 mm
-        (270, 100, 1.5, "Shown 1.5 times smaller than life: the blade is 270 mm long"),
+        (270, 100, 1.5, "1 mm on them is 1.5 mm of the blade, which is 270 mm long"),
     ],
 )
 def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, length, tang, smaller, told):
@@ -80,14 +86,14 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
     long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
     faces = []
     for side in ("right", "left"):
-        view = View.of(side, long.blade, MARKED_AT)
+        view = replace(View.of(side, long.blade, MARKED_AT), most_behind=handle_room(long, PAPERS["a4"][0]))
         width, height = (round(MARKED_AT * each) for each in view.size)
         face = np.full((height, width), 255, dtype=np.uint8)
         marked = view.pixels(np.array([(0.0, 0.0), (length, 0.0)]))[:, 0].round().astype(int)
         for each in marked:
             face[height // 3 : height // 2, each - 2 : each + 2] = 0  # a millimetre wide
         faces.append(face)
-    pdf = client_sheet(long, tuple(faces), MARKED_AT, quick, told_of_years(job), SheetWords(), PAPERS["a4"], METRIC)
+    pdf = client_sheet(long, tuple(faces), MARKED_AT, quick, client_years(job), SheetWords(), PAPERS["a4"], METRIC)
     text = words(pdf).replace("\u00a0", " ").replace("\r\n", " ")
     assert told in text
     assert ("print at 100 %" in text) == (smaller == 1.0)
@@ -105,21 +111,75 @@ def test_a_blade_keeps_its_true_size_where_its_handle_has_no_room(job, quick, le
         assert (dark[-1] - dark[0]) / SEEN_AT == pytest.approx((length + 1) / smaller, abs=0.3)
 
 
+def test_a_long_story_runs_over_no_page(job, quick):
+    long = job.model_copy(update={"title": "A blade whose name goes on and on " * 2})
+    view = View.of("right", job.blade, MARKED_AT)
+    face = np.full([round(MARKED_AT * each) for each in view.size[::-1]], 128, dtype=np.uint8)
+    told = SheetWords(story="Waves that run.\n" * 26)
+    pdf = client_sheet(long, (face, face), MARKED_AT, quick, client_years(job), told, PAPERS["letter"], METRIC)
+    assert words(pdf).count("Waves that run") == 26
+    assert min(lowest_words(pdf)) > MARGIN - 1
+    assert size(pdf)[0] == 4
+
+
 def test_a_client_is_told_of_seams_and_on_how_much_bridges_show():
     wave = load_job(DEMOS / "running_wave.toml")
     told = seam_words(wave, METRIC)
-    assert f"at most {insert_of(wave).found.harm:.0f} mm² of both faces" in told
-    assert told in steel_words(wave, METRIC).replace("\u00a0", " ")
+    streaks = insert_of(wave).found.harm
+    assert f"at most {streaks:.0f} mm² of both faces together, as much as a square {streaks**0.5:.2g} mm wide" in told
+    assert told in left_out_words(wave, METRIC).replace("\u00a0", " ")
     one_wall = load_job(DEMOS / "along_the_bar.toml")
-    assert seam_words(one_wall, METRIC) == f"{SEAMS}."  # its bridges show on a seventh of a square millimetre
+    assert seam_words(one_wall, METRIC) == SEAMS  # its bridges show on a seventh of a square millimetre
 
 
-def test_the_client_is_told_nothing_that_the_rings_do_not_show(job, quick):
+def test_the_client_is_told_what_the_rings_show(job, quick):
+    """Each number stands in the words as the picture has it, and the rings' middles are bright."""
     (_, expect), *_ = client_words(job, quick, told_of_years(job), "", METRIC)
-    reaches = [max(ring.reach) for ring in quick.stations]
-    for ring in quick.stations:
-        assert f"({ring.along:.0f} mm from the heel)" in expect
-    first = re.findall(r"within ([\d.]+)", expect)
-    assert [float(each) for each in first] == pytest.approx(sorted(reaches, reverse=True), abs=0.06)
-    widest = max(ring.half_long for ring in quick.parts)
-    assert f"the widest reaches {widest:.1f}" in expect
+    expect = expect.replace("\u00a0", " ")
+    told = re.findall(r"([\d.]+) mm (?:near|in)", expect)
+    assert [float(each) for each in told] == pytest.approx([ring.reach[0] for ring in quick.rings], abs=0.51)
+    for ring in quick.rings:
+        assert f"({ring.along:.0f} mm from" in expect
+    assert f"{max(ring.reach[1] for ring in quick.rings):.1f} mm higher or lower" in expect
+    middles = quick.view.pixels(np.array([(ring.along, ring.across) for ring in quick.rings])).round().astype(int)
+    seen = quick.picture[middles[:, 1], middles[:, 0]].mean(axis=1)
+    assert (seen > np.median(quick.picture)).all()
+
+
+def test_the_tip_is_said_to_cut_what_the_rings_reach_beyond_it(job, quick):
+    """With all rings pulled in to a point nothing is cut; the further they reach, the more."""
+    shares = []
+    for reach in (0.0, 10.0, 25.0):
+        rings = tuple(replace(ring, half_long=reach, half_short=0.0, turn=0.0) for ring in quick.rings)
+        found = re.search(
+            r"the tip cuts off the last of it, some (\d+) %", ring_words(job, replace(quick, rings=rings), METRIC)
+        )
+        shares.append(int(found[1]) if found else 0)
+    assert shares[0] == 0 < shares[1] < shares[2]
+
+
+def test_the_client_is_told_what_is_cut_off(job):
+    """Where the words have a figure cut, the face is bright right at its rim."""
+    told = cut_off_words(job, METRIC)
+    assert re.search(r"^Some \d+ % of the bright pattern .* is not seen: figures are cut off by the edge ", told)
+    face = face_maps(job, 8.0)[0]
+    on_blade, bright = face.grid.mask, face.share_of(job.bright_powders) > 0.5
+    edge, spine = told.split("the spine")
+    for text, low in ((edge, True), (spine, False)):
+        for start, end in re.findall(r"(\d+) to (\d+)", text):
+            column = round(4.0 * (int(start) + int(end)))
+            rows = np.flatnonzero(on_blade[:, column])
+            assert bright[rows[-1 if low else 0], column]
+    assert cut_off_words(load_job(DEMOS / "along_the_bar.toml"), METRIC) == ""  # its pattern has no end
+
+
+@pytest.mark.parametrize(("length", "shown"), [(130, 297 - 24 - 130 - 8), (245, 297 - 24 - 245 - 8), (260, None)])
+def test_the_handle_gets_what_the_blade_leaves_of_the_paper(job, length, shown):
+    outline = job.blade.outline.model_copy(update={"length": length, "tang": 100})
+    long = job.model_copy(update={"blade": job.blade.model_copy(update={"outline": outline})})
+    assert handle_room(long, PAPERS["a4"][0]) == shown
+    if shown is not None:
+        view = replace(View.of("right", long.blade, MARKED_AT), most_behind=shown)
+        assert view.shown_behind == pytest.approx(min(shown, 112 + 8))  # a hand takes hold of 112 mm
+        assert view.shown_behind > HELD
+        assert view.size[0] < PAPERS["a4"][0] - 2 * MARGIN + 1e-6

@@ -9,8 +9,12 @@ from preview.base.units import METRIC
 from preview.day.planning import make_plan
 from preview.day.shop_file import load_shop
 from preview.filling.budget import weigh
+from preview.filling.can_drawing import draw_can
+from preview.filling.insert import set_down
 from preview.job.file import load_job
+from preview.sheets.can_sheet import draw_plan
 from preview.sheets.order import closing_order, work_order
+from preview.sheets.paper import Page
 from preview.sheets.sheets import sheet_pdf
 from tests.conftest import DEMOS
 from tests.support.pdf import author, fonts, paths, size, words
@@ -36,6 +40,7 @@ def test_the_can_is_drawn_at_true_size_first_of_all(shop):
     assert text.index("at true size") < text.index("Can and fill") < text.index("1. nickel, 22.6 g")
 
 
+@pytest.mark.slow
 def test_a_can_larger_than_the_paper_is_drawn_smaller_and_said(make):
     can = {"length": 300, "width": 60, "height": 40, "wall": 2}
     blade = {"thickness": 4, "outline": {"length": 150, "height": 30}}
@@ -122,3 +127,18 @@ def test_one_set_of_minutes_is_to_be_worked_by(tools, said):
     text = " ".join(words(sheet_pdf(job, "shop", day=plan)).split())
     assert said in text
     assert "temper at once" in text
+
+
+def test_the_insert_is_set_down_by_what_is_drawn():
+    """Its distances from the can's sides, of the words that place it too; left and right add up with it to the can."""
+    drawn, page = draw_can(load_job(DEMOS / "marsh_moon.toml")), Page((297.0, 210.0), "can")
+    draw_plan(page, drawn, 10.0, 10.0, 1.0, METRIC, 120.0)
+    page.turn_over()
+    text = " ".join(words(page.finish()).split())
+    assert "heel end" in text
+    assert "edge side" in text
+    (each,) = set_down(drawn.insert)
+    left, low, right, top = each.bounds
+    wide, high = drawn.room
+    for far in (left + wide / 2, wide / 2 - right, low + high / 2, high / 2 - top):
+        assert f" {far:.1f} " in text

@@ -15,7 +15,7 @@ from preview.job.uncut import uncut
 from preview.pipeline import face_map, fields, trace
 from preview.sheets.uncut_files import UNCUT_FILES, on_bar, render_uncut
 from tests.conftest import DEMOS
-from tests.support.pdf import paths
+from tests.support.pdf import paths, words
 
 
 @pytest.fixture(scope="module")
@@ -95,3 +95,4 @@ def test_the_shop_sheet_shows_the_bar_at_true_size(shop, running_wave):
     boxes = [(right - left, top - low) for left, low, right, top in paths(shop, 3)]
     near = pytest.approx((outline.length, outline.height), abs=0.02)
     assert sum(box == near for box in boxes) == 2
+    assert "this bar is 50 mm" in " ".join(words(shop).split()).rpartition("middle lines")[2]

@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from preview.base.errors import RequestError
-from preview.base.units import METRIC
-from preview.sheets.choices import whole_words
+from preview.sheets.client import SheetWords
 from preview.sheets.mirror_words import MIRRORED
-from preview.sheets.view import save_view
+from preview.sheets.view import save_view, turning_page
 
 
 @pytest.mark.parametrize(
@@ -21,13 +20,17 @@ def test_versions_go_on_a_page_and_are_few(job, tmp_path, name, count, message):
     assert not list(tmp_path.iterdir())
 
 
-def test_all_is_said_of_a_version_that_stands_alone(job):
-    said = whole_words(job, METRIC)
+def test_all_is_said_of_a_blade_that_stands_alone_and_whose_it_is(job, monkeypatch):
+    monkeypatch.setattr("preview.sheets.view.hand_page", lambda versions, by: (versions, by))
+    (version,), by = turning_page(job, words=SheetWords(maker="A smith (invented)", date="May"))
+    assert (version.name, by) == ("", "by A smith (invented)  ·  May")
     for words in (
-        "Flat ground at 6° a side",
-        "satin to 400 grit",
-        "In four blades of five",
+        "The blade is 130 mm long, 30 mm high at the heel and 4.2 mm thick there.",
+        "flat ground at 6° a side",
+        "satin, fine brushed lines of 400 grit",
+        "in four blades of five",
+        "is not seen: figures are cut off",
         "3 mm of the edge",
         MIRRORED,
     ):
-        assert words in said
+        assert words in version.said.replace("\u00a0", " ")

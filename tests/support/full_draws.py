@@ -74,11 +74,11 @@ def whole_in_full_draws(job, parts, margin, rng, draws):
     for draw in range(draws):
         forge = _possible(rng, job)
         off = rng.standard_normal() * job.unsure.flow * pressed
+        if not in_steel(forge.job, with_tang):
+            continue
         can, in_bar = _origin(forge, np.concatenate([rim, over]), off, pressed)
         labels = label_at(*seen(*can)) + LABELS * np.searchsorted(welds(forge.job.history), in_bar)
         touched, inside = labels[: len(rim)], labels[len(rim) :]
-        if not in_steel(forge.job, with_tang):
-            continue
         found[draw] = [(inside == label).any() and not (touched == label).any() for label in wanted]
     return found
 
@@ -93,11 +93,17 @@ def in_steel(job, with_tang):
 
 
 def _possible(rng, job):
-    """Draw a forge. A bar that comes to a pass thinner than that leaves it is pressed a little all the same."""
-    state = rng.bit_generator.state
+    """Draw a forge whose bar has as many tiles as reckoned.
+
+    A bar that comes to a pass thinner than that leaves it is pressed a little all the same.
+    """
+    state, many = rng.bit_generator.state, len(welds(job.history))
     while True:
         try:
-            return TrueForge.drawn(rng, job)
+            drawn = TrueForge.drawn(rng, job)
+            if len(welds(drawn.job.history)) == many:
+                return drawn
+            state = rng.bit_generator.state
         except JobError as error:
             number = int(error.faults[0].where.partition("[")[2].partition("]")[0])
             forging = list(job.forging)

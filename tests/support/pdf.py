@@ -35,6 +35,16 @@ def words(pdf: bytes) -> str:
     return text
 
 
+def lowest_words(pdf: bytes) -> list[float]:
+    """Return how far over the paper's lower end the lowest words of each page stand, mm."""
+    document, found = pypdfium2.PdfDocument(pdf), []
+    for page in document:
+        text = page.get_textpage()
+        found.append(min(text.get_rect(n)[1] for n in range(text.count_rects())) / POINTS_PER_MM)
+    document.close()
+    return found
+
+
 def size(pdf: bytes) -> tuple[int, tuple[float, float]]:
     document = pypdfium2.PdfDocument(pdf)
     found = len(document), tuple(side / POINTS_PER_MM for side in document[0].get_size())

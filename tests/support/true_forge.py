@@ -67,9 +67,10 @@ class TrueForge:
         true = {name: rng.normal(getattr(settling, name), getattr(settling, f"{name}_error")) for name in SETTLING}
         true["scale_factor"] = max(true["scale_factor"], 0.0)
         settled = settling.model_copy(update=true)
+        can = job.can.model_copy(update={"fill_density": true["fill_density"]})
         spread = rng.normal(known.spread_factor, known.spread_factor_error)
         forged = Calibration(spread_factor=spread, friction=friction, settling=settled)
-        made = job.model_copy(update={"forge": forged})
+        made = job.model_copy(update={"forge": forged, "can": can})
         for name in ("bevel", "edge_offset", "thickness", "mid_plane", "heel", "edge"):
             thing = {each.name: each for each in uncertain_things(made)}[name]
             made = thing.moved(rng.normal(0, thing.error))

@@ -157,7 +157,7 @@ class Pressing:
                     share /= 2
                 v, p = new_v, new_p
                 change = float(np.abs(step[: basis.N]).max()) / height
-                if change < 1e-5:
+                if change < 1e-4:  # what is left is of the order of its square
                     break
             else:
                 msg = f"Newton's method did not converge: last change {change:.1e} at slip {v0 / height:g}"

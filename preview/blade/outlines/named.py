@@ -145,14 +145,7 @@ class NamedOutline(Outline):
         """See `Outline.tang_polygon`."""
         if not self.tang:
             return np.zeros((0, 2))
-        half, middle = self._tang_half, self.height / 2 + self.tang_rise
-        turn = np.radians(np.linspace(0, 90, 16))
-        round_end = min(_ROUND * half, self.tang)
-        upper = np.stack(
-            [round_end * (1 - np.sin(turn)) - self.tang, middle + half + round_end * (np.cos(turn) - 1)], axis=1
-        )
-        lower = upper[::-1] * (1, -1) + (0, 2 * middle)
-        return np.concatenate([[(0.0, middle + half)], upper, lower, [(0.0, middle - half)]])
+        return _tang(self.tang, self._tang_half, self.height / 2 + self.tang_rise)
 
     def edge(self, along: Array) -> Array:
         """See `Outline.edge`."""
@@ -208,6 +201,16 @@ def _clipped(s: Array, bend: float) -> Array:
     on = np.maximum(s - _TURN, 0)
     turned = np.minimum(s, _TURN)
     return np.asarray(steepest * (turned * turned / (2 * _TURN) + on + bend * on * on / (2 * (1 - _TURN))))
+
+
+@kept
+def _tang(long: float, half: float, middle: float) -> Array:
+    """Return a tang as `Outline.tang_polygon` has it, ``long``, twice ``half`` high about ``middle``, mm; kept."""
+    turn = np.radians(np.linspace(0, 90, 16))
+    round_end = min(_ROUND * half, long)
+    upper = np.stack([round_end * (1 - np.sin(turn)) - long, middle + half + round_end * (np.cos(turn) - 1)], axis=1)
+    lower = upper[::-1] * (1, -1) + (0, 2 * middle)
+    return np.concatenate([[(0.0, middle + half)], upper, lower, [(0.0, middle - half)]])
 
 
 @kept

@@ -1,0 +1,44 @@
+"""The plunge as a grinder's wheel leaves it: a hollow of the wheel's radius from the grind line down to the edge.
+
+For pictures only. The ground blade runs in evenly over the same length; this says how the light falls on what a round
+rim cuts there: a curve that begins at the grind line, keen towards the heel and smooth towards the bevel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from preview.blade.ground import Ground
+from preview.face.face_map import FaceMap
+from preview.look.rims import Leaning
+
+LEAST = 1e-4
+"""Slope from which it is told."""
+
+
+def plunge_of(face: FaceMap, ground: Ground) -> Leaning:
+    """Return by how much the wheel's hollow leans otherwise than the face that runs in evenly."""
+    grid = face.grid
+    fine = grid.px_per_mm
+    begins, whole = ground.plunge or (0.0, 0.0)
+    first, last = (
+        int(np.clip(round(place * fine) + off, 0, grid.shape[1])) for place, off in ((begins, -2), (whole, 3))
+    )
+    if whole <= begins or last - first < 4 or not ground.grind.bevel(face.side).is_ground:
+        return Leaning.none()
+    columns = slice(first, last)
+    along, stand = grid.along[:, columns], face.stand[:, columns].astype(float)
+    distance = grid.distance[:, columns].astype(float)
+    lines = ground.bevel(face.side, along)
+    whole_ground = replace(ground, grind=ground.grind.model_copy(update={"plunge": 0.0}))
+    deep = whole_ground.stand(face.side, along, grid.across, distance)
+    level = ground.stand(face.side, along, grid.across, np.maximum(distance, lines.height))
+    radius = (whole - begins) ** 2 / max(2 * float((lines.face - lines.foot).max()), 1e-3)
+    cut = np.minimum(level, deep + np.maximum(whole - along, 0) ** 2 / (2 * radius))
+    (down, right), (down_before, right_before) = (np.gradient(each, 1 / fine) for each in (cut, stand))
+    down, right = down - down_before, right - right_before
+    rows, aside = np.nonzero((np.hypot(down, right) > LEAST) & (grid.shown[:, columns] > 0))
+    at = rows * grid.shape[1] + aside + first
+    return Leaning(at, right[rows, aside].astype(np.float32), -down[rows, aside].astype(np.float32))

@@ -1,0 +1,92 @@
+"""A small drawing that says what the parts of a blade are called, for a client who knows none of the words."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preview.base.arrays import Array
+from preview.base.units import Units
+from preview.blade.grind import SIDES
+from preview.job.job import Job
+from preview.sheets.paper import RULE, SOFT, Page
+
+HIGH, LARGE = 22.0, 44.0
+"""Most height of the blade, mm, beside words and on a page with room; its names come on top."""
+
+SECTION = 26.0
+"""Width that the section and its names take, mm."""
+
+NAMES, SIZE = 5.0, 8
+"""Room above and below for a line of names, mm; and the size of their type, points."""
+
+PLACES = 600
+STEEL = (0.86, 0.85, 0.83)
+DASH = (1.4, 0.9)
+
+
+def drawing_high(job: Job, wide: float) -> float:
+    """Return the height (mm) that `blade_drawing` takes."""
+    return job.blade.outline.height * _scale(job, wide, HIGH) + 2 * NAMES
+
+
+def _scale(job: Job, wide: float, high: float) -> float:
+    outline = job.blade.outline
+    return min((wide - SECTION - 12) / outline.length, high / outline.height)
+
+
+def blade_drawing(page: Page, job: Job, x: float, y: float, wide: float, units: Units, high: float = HIGH) -> None:
+    """Draw a blade's right face with its parts named, and a cut through its middle.
+
+    ``x``, ``y`` is the upper left corner, ``wide`` what it may take, ``high`` what the blade may, all in mm.
+    """
+    outline, ground = job.blade.outline, job.ground
+    scale = _scale(job, wide, high)
+    top, high = y + NAMES, outline.height * scale
+    along = np.linspace(0, outline.length, PLACES)
+    edge, spine = outline.rims(along)
+
+    def at(along: Array | float, across: Array | float) -> Array:
+        return np.stack([x + np.asarray(along) * scale, top + high - np.asarray(across) * scale], axis=-1)
+
+    rim = np.concatenate([at(along, edge), at(along, spine)[::-1]])
+    page.area([rim], STEEL)
+    page.line(rim, wide=0.25, closed=True)
+    bevel = ground.bevel("right", along)
+    line = outline.bevel_edge(along) + bevel.height
+    seen = (line < outline.spine(along)) & (bevel.depth > 0) & bevel.bevel.is_ground
+    if seen.sum() > 1:
+        page.line(at(along[seen], line[seen]), wide=0.25, dash=DASH)
+        name = at(0.4 * outline.length, float(line[PLACES // 2]))
+        page.label("grind line: below it the steel thins to the edge", name[0], name[1] + 3.4, SIZE)
+    tip = at(outline.length, float(edge[-1]))
+    page.label("tip", tip[0] + 4, tip[1] + 1, SIZE)
+    page.label("spine", x + 0.3 * outline.length * scale, top - 1.2, SIZE)
+    below = y + NAMES + high + 3.4
+    page.label("heel", x + 3, below, SIZE)
+    long = units.length(outline.length, form="g")
+    page.label(f"edge  ·  {long} from heel to tip", x + 0.5 * outline.length * scale, below, SIZE)
+    _section(page, job, x + outline.length * scale + 14, top, scale, units)
+
+
+def _section(page: Page, job: Job, x: float, top: float, scale: float, units: Units) -> None:
+    """Draw a cut through the blade's middle, its spine up, from ``x`` (mm) on; what is thin is drawn as thin."""
+    outline, ground = job.blade.outline, job.ground
+    middle = outline.length / 2
+    low, high = (float(curve(np.array(middle))) for curve in (outline.edge, outline.spine))
+    across = np.linspace(low, high, PLACES)
+    right, left = (ground.stand(side, np.full_like(across, middle), across) for side in SIDES)
+    centre = x + scale * float(max(right.max(), left.max()))
+    down = top + (outline.height - across) * scale
+    rim = np.concatenate(
+        [np.stack([centre + right * scale, down], 1), np.stack([centre - left * scale, down], 1)[::-1]]
+    )
+    page.area([rim], STEEL)
+    page.line(rim, wide=0.2, closed=True)
+    line, _ = ground.mid_grind("right", job.grind.right)
+    page.label("cut across", centre + 4, top - 1.2, SIZE)
+    if job.grind.right.is_ground and line < high - low:
+        level = top + (outline.height - low - line) * scale
+        page.line([(centre + 2, level), (centre + 5, level)], wide=0.15, colour=RULE)
+        page.line([(centre + 4, level), (centre + 4, top + (outline.height - low) * scale)], wide=0.15, colour=SOFT)
+        told = units.length(line, form=".0f")
+        page.label(told, centre + 10, (level + top + (outline.height - low) * scale) / 2 + 1, SIZE)

@@ -1,0 +1,106 @@
+"""How far the pattern may lie off: three rings on the right face, each with its number, and the same in words."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image, ImageDraw, ImageFont
+
+from preview.base.arrays import Bytes
+from preview.base.units import Units
+from preview.forge.bands import STATIONS, Ellipse
+from preview.forge.draws import Likely
+from preview.forge.ellipses import LINE, with_ellipses
+from preview.job.job import Job
+from preview.pipeline import face_maps
+from preview.sheets.cut_off_words import READ_AT
+
+UNCHANGED = 0.05
+"""Reach (mm) along the blade of a pattern that does not change that way."""
+
+LETTERS, ROOM = 46, 4
+"""The picture's width over the height of its letters; pixels between a ring and its number."""
+
+CUT = 0.005
+"""Share of the bright pattern from which it is told that the tip may cut it."""
+
+KEY = "What is shown at the dot of a ring comes out somewhere inside that ring, in four blades of five"
+
+
+def rings_picture(found: Likely, units: Units) -> Bytes:
+    """Return the right face, dimmed, with its rings and how far each reaches along the blade, RGB bytes."""
+    image = Image.fromarray(with_ellipses(found.picture, found.view, found.rings))
+    draw = ImageDraw.Draw(image)
+    size = image.width // LETTERS
+    font = ImageFont.load_default(size=size)
+    for ring in found.rings:
+        (x, _), top = found.view.pixels(np.array([(ring.along, ring.across)]))[0], found.view.pixels(ring.outline)[:, 1]
+        told = _most(ring, units)
+        wide = font.getlength(told)
+        y = top.min() - ROOM - 1.2 * size
+        y = y if y > 0 else top.max() + ROOM
+        x = float(np.clip(x - wide / 2, 0, image.width - wide))
+        draw.text((x, y), told, fill=LINE, font=font, stroke_width=max(1, size // 12), stroke_fill=(20, 20, 20))
+    return np.asarray(image)
+
+
+def ring_words(job: Job, found: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie, from heel to tip: each number as a ring of `rings_picture` has it."""
+    along = max(ring.reach[0] for ring in found.rings) >= UNCHANGED
+    heel, middle, tip = (f"{_most(ring, units)} {_at(place, ring, units)}" for place, ring in _placed(found))
+    up_down = units.length(max(ring.reach[1] for ring in found.rings), form=".1f")
+    also = f"; everywhere up to {up_down} higher or lower" if along else ""
+    return f"{KEY}: {_way(along)} by up to {heel}, {middle} and {tip}{also}.{_by_the_tip(job, found)}"
+
+
+def worst_words(job: Job, found: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie in the place where that is most."""
+    place, ring = max(_placed(found), key=lambda each: max(each[1].reach))
+    along = ring.reach[0] >= UNCHANGED
+    return (
+        f"The pattern may lie furthest off {_at(place, ring, units)}: {_way(along)} by up to {_most(ring, units)}, in "
+        f"four blades of five.{_by_the_tip(job, found)}"
+    )
+
+
+def _placed(found: Likely) -> tuple[tuple[str, Ellipse], ...]:
+    return tuple(zip(STATIONS, found.rings, strict=True))
+
+
+def _at(place: str, ring: Ellipse, units: Units) -> str:
+    near = "in the middle" if place == "middle" else f"near the {place}"
+    far = units.length(ring.along, form=".0f")
+    return f"{near} ({far} from it)" if place == "heel" else f"{near} ({far} from the heel)"
+
+
+def _way(along: bool) -> str:
+    return "further along the blade or back" if along else "higher or lower"
+
+
+def _most(ring: Ellipse, units: Units) -> str:
+    """Return how far a ring reaches along the blade, or across it where nothing changes along."""
+    most = ring.reach[0] if ring.reach[0] >= UNCHANGED else ring.reach[1]
+    return units.length(most, form=".0f" if most >= 3 else ".1f")
+
+
+def _by_the_tip(job: Job, found: Likely) -> str:
+    """Return that the tip may cut the last of the pattern, if it does where all lies as far along as rings reach."""
+    if not job.pattern.direction.upright:
+        return ""
+    face = face_maps(job, READ_AT)[0]
+    grid = face.grid
+    held = (face.share_of(job.bright_powders) > 0.5) & grid.mask
+    if face.off_pattern is not None:
+        held &= ~face.off_pattern
+    along = grid.along[0]
+    rings = sorted(found.rings, key=lambda ring: ring.along)
+    reach = np.interp(along, [ring.along for ring in rings], [ring.reach[0] for ring in rings])
+    moved = np.rint((along + reach) * READ_AT - 0.5).astype(int)
+    there = np.pad(grid.mask, ((0, 0), (0, int(moved.max()) + 1)))[:, moved]
+    late = along > along[-1] / 2
+    cut = float((held & ~there)[:, late].sum() / max(int(held.sum()), 1))
+    if cut < CUT:
+        return ""
+    share = f"{100 * max(cut, 0.01):.0f} %"
+    return (
+        f" Should it lie that far towards the tip, the tip cuts off the last of it, some {share} of the bright pattern."
+    )

@@ -1,0 +1,82 @@
+"""What the etch, the wheel and the stones leave: the line's creep, the plunge's hollow, the edge's end, by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from preview.look.creep import RAGGED, crept
+from preview.look.plunge import plunge_of
+from preview.look.rims import RUN_IN, shadow_on, sharpened
+from preview.pipeline import preview
+
+SCALE = 20.0
+
+
+@pytest.fixture
+def knife(make):
+    """A blade dark towards the heel, bright towards the tip; 10 mm unground, then a plunge of 6; 1.35 mm ground off."""
+    return make(
+        powders=[
+            {"name": "plain", "colours": ["black"], "nickel": 0.0},
+            {"name": "bright", "colours": ["white"], "nickel": 60.0},
+        ],
+        forging=[{"step": "consolidate"}],
+        can={"length": 120, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+        blade={"thickness": 3, "outline": {"shape": "sheepsfoot", "length": 100, "height": 30, "ricasso": 10}},
+        grind={"edge": 0.3, "plunge": 6, "right": {"kind": "flat", "height": 20}},
+    )  # fmt: skip
+
+
+@pytest.fixture
+def face(knife):
+    return preview(knife, px_per_mm=SCALE).faces[0]
+
+
+def test_the_etch_creeps_at_the_line_raggedly_and_strays_no_farther(face):
+    """A sharp line becomes a half-tone of some 0.1 mm, which on the mean lies where the line does."""
+    step = np.broadcast_to(face.grid.along > 50, face.grid.shape).astype(np.float32)
+    (after,) = crept(replace(face, shares=(step,)), 3)
+    assert after.mean(axis=0)[998:1002] == pytest.approx([0, 0.25, 0.75, 1], abs=0.03)
+    strays = (step - after).sum(axis=1) / SCALE
+    assert strays.mean() == pytest.approx(0, abs=0.003)
+    assert strays.std() == pytest.approx(RAGGED, rel=0.4)
+    np.testing.assert_allclose(*(np.delete(each, (999, 1000), axis=1) for each in (after, step)), atol=1e-6)
+
+
+def test_the_plunge_is_the_hollow_of_a_wheel(knife, face):
+    """Radius 6^2 / (2 x 1.35) = 13.3 mm: what stands d over the bevel there begins sqrt(2 x 13.3 d) before its end.
+
+    Half way up, 10 mm over the edge, d = 0.675: at 16 - 4.24 = 11.76 mm; there it is steepest, 4.24 / 13.3 = 0.318.
+    """
+    grid = face.grid
+    leaning = plunge_of(face, knife.ground)
+    right = np.gradient(face.stand.astype(float), 1 / SCALE, axis=1)
+    right.ravel()[leaning.at] += leaning.along
+    row = int(np.argmin(np.abs(grid.across[:, 0] - 10)))
+    steepest = int(np.argmin(right[row, 100:400])) + 100
+    assert grid.along[0, steepest] == pytest.approx(11.76, abs=0.15)
+    assert right[row, steepest] == pytest.approx(-0.318, abs=0.02)
+    assert right[row, : steepest - 3] == pytest.approx(0, abs=1e-3)
+    over = int(np.argmin(np.abs(grid.across[:, 0] - 25)))  # the flat over the grind line is as it was
+    assert not (leaning.at // grid.shape[1] == over).any()
+
+
+def test_the_sharpened_edge_runs_out_at_the_heel_below_a_shadow(knife, face):
+    """Its width grows as 1 - exp(-x / RUN_IN) behind the plunge's end; the steel right over it is darker."""
+    strip = sharpened(face, knife.ground)
+    columns = face.grid.shape[1]
+    wide = np.bincount(strip.at % columns, strip.share, minlength=columns)
+    whole = wide[1000]
+    for behind in (1.0, 3.0, 8.0):
+        at = round((16 + behind) * SCALE)
+        assert wide[at] / whole == pytest.approx(1 - np.exp(-behind / RUN_IN), abs=0.08)
+    at, deep = shadow_on(face.view, strip)
+    assert (np.diff(at) > 0).all()
+    shaded = at[(at % columns) == 1000] // columns
+    edge = strip.at[(strip.share > 0.5) & (strip.at % columns == 1000)] // columns
+    assert shaded.min() < edge.min()
+    assert (edge.min() - shaded.min()) / SCALE == pytest.approx(0.2, abs=0.12)
+    assert 0.3 < deep.max() < 1
