@@ -14,6 +14,10 @@ HOPELESS = 0.05
 SHORT = 0.9
 """Chance that the whole blade lies in the steel under which it is said what would better it."""
 MARKING = "Mark the place from the bar's middle lines, not from its end: how long the bar comes out is not known well."
+TILES = (
+    "They are of a bar of {} tiles, as reckoned: count them before you cut. Of a bar of tiles a chance may be told "
+    "up to 30 points too high: etch the flat bar and look before you trust it."
+)
 CHANCES = "Chances are of what is unsure in your work; what the model leaves out is not in them."
 
 
@@ -137,7 +141,7 @@ def drawing_words(found: Places, units: Units = METRIC) -> str:
 def marking_words(found: Places) -> str:
     """Return how the place is marked, and what chances are of."""
     many = tiles(found.now.job)
-    of_tiles = f"They are of a bar of {many} tiles, as reckoned: count them before you cut." if many > 1 else ""
+    of_tiles = TILES.format(many) if many > 1 else ""
     return " ".join(filter(None, ["" if found.now.job.found else MARKING, CHANCES, of_tiles]))
 
 

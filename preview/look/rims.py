@@ -127,7 +127,7 @@ def _collar_shadow(view: View) -> tuple[Indices, Float32]:
     columns = int(np.searchsorted(grid.along[0], 2.5 * CONTACT))
     across = grid.across + CONTACT_BELOW  # the light comes from above
     beside = np.maximum(np.maximum(low - across, across - high), 0)
-    off = np.hypot(grid.along[:, :columns], beside + 0 * grid.along[:, :columns])
+    off = np.hypot(grid.along[:, :columns], beside)
     deep = CONTACT_DEEP * np.exp(-((off / CONTACT) ** 2)) * (grid.shown[:, :columns] > 0)
     rows, aside = np.nonzero(deep > LEAST_SHADE)
     return rows * grid.shape[1] + aside, deep[rows, aside].astype(np.float32)

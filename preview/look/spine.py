@@ -86,7 +86,7 @@ def _lit(
     noise = dither((dark.shape[0], dark.shape[1]), seed)
     falls = STEEPEST * np.clip(1 - inside / EASED, 0, 1) * np.sign(through)
     right = -rise[None, :] + (along - along.mean()) / (2 * EYE) + finish.scratches * marks
-    up = -falls + 0 * dark
+    up = -falls
     cells = [
         np.clip(each * PER_UNIT + CELLS / 2 + off, 0, CELLS - 1).astype(np.int32)
         for each, off in zip((right, up), noise, strict=True)

@@ -18,7 +18,7 @@ from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
 
 REACH, CELLS = 1.0, 320
-"""Reach of the table in stereographic coordinates, and its cells each way: a cell is less than a quarter of a scratch's slope."""
+"""Reach of the table in stereographic coordinates, and its cells each way: a cell is a fifth of a scratch's slope."""
 
 PER_UNIT = CELLS / (2 * REACH)
 """Cells to a unit of slope."""

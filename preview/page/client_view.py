@@ -81,7 +81,7 @@ def show_client_view() -> None:
     st.image(
         data_url(preview.jpeg_bytes(preview.rings_picture(found, chosen)), "jpeg"),
         width="stretch",
-        alt="Right face, with rings where it may lie, and how far each reaches.",
+        alt="Right face, with rings where it may lie.",
     )
     with st.container(key="words"):
         for column, several in zip(st.columns(2, gap="large"), (blocks[:-2], blocks[-2:]), strict=True):

@@ -11,7 +11,7 @@ from preview.base.arrays import Array, Float32, Mask
 from preview.base.errors import FileError
 from preview.blade.outlines.standing_out import DARKEST, LOOKED_AT, SMALLEST, STANDS_OUT, Ground as PlainGround
 from preview.seen.camera import from_corners
-from preview.seen.following import Card, Followed, follow
+from preview.seen.following import Followed, follow
 from preview.seen.rim import Rim
 
 MOST_THINGS, MOST_TRIED = 3, 2
@@ -43,7 +43,7 @@ UNLIKE = 0.03
 """Share of the face's length beyond which two places are not the same."""
 
 
-def find_pose(light: Float32, pixels: Float32, rim: Rim, card: Card | None = None) -> Followed:
+def find_pose(light: Float32, pixels: Float32, rim: Rim) -> Followed:
     """Return the pose of the face that lies on plain ground, or on ground of another hue; see `follow`.
 
     Raises
@@ -56,8 +56,7 @@ def find_pose(light: Float32, pixels: Float32, rim: Rim, card: Card | None = Non
     if not starts:
         msg = "no bar or blade is seen on plain ground; give its four corners, or lay it on a plain cloth"
         raise FileError(msg)
-    best = max((follow(pixels, rim, start) for start in starts), key=lambda each: each.share)
-    return best if card is None else follow(pixels, rim, best.pose, card)
+    return max((follow(pixels, rim, start) for start in starts), key=lambda each: each.share)
 
 
 def _candidates(light: Float32, pixels: Float32, rim: Rim) -> list[Array]:

@@ -33,7 +33,7 @@ END, SHORTEST_END = 0.9, 8.0
 one that counts, mm."""
 
 WITH_CARD = 2.0
-"""From which of `ROUNDS` on a card's edges are looked for."""
+"""From which of `ROUNDS` on a card's edges are looked for: the rim is found before."""
 
 THICK, ROUND = 0.76, 4.0
 """A card's thickness (ISO/IEC 7810), and how much of its edges' ends is left out since its corners are round, mm."""
@@ -95,7 +95,8 @@ class Followed:
 def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> Followed:
     """Return the pose in which the rim lies where the photograph shows one, and a card likewise.
 
-    ``pixels`` is the logarithm of the photograph's linear light, ``(rows, columns, 3)``.
+    ``pixels`` is the logarithm of the photograph's linear light, ``(rows, columns, 3)``. For a card the rim has to be
+    followed before, without it.
 
     Raises
     ------
@@ -106,11 +107,11 @@ def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> F
 
     rms, card_rms, grown = 1.0, 1.0, 0.0
     placed: Array = np.zeros(0)
-    for reach in ROUNDS:
+    for reach in ROUNDS if card is None else [each for each in ROUNDS if each <= WITH_CARD]:
         seen = look(pixels, rim.places, rim.normals, pose, reach)
         error = max(ERROR, rms if reach == ROUNDS[-1] else rms / 2)
         lines = [_Line(rim.places, rim.normals, seen, error, 0.2 * reach, TOGETHER)]
-        if card is not None and reach <= WITH_CARD:
+        if card is not None:
             placed = placed if placed.size else _placed(card, pose, rim.lies - THICK)
             places, normals = card.line()
             there, out = _on_ground(placed, places, normals, rim.lies - THICK)

@@ -156,9 +156,11 @@ def match(
     size = (light.shape[1], light.shape[0])
     known = None if card is None else Card(_checked(card, "card"), _size_checked(card_size))
     if corners is None:
-        followed = find_pose(taken.light, logs, rim, known)
+        followed = find_pose(taken.light, logs, rim)
     else:
-        followed = follow(logs, rim, from_corners(_checked(corners, "corners"), rim.box, size), known)
+        followed = follow(logs, rim, from_corners(_checked(corners, "corners"), rim.box, size))
+    if known is not None:
+        followed = follow(logs, rim, followed.pose, known)
     pose, off = followed.pose, followed.off
     if pose.per_mm < LEAST_PX_PER_MM:
         problem = (

@@ -1,8 +1,8 @@
 """How well photographs of real bars and blades are laid on their previews, and whether wrong ones are refused.
 
-    python tests/benchmarks/photographs.py [RIGHT] [WRONG] [CARDS]
+    python tests/benchmarks/photographs.py [RIGHT] [WRONG] [CARDS] [SEED]
 
-makes so many photographs (by default 60 right and 40 wrong ones, and 24 right ones with a card; see
+makes so many photographs (by default 60 right and 40 wrong ones, and 24 right ones with a card, from seed 100 on; see
 `tests.support.steel_photo`), on cloth and on wood, and prints a table: rms over pattern lines, across them, of where
 the preview has them, before and after; the share of places that the 80 % bands hold; how many are worse by more than
 their band; what was refused; processor time.
@@ -28,19 +28,18 @@ from preview.seen.match import match  # noqa: E402
 from tests.support.steel_photo import Shot, photograph  # noqa: E402
 from tests.support.steel_truth import across_lines  # noqa: E402
 
-SEED = 100
 DEMOS = ("marsh_moon", "plain_start", "running_wave", "three_steels", "end_grain", "along_the_bar")
 WRONG = ("blank", "mirrored", "upside", "turned", "another", "blurred", "repeat", "another")
 
 
-def right(count: int, *, card: bool = False) -> None:
+def right(count: int, seed: int, *, card: bool = False) -> None:
     rows = []
     for number, (demo, of, side) in enumerate(list(product(DEMOS, ("bar", "blade"), ("right", "left"))) * 5):
         if number >= count:
             break
         job = load_job(ROOT / "demo_patterns" / f"{demo}.toml")
         ground, behind = ("cloth", "wood")[number // 3 % 2], ("handle", "tang")[number // 2 % 2]
-        shot = Shot(SEED + 1000 * card + number, columns=1900, ground=ground, behind=behind, card=card)
+        shot = Shot(seed + 1000 * card + number, columns=1900, ground=ground, behind=behind, card=card)
         taken = photograph(uncut(job) if of == "bar" else job, side, shot)
         start = time.process_time()
         try:
@@ -72,8 +71,8 @@ def right(count: int, *, card: bool = False) -> None:
             )
 
 
-def wrong(count: int) -> None:
-    accepted = 0
+def wrong(count: int, seed: int) -> None:
+    accepted = doubted = 0  # some patterns are their own mirror image, and no one can tell: then that has to be said
     for number in range(count):
         kind, demo = WRONG[number % len(WRONG)], DEMOS[number // 2 % len(DEMOS)]
         of, side = ("bar", "blade")[(number // 8 + number) % 2], ("right", "left")[number // 2 % 2]
@@ -83,7 +82,7 @@ def wrong(count: int) -> None:
             **{flip: {"flip": flip} for flip in ("mirrored", "upside", "turned")},
         }  # fmt: skip
         ground = ("cloth", "wood")[number // 4 % 2]
-        shot = Shot(500 + number, columns=1900, ground=ground, **how.get(kind, {}))
+        shot = Shot(seed + 400 + number, columns=1900, ground=ground, **how.get(kind, {}))
         other = job
         if kind == "another":
             there = load_job(ROOT / "demo_patterns" / f"{DEMOS[(number // 2 + 1 + number // 8) % len(DEMOS)]}.toml")
@@ -94,14 +93,17 @@ def wrong(count: int) -> None:
         except PreviewError as error:
             print(f"{kind:9} {demo:14} {of:5} refused: {error}", flush=True)
             continue
-        accepted += found.verdict.taken
+        accepted += found.verdict.taken and not found.verdict.words
+        doubted += found.verdict.taken and len(found.verdict.words) > 0
         print(
             f"{kind:9} {demo:14} {of:5} explained {found.fit.explained:4.2f} evidence {found.fit.evidence:5.0f} "
             f"contrast {found.fit.contrast:4.2f} {'TAKEN' if found.verdict.taken else ''} "
             f"{' '.join(map(str, found.verdict.words))}",
             flush=True,
         )
-    print(f"{accepted} of {count} wrong photographs taken for right")
+    print(
+        f"{accepted} of {count} wrong photographs taken for right, {doubted} with a word that another way looks alike"
+    )
 
 
 def laid(job, taken, side, of):
@@ -115,7 +117,7 @@ def laid(job, taken, side, of):
 
 
 if __name__ == "__main__":
-    counts = [int(text) for text in sys.argv[1:4]] + [60, 40, 24][len(sys.argv) - 1 :]
-    right(counts[0])
-    right(counts[2], card=True)
-    wrong(counts[1])
+    counts = [int(text) for text in sys.argv[1:5]] + [60, 40, 24, 100][len(sys.argv) - 1 :]
+    right(counts[0], counts[3])
+    right(counts[2], counts[3], card=True)
+    wrong(counts[1], counts[3])

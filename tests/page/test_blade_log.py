@@ -19,7 +19,7 @@ from tests.page.visiting import control, open_panel, press, visit
 def test_a_blade_is_written_down_and_shown(tmp_path):
     page = visit()
     open_panel(page, "Your forge", "Blade log")
-    for number, size in enumerate((200.0, 40.0, 5.0)):
+    for number, size in enumerate((300.0, 50.0, 4.0)):
         [each for each in page.number_input if each.label in ("Length, mm", "Width, mm", "Thickness, mm")][
             number
         ].set_value(size)
@@ -31,7 +31,7 @@ def test_a_blade_is_written_down_and_shown(tmp_path):
     assert page.success[0].value == "Marsh moon is written down."
     log = work_folder(work_home(), page.session_state.work) / "log"
     (blade,) = load_log(log)
-    assert blade.record.bar == (200, 40, 5)
+    assert blade.record.bar == (300, 50, 4)
     assert [dip.bath for dip in blade.record.dips] == ["ferric chloride 1:4", "strong"]
     control(page, "text_input", "What it goes by").set_value("Another")
     press(page, "Write it down")
@@ -40,7 +40,7 @@ def test_a_blade_is_written_down_and_shown(tmp_path):
     control(page, "selectbox", "Blade").set_value("Another").run()
     press(page, "Write it down")
     control(page, "selectbox", "Look at").set_value("Marsh moon").run()
-    assert page.table[1].value.iloc[0, 1:].tolist()[1] == "200.0"
+    assert page.table[1].value.iloc[0, 1:].tolist()[1] == "300.0"
     control(page, "selectbox", "and compare with").set_value("Another").run()
     assert not page.exception
     assert "Dip 2" in page.table[1].value.to_csv()

@@ -44,7 +44,7 @@ def chosen(page, photo):
 
 def places(page, rings) -> np.ndarray:
     """Return where the rings stand on the photograph, in shares of its sides."""
-    box = page.get_by_alt_text("The photograph of the drawing.").bounding_box()
+    box = page.get_by_alt_text("The photograph of the sheet.").bounding_box()
     corner, size = np.array([box["x"], box["y"]]), np.array([box["width"], box["height"]])
     return (np.array([middle(ring.bounding_box()) for ring in rings]) - corner) / size
 
@@ -128,7 +128,7 @@ def test_corners_are_set_by_mouse_keys_and_numbers(page, photo):
     ends = [middle(ring.bounding_box()) for ring in rings]
     drag(page, ends[2], np.subtract(ends[0], ends[2]) - 20)  # beyond the corner across from it
     expect(page.get_by_text("the sheet's corners cross each other")).to_be_visible()
-    expect(page.get_by_alt_text("The photograph of the drawing.")).to_be_visible()
+    expect(page.get_by_alt_text("The photograph of the sheet.")).to_be_visible()
     expect(page.get_by_role("button", name="Find them again")).to_be_enabled()
 
 
