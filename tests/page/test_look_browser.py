@@ -278,7 +278,7 @@ def test_a_client_sees_the_work_and_can_change_nothing(page):
     settled(client)
     buttons = [each for each in client.get_by_role("button").all() if each.is_visible()]
     names = {each.inner_text() or each.get_attribute("aria-label") for each in buttons}
-    rings = "Right face, with rings where it may lie, and how far each reaches."
+    rings = "Right face, with rings where it may lie."
     closer = {f"Fullscreen: {each}" for each in ("Six likely looks, right face.", rings)}
     assert names <= {"Look close", "Turn it in your hand", *closer}
     assert client.locator("input:visible, textarea:visible, [role=slider], [role=tab]").count() == 0
