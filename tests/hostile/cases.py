@@ -30,7 +30,7 @@ DRAWN = ("dividers.stl", "dividers.3mf", "dividers.svg", "dividers.dxf", "drawin
 OUTLINED = ("profile.svg", "drawing.svg", "dividers.dxf", "photo.jpg", "half.png")
 LOG_FORMS = ("--add", "--name", "--compare")
 LOGS = ("in", "in/job.toml", "no/such/out", "n" * 300, "a\0b", "", "/proc/x")
-QUICK = ("budget", "trace", "pack", "outline", "calibrate", "fill", "fields")
+QUICK = ("plan", "trace", "pack", "outline", "calibrate", "fill", "fields")
 """Commands that take little time, and so are tried more often."""
 
 PACKED = (".3mf", ".ods", ".xlsx")

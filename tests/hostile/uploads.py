@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
+import pytest
 from streamlit.testing.v1 import AppTest
 
 from preview.cli import main as command_line
@@ -25,7 +26,7 @@ from preview.page.session import FIRST
 from tests.hostile.cases import DRAWN, OUTLINED, PICTURES, Maker
 from tests.hostile.good import make_good
 from tests.hostile.judging import NOISE, SECONDS, STRANGE
-from tests.page.visiting import visit
+from tests.page.visiting import make_pictures_small, visit
 
 DEMO_FILES = Path(__file__).parents[2] / "demo_patterns"
 LONGEST = 1100
@@ -184,7 +185,8 @@ def main() -> int:
     logging.disable(logging.WARNING)  # Streamlit's own, at each widget of a page without a server
     endings: Counter[tuple[str, str]] = Counter()
     faulty = 0
-    with tempfile.TemporaryDirectory() as home:
+    with tempfile.TemporaryDirectory() as home, pytest.MonkeyPatch.context() as patch:
+        make_pictures_small(patch)
         os.environ["XDG_CACHE_HOME"] = f"{home}/cache"
         good = make_good(Path(home) / "good", DEMO_FILES, command_line)
         good["bar.jpg"] = (DEMO_FILES / "marsh_moon_bar.jpg").read_bytes()
