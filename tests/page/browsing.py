@@ -3,6 +3,13 @@
 from __future__ import annotations
 
 import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -23,6 +30,31 @@ IN_BROWSER = [
     # Playwright leaves its event loop's sockets to the interpreter's end
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
+
+
+@contextmanager
+def served(script: str) -> Iterator[str]:
+    """Serve a page's script meanwhile; yield its address."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "streamlit", "run", script, "--server.port", str(port)]
+    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
+    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
+        while True:
+            try:
+                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
+                break
+            except OSError:
+                assert server.poll() is None
+                assert time.monotonic() < end
+                time.sleep(0.05)
+        yield url
+    finally:
+        server.terminate()
+        server.wait(20)
 
 
 def frame_of(demo: str) -> View:

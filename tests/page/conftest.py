@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
-
 import pytest
 
-from tests.page.browsing import ARGUMENTS, CHROMIUM, ROOT, settled
+from tests.page.browsing import ARGUMENTS, CHROMIUM, served, settled
 from tests.page.visiting import make_pictures_small
 
 
@@ -24,26 +18,8 @@ def _small_pictures():
 
 @pytest.fixture(scope="session")
 def address():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "tests/page/served.py", "--server.port", str(port)]
-    command += ["--server.address", "127.0.0.1", "--server.fileWatcherType", "none"]
-    server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    try:
-        url, end = f"http://127.0.0.1:{port}", time.monotonic() + 60
-        while True:
-            try:
-                urllib.request.urlopen(f"{url}/_stcore/health", timeout=1).close()
-                break
-            except OSError:
-                assert server.poll() is None
-                assert time.monotonic() < end
-                time.sleep(0.05)
+    with served("tests/page/served.py") as url:
         yield url
-    finally:
-        server.terminate()
-        server.wait(20)
 
 
 @pytest.fixture(scope="session")

@@ -6,11 +6,19 @@ import time
 
 import pytest
 
-from tests.page.browsing import IN_BROWSER, blade, frame_of, settled, turn_to, wait_for_sharp
+from tests.page.browsing import IN_BROWSER, blade, frame_of, served, settled, turn_to, wait_for_sharp
 
 pytestmark = IN_BROWSER
 FINE = round(20 * frame_of("marsh_moon").size[0])
 """Pixels across the fine picture of the demo: the blade, its handle, and paper on each side, 20 to a millimetre."""
+
+
+@pytest.fixture(scope="module")
+def address():
+    """The page as it is: here is watched what comes when, which what others have worked out would hide."""
+    with served("app.py") as url:
+        yield url
+
 
 WATCH = """
 () => {
