@@ -218,11 +218,14 @@ def _reading(cells: Mapping[str, float | None]) -> Reading:
         raise RequestError.at("width_face_before", "a width before is needed, at the face or at mid-height")
     if after.width is None and (after.length is None or before.length is None):
         raise RequestError.at("", "neither a width after nor both lengths are given; the row says nothing")
-    for name in SIZES[:3]:
+    for name, key in (
+        ("length", "length_after"),
+        ("width", "width_face_after"),
+    ):  # at the face alone a bulge may shrink it
         was, now = getattr(before, name), getattr(after, name)
         if was and now and now < (1 - SHRUNK) * was:
             problem = "dies that close make a bar longer and wider, never less: {} before and {} after; is one misread?"
-            raise RequestError([Fault(f"{name}_after", say(problem, mm(was), mm(now)))])
+            raise RequestError([Fault(key, say(problem, mm(was), mm(now)))])
     if after.width and after.length and before.length:
         ratio = after.thickness * after.width * after.length / (before.thickness * before.width * before.length)
         if abs(ratio - 1) > VOLUME_SLACK:

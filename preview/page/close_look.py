@@ -19,11 +19,11 @@ FINE = 20.0
 VIEWER = st.components.v2.component(
     "close_look",
     html="""<div class="ways"><button class="open">Look close</button>
-<button class="before">Hold: as it was</button></div>
+<button class="before" disabled>Hold: as it was</button></div>
 <img class="over" hidden alt="">
 <dialog><div class="room" tabindex="0" role="application"></div><div class="ways">
 <button class="nearer" aria-label="Nearer">+</button><button class="farther" aria-label="Farther">&minus;</button>
-<button class="whole">Whole</button><button class="before">Hold: as it was</button>
+<button class="whole">Whole</button><button class="before" disabled>Hold: as it was</button>
 <button class="close">Close</button><span role="status"></span></div></dialog>""",
     css="""
 .ways { display: flex; gap: 0.5rem; align-items: center; flex-wrap: wrap; }
@@ -63,17 +63,22 @@ export default function({ data, parentElement, setTriggerValue }) {
     const board = faces?.querySelector("[data-testid=stBidiComponentIsolated]")?.shadowRoot;
     return faces?.querySelector("[data-testid=stImage] img") || board?.querySelector("img.ground[src]");
   };
-  const standing = blade();
-  if (standing && data.of !== held.of) {
-    if (held.now) held.before = held.now;
-    Object.assign(held, { of: data.of, now: standing.src, fine: null });
-  } else if (standing) {
+  const note = () => {
+    const standing = blade();
+    if (!standing) {  // what was worked out before comes so fast that it is not drawn yet
+      held.waits = dialog.isConnected ? requestAnimationFrame(note) : null;
+      return;
+    }
+    if (data.of !== held.of) {
+      if (held.now) held.before = held.now;
+      Object.assign(held, { of: data.of, fine: data.fine || null });
+    }
     held.now = standing.src;
-  }
-  for (const button of parentElement.querySelectorAll(".before")) {
-    button.disabled = !held.before;
-    button.hidden = !data.compares;
-  }
+    for (const button of parentElement.querySelectorAll(".before")) button.disabled = !held.before;
+  };
+  cancelAnimationFrame(held.waits);
+  for (const button of parentElement.querySelectorAll(".before")) button.hidden = !data.compares;
+  note();
   room.setAttribute("aria-label", data.alt + " Plus and minus go nearer and farther, arrow keys move, 0 shows the"
     + " whole blade, " + (data.compares ? "B held down shows it as it was before, " : "") + "Escape closes.");
 

@@ -35,7 +35,7 @@ def test_a_fresh_user_sees_a_blade(monkeypatch):
     shown = picture(page)
     long = page.session_state.good.blade.outline.length
     assert abs(shown.shape[1] - PREVIEW_WIDTH * (long / 0.7) / (long + 16)) <= 2
-    assert shown.std() > 30
+    assert shown.std() > 25  # a picture of something: an even ground's is under 5
     assert not page.error
     assert page.session_state.job is None  # looking at the controls changes nothing
     assert any("Marsh moon" in each.value for each in page.subheader)

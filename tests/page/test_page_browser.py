@@ -580,7 +580,7 @@ def test_sheets(page):
     page.get_by_label("Made by").press("Enter")
     settled(page)
     page.wait_for_timeout(500)
-    for kind, pages in (("client", 2), ("shop", 4)):
+    for kind, pages in (("client", 3), ("shop", 4)):
         if kind != "client":  # which stands there already
             choose(page, "Sheet for", kind)
             settled(page)
