@@ -41,7 +41,7 @@ class Fit:
     evidence
         By how much (nats) the pattern is likelier than light alone.
     contrast
-        Mean logarithm of bright over dark.
+        Mean logarithm of bright over dark, where bright lies.
     """
 
     weights: Array
@@ -159,7 +159,9 @@ class _Blurred:
         gain = 0.5 * count * np.log(max(none, 1e-12) / max(rest, 1e-12))
         price = 0.5 * float(pulled @ prior @ pulled)
         price += 0.5 * (np.linalg.slogdet(information)[1] - np.linalg.slogdet(prior)[1])
-        return step, information, (1 - rest / none, gain - price, float(np.mean(contrast)))
+        # where nothing bright lies, nothing tells the contrast
+        bright = float(np.average(contrast, weights=np.maximum(tone, 1e-6)))
+        return step, information, (1 - rest / none, gain - price, bright)
 
     def _together(self, left: Array) -> float:
         """Return the area (mm2) over which what is left goes together."""
