@@ -42,9 +42,9 @@ QUICK = BLURS[:3]
 CARD_SIDES = (10.0, 1000.0)
 """Least and most of a card's sides, mm."""
 
-SHORTEST_REPEAT, ALIKE, DIPS = 10.0, 0.6, 0.2
+SHORTEST_REPEAT, ALIKE, DIPS = 10.0, 0.4, 0.15
 """A pattern repeats where it is so much alike (correlation) some distance on, at least this far (mm), and by so much
-less alike between."""
+less alike between; a wave along a line is .63 alike a wave further on, and .43 between."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,10 +270,10 @@ def _repeats(shown: Float32, on_face: Mask) -> tuple[float, ...]:
         both = on_face[:, lag:] & on_face[:, :-lag]
         size = float(np.sqrt((one**2 * both).sum() * (other**2 * both).sum()))
         alike.append(float((one * other).sum()) / max(size, 1e-9))
-    first = int(SHORTEST_REPEAT * PX_PER_MM)
-    apart = int(np.argmax(np.array(alike) < ALIKE - DIPS))  # what never differs along does not repeat: it goes on
+    first, lowest = int(SHORTEST_REPEAT * PX_PER_MM), np.minimum.accumulate(alike)
     peaks = [
-        lag for lag in range(max(first, apart), len(alike) - 1 if apart else 0)
-        if alike[lag] > ALIKE and alike[lag] == max(alike[max(0, lag - first // 2) : lag + first // 2])
+        lag for lag in range(first, len(alike) - 1)
+        if alike[lag] > max(ALIKE, lowest[lag] + DIPS)  # what never differs along does not repeat: it goes on
+        and alike[lag] == max(alike[lag - first // 2 : lag + first // 2])
     ]  # fmt: skip
     return () if not peaks else ((peaks[0] + 1) / PX_PER_MM, -(peaks[0] + 1) / PX_PER_MM)
