@@ -31,7 +31,7 @@ from preview.sheets.client_words import BY_HAND, CARE, CAUTION, KIND, left_out_w
 from preview.sheets.cut_off_words import cut_off_words
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, SOFT, Page
-from preview.sheets.rings import KEY, rings_picture, worst_words
+from preview.sheets.rings import KEY, RINGS_WIDTH, rings_picture, worst_words
 from preview.sheets.steel_words import facing_words, kept_together, made_words, size_words
 from preview.sheets.unlike_words import unlike_words
 from preview.sheets.wear_words import years_briefly
@@ -69,7 +69,7 @@ def may_come_out(job: Job, found: Likely, units: Units) -> str:
 
 def whole_words(job: Job, first: Job | None, units: Units) -> str:
     """Return all that is said of a version where it stands alone: both, and what there is to say of its left face."""
-    found = likely(job, looks=False, chances=False)
+    found = likely(job, width=RINGS_WIDTH, looks=False, chances=False)
     said = (version_words(job, first, units), may_come_out(job, found, units), mirror_words(job))
     return " ".join(filter(None, said))
 

@@ -17,6 +17,10 @@ from preview.sheets.cut_off_words import READ_AT
 UNCHANGED = 0.05
 """Reach (mm) along the blade of a pattern that does not change that way."""
 
+RINGS_WIDTH = 800
+"""Pixels across a face that rings are placed on, and of each likely look beside others (on paper some 150 to the inch):
+the same in every document, so that one blade has the same numbers in all."""
+
 LETTERS, ROOM = 46, 4
 """The picture's width over the height of its letters; pixels between a ring and its number."""
 

@@ -28,6 +28,7 @@ from preview.sheets.choices import Version, check_count, choices_sheet
 from preview.sheets.client import HELD, SheetWords, client_sheet, handle_room
 from preview.sheets.client_words import client_years
 from preview.sheets.paper import page_pictures
+from preview.sheets.rings import RINGS_WIDTH
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
 from preview.sheets.uncut_page import uncut_faces
@@ -36,9 +37,6 @@ SheetKind = Literal["client", "shop"]
 
 PRINTED_AT = 12.0
 """Pixels in a millimetre of the faces on the client's sheet: some 300 to the inch."""
-
-LOOKS_WIDTH = 800
-"""Pixels across a face among the likely looks, which stand side by side: on paper some 150 to the inch."""
 
 SECTION_AT = 16.0
 """Pixels in a millimetre of the shop sheet's cross-section."""
@@ -98,7 +96,7 @@ def sheet_pdf(
     if kind == "client":
         faces, most = counted("faces at true size", face_maps(job, PRINTED_AT)), handle_room(job, size[0])
         pictures = tuple(take_picture(job, _showing(face, most)) for face in faces)
-        looks, shown = likely(job, width=LOOKS_WIDTH, chances=False), None if past is None else past_of(past)
+        looks, shown = likely(job, width=RINGS_WIDTH, chances=False), None if past is None else past_of(past)
         return client_sheet(job, pictures, PRINTED_AT, looks, client_years(job), words, size, units, shown)
     faces = counted("templates", face_maps(job, TEMPLATE_AT))
     templates = tuple(template(job, face, units) for face in faces)
@@ -132,7 +130,7 @@ def _showing(face: FaceMap, most_behind: float | None) -> FaceMap:
 
 
 def _draws(job: Job) -> Likely:
-    return likely(job, looks=False, chances=False)
+    return likely(job, width=RINGS_WIDTH, looks=False, chances=False)
 
 
 def save_sheet(

@@ -39,7 +39,7 @@ def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
     heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
         f"After {units.length(found.back, form='g')} of sharpening, {shown}. Faint: the steel that is gone; "
-        f" orange: the {100 * gone:.0f} % of the bright pattern that went with it. The tip is "
+        f" orange: the {100 * gone:.0f} % of the bright pattern that went with it{_hides(found)}. The tip is "
         f"{units.length(found.shorter, form='.1f')} further back.{heel}"
     )
 
@@ -56,6 +56,7 @@ def years_words(found: WearNumbers, units: Units) -> str:
     strip, new = (None if size is None else units.length(size, form=".1f") for size in found.strip)
     wider = f", and the bare strip along the edge shows {strip} wide" if strip else ""
     wider += f" instead of {new}" if strip and new and strip != new else ""
+    wider += _hides(found)
     thick = found.strip[0] is not None and found.strip[0] > TOO_WIDE
     thinning = " Long before, your smith can thin the blade and etch it anew." if thick else ""
     heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
@@ -66,13 +67,18 @@ def years_words(found: WearNumbers, units: Units) -> str:
     )
 
 
+def _hides(found: WearNumbers) -> str:
+    now, new = found.strip
+    return "; the wider bare strip hides some more of the pattern" if now is not None and now > (new or 0) else ""
+
+
 def _shorter(found: WearNumbers, units: Units) -> str:
     return f"the tip lies {units.length(found.shorter, form='.1f')} further back"
 
 
 def _heel(found: WearNumbers, units: Units) -> str:
     hanging = units.length(found.hanging, form=".1f")
-    return f"would stand {hanging} below the new edge, and is ground back with it, or the edge would not meet the board"
+    return f"then stands {hanging} below the new edge, as drawn, until it is ground back too and all of the edge cuts"
 
 
 def _gone(found: WearNumbers) -> str:
