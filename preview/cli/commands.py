@@ -165,7 +165,9 @@ def place(options: Namespace) -> None:
     """Search where to cut."""
     from preview import Cut, load_job, make_settings, parse_keep, save_places
 
-    lists = {name: text.split(",") for name, text in given_in(options, "along", "across", "heights", "angles").items()}
+    lists = {
+        name: text.split(",") for name, text in given_in(options, "along", "across", "bar", "heights", "angles").items()
+    }
     values = {**lists, **given_in(options, "face", "margin"), "turned": options.turned, "mirrored": options.mirrored}
     cut = make_settings(Cut, {**values, "keep": parse_keep(options.keep or ())}, "place")
     told = {"own": options.job, "units": units_in(options), "force": options.force}

@@ -130,6 +130,7 @@ def add_place(to: Commands) -> None:
     place.option("--face", of="Cut.face", usual="Cut.face", metavar="FACE", help="face that they are on")
     place.option("--along", metavar="MM,MM", help="how far off the bar's middle towards the tip, least and most, mm")
     place.option("--across", metavar="MM,MM", help="the same towards the spine")
+    place.option("--bar", metavar="MM,MM", help="length and width of the bar as it was measured, mm")
     place.option("--turned", action="store_true", help="the bar may be turned round: the picture on its head")
     place.option("--mirrored", action="store_true", help="the bar may lie on its other face: the picture mirrored")
     ground = place.add_mutually_exclusive_group()

@@ -55,14 +55,21 @@ class Draws:
     forged
         The job as it would be forged at each pair of `KNOTS` of `BENT`; none where neither is unsure, nor where a bar
         of tiles would then have another number of them: it is taken to have as many as reckoned.
+    measured
+        Length and width of the bar, mm, where they are known.
+    unseen
+        The same of the job without its photograph, of which the bar's size is drawn: a photograph of its face tells
+        where the pattern lies, not how long and wide the steel is. None where there is no photograph, or no need.
     """
 
     moves: Moves
     weights: Float32
     forged: tuple[Origins, ...]
+    measured: tuple[float, float] | None
+    unseen: Draws | None
 
     @classmethod
-    def of(cls, job: Job, draws: int) -> Draws:
+    def of(cls, job: Job, draws: int, measured: tuple[float, float] | None = None) -> Draws:
         """Draw ``draws`` forges by the job's seed; the first ones are the same however many there are."""
         moves = Moves.of(job, Wander.everywhere(job.hammer, job.unsure.hammer_length))
         drawn = draw_weights(job, draws, moves.names)
@@ -74,7 +81,10 @@ class Draws:
             replace(moves.here, pull_back=pull_back(each.history), ground=each.ground)
             for each in counted("the forging, done otherwise", jobs)
         )
-        return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), tuple(forged))
+        unseen = None
+        if job.found is not None and measured is None:
+            unseen = cls.of(job.model_copy(update={"seen": None, "found": None}), draws)
+        return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), tuple(forged), measured, unseen)
 
     def here(self, job: Job) -> Origins:
         """Return the origins of a job that differs from theirs in its blade and grind alone."""
@@ -113,6 +123,10 @@ class Draws:
 
     def bars(self, few: int | None = None) -> Array:
         """Return length and width of the bar in each draw, (draws, 2), mm; ``few`` as for `come_out`."""
+        if self.measured is not None:
+            return np.broadcast_to(np.array(self.measured), (len(self.weights[:few]), 2))
+        if self.unseen is not None:
+            return self.unseen.bars(few)
         shares, bent = self._shares(few)
         here = np.array(self.moves.here.ground.bar.size[:2])
         effects = np.zeros((shares.shape[1], 2))

@@ -47,6 +47,9 @@ class Cut(Settings):
     along, across
         How far off the bar's middle the blade may be laid, mm, from the least to the most, towards the tip and towards
         the spine; as far as the bar goes where they are left out.
+    bar
+        Length and width of the bar as it was measured, mm; where it is left out, how long and wide it comes out is
+        unsure.
     turned, mirrored
         Whether the bar may also lie turned round, or on its other face.
     heights, angles
@@ -59,6 +62,7 @@ class Cut(Settings):
     margin: NonNegativeLength = 1.0
     along: tuple[Length, Length] | None = None
     across: tuple[Length, Length] | None = None
+    bar: tuple[PositiveLength, PositiveLength] | None = None
     turned: Switch = False
     mirrored: Switch = False
     heights: tuple[PositiveLength, PositiveLength] | None = None

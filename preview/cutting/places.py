@@ -72,7 +72,7 @@ def find_places(job: Job, cut: Cut) -> Places:
     check_job(job)
     parts = find_parts(job, cut)
     room = Room.of(job.blade.outline, cut.margin)
-    search = Search(job, cut, parts.wanted, room, Draws.of(job, DRAWS))
+    search = Search(job, cut, parts.wanted, room, Draws.of(job, DRAWS, cut.bar))
     seeds = [
         seed for variant in counted("places in the bar", list(search.variants())) for seed in search.seeds(variant)
     ]

@@ -21,8 +21,8 @@ TILES = (
 CHANCES = "Chances are of what is unsure in your work; what the model leaves out is not in them."
 
 
-def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
-    """Return how the blade lies at a place, in words."""
+def place_words(place: Place, own: Job, units: Units = METRIC, measured: tuple[float, float] | None = None) -> str:
+    """Return how the blade lies at a place, in words; ``measured`` is the bar's length and width (mm) if known."""
     ways = (("tip", "heel"), ("spine", "edge"))
     moved = [
         f"{units.length(abs(far), form='.1f')} towards the {names[far < 0]}"
@@ -33,13 +33,14 @@ def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
     blade, bar = place.job.blade, place.job.history.bar
     heel, edge, level = blade.corner(bar)
     lines = (units.length(abs(far), form=".1f") for far in (heel, edge))
-    ends = (units.length(far, form=".1f") for far in (heel + bar.length / 2, edge + bar.width / 2))
+    long, wide = measured or (bar.length, bar.width)
+    ends = (units.length(far, form=".1f") for far in (heel + long / 2, edge + wide / 2))
     told.append(
         "heel {} from the bar's middle towards its {} end, edge line {} {} the middle line".format(
             next(lines), "heel" if heel < 0 else "tip", next(lines), "below" if edge < 0 else "above"
         )
     )
-    reckoned = "" if own.found else ", if the bar is as reckoned"
+    reckoned = "" if measured else ", if the bar is as reckoned"
     told.append("that is {} from its end and {} from its side{}".format(*ends, reckoned))
     if abs(level) >= 0.005:
         spare = (bar.thickness - (blade.thickness or bar.thickness)) / 2
@@ -53,7 +54,23 @@ def place_words(place: Place, own: Job, units: Units = METRIC) -> str:
     if place.job.grind != own.grind:
         told.append(f"ground {units.length(place.height, form='.1f')} high, {place.angle:.1f}° a side at mid-blade")
     told.append(f"chance that the whole blade lies in the steel: {percent(place.in_steel)}")
+    needed = " and ".join(
+        f"{units.length(size, form='.1f')} {way}" for size, way in zip(needed_bar(place), ("long", "wide"), strict=True)
+    )
+    told.append(f"for certain it does where the bar measures at least {needed}, marked from its middle lines")
     return "; ".join(told)
+
+
+def needed_bar(place: Place) -> tuple[float, float]:
+    """Return the length and width (mm) from which on a bar holds the blade, marked from the bar's middle lines.
+
+    Its tang counts where the bar as it is reckoned holds that too.
+    """
+    blade, bar = place.job.blade, place.job.history.bar
+    heel, edge, _ = blade.corner(bar)
+    tang = blade.outline.tang_length
+    behind = heel - (tang if heel - tang >= -bar.length / 2 - 1e-6 else 0.0)
+    return 2 * max(-behind, heel + blade.outline.length), 2 * max(-edge, edge + blade.outline.height)
 
 
 def place_verdict(found: Places) -> str:
@@ -142,7 +159,7 @@ def marking_words(found: Places) -> str:
     """Return how the place is marked, and what chances are of."""
     many = tiles(found.now.job)
     of_tiles = TILES.format(many) if many > 1 else ""
-    return " ".join(filter(None, ["" if found.now.job.found else MARKING, CHANCES, of_tiles]))
+    return " ".join(filter(None, ["" if found.cut.bar else MARKING, CHANCES, of_tiles]))
 
 
 def place_text(found: Places, own: Job, units: Units = METRIC) -> str:
@@ -157,7 +174,11 @@ def place_text(found: Places, own: Job, units: Units = METRIC) -> str:
     rows = place_rows(found, units)
     wide = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     lines += ["  ".join(f"{cell:<{size}}" for cell, size in zip(row, wide, strict=True)).rstrip() for row in rows]
-    lines += ["", *(f"{n}: {place_words(place, own, units)}" for n, place in enumerate(found.best, start=1)), ""]
+    lines += [
+        "",
+        *(f"{n}: {place_words(place, own, units, found.cut.bar)}" for n, place in enumerate(found.best, start=1)),
+        "",
+    ]
     lines += [str(each.told(units)) for each in found.parts.left_out]
     lines += [words for words in (drawing_words(found, units), marking_words(found)) if words]
     return "\n".join(lines) + "\n"

@@ -69,6 +69,12 @@ def ask_cut(job: preview.Job) -> dict[str, Any]:
             "It may lie on its other face", key="cut_mirrored", help="The picture is then mirrored, heel to tip."
         ),
     }  # fmt: skip
+    if st.checkbox("The bar is measured", key="cut_measured", help="Else its length and width are unsure."):
+        sizes = zip(st.columns(2), ("Its length", "Its width"), job.history.bar.size[:2], strict=True)
+        values["bar"] = [
+            ask(where, label, round(start, 1), key("cut", label), unit="mm", min_value=0.1, step=0.5)
+            for where, label, start in sizes
+        ]
     if ground.checkbox("The grind height may change", key="cut_grind"):
         high = float(job.blade.outline.height)
         low, most = st.columns(2)
@@ -91,7 +97,7 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
     st.table(columns_of(heads, rows))
     for number, place in enumerate(found.best, start=1):
         words, button = st.columns([5, 2], vertical_alignment="center")
-        words.markdown(plain(f"{number}: {preview.place_words(place, of, chosen)}"))
+        words.markdown(plain(f"{number}: {preview.place_words(place, of, chosen, found.cut.bar)}"))
         button.button(
             "Lay the blade so",
             key=key("lay_blade", number),

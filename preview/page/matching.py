@@ -204,4 +204,6 @@ def show_bands(before: Any, with_it: Any) -> None:
     ]
     st.markdown(f"**How far the pattern may lie off**, {chosen.name('mm')}, four times of five")
     st.table(columns_of(heads, rows))
-    st.caption("How long and wide the bar is was not learnt: measure it.")
+    st.caption(
+        'How long and wide the bar is was not learnt: measure it, and give its size under "Where to cut", beside this.'
+    )

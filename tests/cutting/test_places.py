@@ -160,7 +160,22 @@ def test_words_mark_from_the_middle_lines(plain):
     photographed = job.model_copy(update={"found": Seen.model_construct()})
     text = place_text(replace(found, now=replace(found.now, job=photographed)), photographed)
     assert "Before the can" not in text
-    assert "reckoned" not in text
+    assert "if the bar is as reckoned" in text
+    assert "holds the blade" not in text
+
+
+def test_a_photograph_leaves_the_bar_s_size_as_unsure_as_it_was(plain):
+    """Until it is measured: then the blade lies in the steel in all draws or in none."""
+    job = load_job(DEMOS / "plain_start.toml")
+    seen = job.model_copy(update={"found": Seen.model_construct(left=(), of="bar")})
+    unsure, photographed = (Draws.of(each, 200).bars() for each in (job, seen))
+    np.testing.assert_allclose(photographed, unsure)
+    assert photographed.std(axis=0).min() > 0.1
+    job = plain((50, 20, 60, 30), edge=0.2)
+    bar = job.history.bar
+    for width, chance in ((bar.width, 1.0), (job.blade.outline.height - 1, 0.0)):
+        found = find_places(job, Cut(bar=(bar.length, width)))
+        assert found.middle.in_steel == chance
 
 
 def test_the_picture_shows_each_place_and_greys_what_is_left_out_there(plain):

@@ -51,7 +51,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "--card-lightness": ("50",), "--port": ("8600",), "--sharpened": ("2",),
     "--keep": ("1", "2=0.5", "20,5,30,12=2", "20,5,30,12"), "--along": ("-10,10", "0,0"), "--across": ("-1,1",),
     "--after": ("1",), "--beside": ("in/plain_start.toml",), "--blades": ("3", "12"),
-    "--day": ("2026-03-21",), "--bar": ("200,40,5",),
+    "--day": ("2026-03-21",), "--bar": ("200,40,5", "317,49.4"),
     "--dips": ("ferric, 12", "strong, 45, coffee"), "--result": ("Fair",), "--photos": ("in/plain_start.png",),
     "--compare": ("first", "second"), "--name": ("First knife",), "--add": ("in/plain_start.toml",),
     "--past": ("in/log/second",), "--forge": ("forge.toml",), "--card-size": ("85.6,53.98",),
