@@ -109,13 +109,13 @@ def time_rows(batch: Batch) -> list[tuple[str, ...]]:
     lacking = sum(each.all is None for each in batch.times)
     without = f", {lacking} without a time left out" if lacking else ""
     too_much = "" if batch.whole else ", what is too much for the tools left out"
-    one, whole = (hours(_to_quarter(minutes)) for minutes in (batch.time / batch.blades, batch.time))
+    one, whole = (hours(_to_five(minutes)) for minutes in (batch.time / batch.blades, batch.time))
     sums = (f"in all, at least{without}{too_much}", "", f"{one} a blade", whole)
     return [TIME_HEADS, *rows, sums]
 
 
-def _to_quarter(minutes: float) -> float:
-    return max(15.0 * round(minutes / 15), min(minutes, 15.0))
+def _to_five(minutes: float) -> float:
+    return max(5.0 * round(minutes / 5), min(minutes, 5.0))
 
 
 def _taken(minutes: float | None) -> str:

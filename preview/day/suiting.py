@@ -53,13 +53,15 @@ class Suited:
 def suit(job: Job, shop: Shop) -> Suited:
     """Return ``job`` with bites and passes that the shop's tools manage, and with the heats that these take.
 
-    Steps that they manage stay as they are, but for their minutes at heat.
+    Steps that they manage stay as they are, but for their minutes at heat. What a photograph of the forged bar taught is
+    left out: the fitted work is for another bar.
 
     Raises
     ------
     JobError
         If its forging cannot be, before or after.
     """
+    job = job.model_copy(update={"seen": None, "found": None})
     found = _suited(job, shop, MANAGED, EASES[0])
     return found if found.plan.possible else _suited(job, shop, *EASES)
 

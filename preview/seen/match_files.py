@@ -123,8 +123,8 @@ def match_text(found: Match, units: Units = METRIC) -> str:
         lines.append(
             f"It may still lie {units.length(float(np.sqrt((far**2).mean())), form='.1f')} off, two times of three "
             "and over the whole face (still_unsure.png shows where); most of that is where the camera stood: take the "
-            "picture squarely, from 60 cm or more. How long and wide the bar is was not learnt: measure it, and give its "
-            "size to `place` (--bar), with the job.toml that lies here."
+            "picture squarely, from 60 cm or more. How long and wide the bar is was not learnt: measure it, and give "
+            "its size to `place` (--bar), with the job.toml that lies here."
         )
     return "\n".join(lines) + "\n"
 
