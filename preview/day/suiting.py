@@ -53,8 +53,8 @@ class Suited:
 def suit(job: Job, shop: Shop) -> Suited:
     """Return ``job`` with bites and passes that the shop's tools manage, and with the heats that these take.
 
-    Steps that they manage stay as they are, but for their minutes at heat. What a photograph of the forged bar taught is
-    left out: the fitted work is for another bar.
+    Steps that they manage stay as they are, but for their minutes at heat. What a photograph of the forged bar taught
+    is left out: the fitted work is for another bar.
 
     Raises
     ------
