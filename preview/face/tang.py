@@ -50,7 +50,10 @@ def tang_notes(blade: Blade, history: History, inside: tuple[float, float, float
         else:
             problem = "The tang reaches {} beyond the bar's end: the heel has to lie at least {} from that end."
             notes.append(say(problem, over, mm(long, form=".1f")))
-    along, across, through = _places(blade, bar)
+    tang = shapely.Polygon(outline.tang_polygon).buffer(-SLACK)
+    if tang.is_empty:
+        return tuple(notes)
+    along, across, through = _places(tang, blade, bar)
     x, y, z, metal = pull_back(history)(*blade.blade_to_bar(along, across, through, bar))
     shell = np.any([np.abs(place) > size / 2 + SLACK for place, size in zip((x, y, z), inside, strict=True)], axis=0)
     for where, problem in (
@@ -62,9 +65,8 @@ def tang_notes(blade: Blade, history: History, inside: tuple[float, float, float
     return tuple(notes)
 
 
-def _places(blade: Blade, bar: Bar) -> tuple[Array, Array, Array]:
-    """Return places all over the tang where the bar is long enough for it: along, across, through (one shape), mm."""
-    tang = shapely.Polygon(blade.outline.tang_polygon).buffer(-SLACK)
+def _places(tang: shapely.Geometry, blade: Blade, bar: Bar) -> tuple[Array, Array, Array]:
+    """Return places all over the ``tang`` where the bar is long enough for it: along, across, through (one shape), mm."""
     back, low, front, high = tang.bounds
     corner = blade.corner(bar)
     sides = ((max(back, -bar.length / 2 - corner[0] + SLACK), front), (low, high))
