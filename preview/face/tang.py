@@ -66,7 +66,7 @@ def tang_notes(blade: Blade, history: History, inside: tuple[float, float, float
 
 
 def _places(tang: shapely.Geometry, blade: Blade, bar: Bar) -> tuple[Array, Array, Array]:
-    """Return places all over the ``tang`` where the bar is long enough for it: along, across, through (one shape), mm."""
+    """Return places all over the ``tang`` where the bar is long enough: along, across, through (one shape), mm."""
     back, low, front, high = tang.bounds
     corner = blade.corner(bar)
     sides = ((max(back, -bar.length / 2 - corner[0] + SLACK), front), (low, high))
