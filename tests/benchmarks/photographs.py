@@ -85,7 +85,7 @@ def wrong(count: int, seed: int) -> None:
         shot = Shot(seed + 400 + number, columns=1900, ground=ground, **how.get(kind, {}))
         other = job
         if kind == "another":
-            there = load_job(ROOT / "demo_patterns" / f"{DEMOS[(number // 2 + 1 + number // 8) % len(DEMOS)]}.toml")
+            there = load_job(ROOT / "demo_patterns" / f"{DEMOS[(number // 2 + 1 + number // 8 % 5) % len(DEMOS)]}.toml")
             other = job.model_copy(update={"pattern": there.pattern, "powders": there.powders, "folder": there.folder})
         taken = photograph(uncut(other) if of == "bar" else other, side, shot)
         try:
