@@ -218,10 +218,9 @@ def _reading(cells: Mapping[str, float | None]) -> Reading:
         raise RequestError.at("width_face_before", "a width before is needed, at the face or at mid-height")
     if after.width is None and (after.length is None or before.length is None):
         raise RequestError.at("", "neither a width after nor both lengths are given; the row says nothing")
-    for name, key in (
-        ("length", "length_after"),
-        ("width", "width_face_after"),
-    ):  # at the face alone a bulge may shrink it
+    # its mean width: at the face alone a bulge may leave less than there was
+    width = "width_mid_after" if after.width_mid else "width_face_after"
+    for name, key in (("length", "length_after"), ("width", width)):
         was, now = getattr(before, name), getattr(after, name)
         if was and now and now < (1 - SHRUNK) * was:
             problem = "dies that close make a bar longer and wider, never less: {} before and {} after; is one misread?"
