@@ -155,8 +155,7 @@ def steel_round(job: Job, moves: Moves, bars: Array, weights: Array) -> Array:
     marked counts; a tapered bar is taken for the box round it. ``bars`` (draws, 2), mm.
     """
     blade, bar = job.blade, job.history.bar
-    outline, tang = blade.outline, blade.outline.tang_length
-    tang = tang if blade.corner(bar)[0] - tang >= -bar.length / 2 - 1e-6 else 0.0
+    outline, tang = blade.outline, tang_in(job)
     corners = np.array([
         blade.corner(replace(bar, length=length, width=width))[:2] for length, width in bars.tolist()
     ])  # fmt: skip
@@ -165,6 +164,13 @@ def steel_round(job: Job, moves: Moves, bars: Array, weights: Array) -> Array:
         corners[:, axis] += errors[name] * weights[:, moves.names.index(name)]
     behind, ahead = np.array([tang, 0.0]), np.array([outline.length, outline.height])
     return np.stack([behind - corners - bars / 2, bars / 2 - corners - ahead], axis=2)
+
+
+def tang_in(job: Job) -> float:
+    """Return how much of the tang has to lie in the bar, mm: all where the bar as reckoned holds it, else none."""
+    blade, bar = job.blade, job.history.bar
+    tang = blade.outline.tang_length
+    return tang if blade.corner(bar)[0] - tang >= -bar.length / 2 - 1e-6 else 0.0
 
 
 def tiles(job: Job) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from preview.base.units import METRIC, Units
-from preview.cutting.chances import tiles
+from preview.cutting.chances import tang_in, tiles
 from preview.cutting.parts import Part
 from preview.cutting.places import Places
 from preview.cutting.search import Place
@@ -68,8 +68,7 @@ def needed_bar(place: Place) -> tuple[float, float]:
     """
     blade, bar = place.job.blade, place.job.history.bar
     heel, edge, _ = blade.corner(bar)
-    tang = blade.outline.tang_length
-    behind = heel - (tang if heel - tang >= -bar.length / 2 - 1e-6 else 0.0)
+    behind = heel - tang_in(place.job)
     return 2 * max(-behind, heel + blade.outline.length), 2 * max(-edge, edge + blade.outline.height)
 
 
