@@ -75,6 +75,7 @@ def test_straight_on_the_page_shows_our_own_picture(make, opened):
     off = (canvas - ours)[inside]
     assert np.sqrt((off**2).mean()) < 1.5
     assert_dark_below_and_never_black(page)
+    assert_the_shadow_flees_the_light(page)
     assert [url.split(":")[0] for url in page.asked] == ["file"]
     assert page.said == []
 
@@ -115,6 +116,18 @@ def assert_dark_below_and_never_black(page):
             for along in (-45, 35):
                 below, above = (canvas[around(turn, (along, up, 0), canvas.shape, span)].mean() for up in (-22, 21))
                 assert below < 0.93 * above, held
+
+
+def assert_the_shadow_flees_the_light(page):
+    """With the light on one side the paper is darker close to the blade's other end than farther away from it."""
+    for light, beside in ((50, -1), (-50, 1)):
+        canvas = linear_luminance(np.uint8(taken(page, yaw=0, pitch=0, zoom=0.6, light=light)))
+        span, turn = page.evaluate("hand.span()"), np.array(page.evaluate("hand.turned()")).reshape(3, 3)
+        close, away, lit = (
+            canvas[around(turn, (beside * along, -12, 0), canvas.shape, span)].mean() for along in (75, 110, -75)
+        )
+        assert close < 0.9 * away, (light, close, away)
+        assert close < 0.7 * lit, (light, close, lit)
 
 
 def around(turn, place, shape, span, reach=4):
@@ -172,6 +185,10 @@ def test_hands_turn_it_and_light_it(make, opened):
     assert (state("zoom"), state("beside")) == (1, 0)
     page.mouse.dblclick(150, 300)
     assert state("zoom") == 3
+    page.evaluate("hand.set({ zoom: 10, beside: 500, above: -300 })")
+    assert (abs(state("beside")) < 15 + 6, abs(state("above")) < 65 + 6) == (True, True)  # it is 30 by 130 mm
+    page.get_by_role("button", name="Whole blade").click()
+    assert [state(name) for name in ("zoom", "beside", "above")] == [1, 0, 0]
     page.get_by_role("slider", name="Light").fill("40")
     assert state("light") == 40
     page.get_by_role("button", name="Other face").click()
