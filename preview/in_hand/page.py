@@ -68,11 +68,11 @@ SHADOW_RIM = 20
 
 @dataclass(frozen=True)
 class Version:
-    """One of the blades of a page: what it is called there if there are several, and what is said of it; no HTML."""
+    """One of the blades of a page: what it is called there if there are several, and the lines that are said of it."""
 
     job: Job
     name: str = ""
-    said: str = ""
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,16 +143,19 @@ def _choices(versions: tuple[Version, ...]) -> str:
 
 def _said(version: Version, number: int) -> str:
     """Return what is said of a version, in sight only of the first."""
-    name = f"<b>{html.escape(version.name)}.</b> " if version.name else ""
-    return f'<p class="told" aria-live="polite"{" hidden" * (number > 0)}>{name}{html.escape(version.said)}</p>'
+    name = f"<p><b>{html.escape(version.name)}</b></p>" if version.name else ""
+    return f'<div class="told" aria-live="polite"{" hidden" * (number > 0)}>{name}{_lines(version)}</div>'
+
+
+def _lines(version: Version) -> str:
+    return "".join(f"<p>{html.escape(each)}</p>" for each in version.said if each)
 
 
 def _lying(version: Version, picture: bytes) -> str:
     """Return a version as a browser shows it that cannot turn it."""
     name = f"<h2>{html.escape(version.name)}</h2>" if version.name else ""
-    said = f"<p>{html.escape(version.said)}</p>" if version.said else ""
     source = base64.b64encode(picture).decode()
-    return f'{name}{said}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
+    return f'{name}{_lines(version)}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
 
 
 def _data(job: Job, px_per_mm: float) -> _Data:

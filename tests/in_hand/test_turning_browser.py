@@ -146,7 +146,9 @@ def steels(page, shape):
 
 
 def test_hands_turn_it_and_light_it(make, opened):
-    page = opened(hand_page((Version(wave(make), said="Near enough."),), px_per_mm=2), size=(390, 700), has_touch=True)
+    page = opened(
+        hand_page((Version(wave(make), said=("Near enough.",)),), px_per_mm=2), size=(390, 700), has_touch=True
+    )
     page.wait_for_function("window.hand && hand.drawn > 0", timeout=60_000)
 
     def state(name):
@@ -208,7 +210,8 @@ def test_versions_take_turns_in_the_hand_held_alike(make, opened):
     short = first.model_copy(update={"blade": first.blade.model_copy(update={"outline": outline})})
     steep = first.grind.right.model_copy(update={"height": 8.0})
     low = first.model_copy(update={"grind": first.grind.model_copy(update={"right": steep}), "title": "Low"})
-    versions = Version(first, "A · Long & <low>", "One"), Version(short, "B · Short", "Two"), Version(low, "C", "Three")
+    named = (first, "A · Long & <low>", "One"), (short, "B · Short", "Two"), (low, "C", "Three")
+    versions = tuple(Version(job, name, (said,)) for job, name, said in named)
     page = opened(hand_page(versions, "by a smith (invented)", px_per_mm=2), size=(800, 600), has_touch=True)
     assert page.get_by_role("heading", name="Versions to choose from").is_visible()
     assert page.get_by_text("by a smith (invented)").first.is_visible()
