@@ -20,7 +20,6 @@ from preview.sheets.client import (
     SheetWords,
     column_wide,
     foot_of,
-    line_of_break,
     scale_words,
     size_that_fits,
     without_handle,
@@ -181,7 +180,7 @@ def _rows(
         y = top + number * row
         page.picture(picture, EDGE, y, wide, high, photograph=True)
         if any(broken[number : number + 1]):
-            line_of_break(page, EDGE, y, high)
+            page.line_of_break(EDGE, y, high)
         y += page.words(name, EDGE + beside, y, room - beside, 12, "serif-bold") + 0.5
         page.words(told, EDGE + beside, y, room - beside, size, "serif")
 

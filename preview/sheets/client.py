@@ -20,7 +20,7 @@ from preview.log.past import Past
 from preview.pipeline import AfterYears
 from preview.sheets.blade_drawing import blade_drawing, drawing_high
 from preview.sheets.client_words import client_words
-from preview.sheets.paper import INK, MARGIN as EDGE, RULE, SOFT, Page
+from preview.sheets.paper import MARGIN as EDGE, RULE, SOFT, Page
 from preview.sheets.past_page import past_page
 from preview.sheets.rings import rings_picture
 from preview.sheets.wear_words import years_caption
@@ -36,9 +36,6 @@ LOOKS_HIGH = 0.56
 
 HELD = 15.0
 """Least of a handle (mm) that is shown where it is too long for the paper, and all of it where the blade is small."""
-
-BREAK = 4.0
-"""How far the zigzag of a line of break reaches to either side, mm."""
 
 SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0)
 """Of words beside pictures, in points: the largest that has room is taken."""
@@ -152,7 +149,7 @@ def _first_page(
         page.picture(picture, x, y, wide, tall, photograph=True)
         page.words(name, x + 2, y + 1.5, 60, 9, "sans-bold", NAME)
         if beyond > 0:
-            line_of_break(page, heel_end, y, tall)
+            page.line_of_break(heel_end, y, tall)
         y += tall + 1.5
     told = MIDDLE
     if scale == 1:
@@ -181,19 +178,6 @@ def scale_words(scale: float, units: Units) -> str:
     """Return how large pictures are that are shown ``scale`` times smaller than the blade."""
     unit = units.name("mm")
     return f"1 {unit} on them is {scale:g} {unit} of the blade"
-
-
-def line_of_break(page: Page, x: float, y: float, tall: float) -> None:
-    """Draw, from ``y`` down, what says that something goes on there: a narrow line with a zigzag (ISO 128-2)."""
-    middle = y + tall / 2
-    zigzag = [
-        (x, middle - BREAK),
-        (x - BREAK, middle - BREAK / 2),
-        (x + BREAK, middle + BREAK / 2),
-        (x, middle + BREAK),
-    ]
-    for wide, colour in ((1.6, NAME), (0.4, INK)):  # light round it, so that it is seen on a dark picture
-        page.line([(x, y), *zigzag, (x, y + tall)], wide=wide, colour=colour)
 
 
 def write_head(page: Page, title: str, words: SheetWords, room: float) -> float:
