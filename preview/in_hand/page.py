@@ -10,6 +10,7 @@ import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib.resources import files
+from math import sqrt
 from typing import Any
 
 import numpy as np
@@ -124,10 +125,10 @@ def _fitting(job: Job, px_per_mm: float | None, most: int) -> _Data:
     """Return what the script reads of a job, its sheet of so many bytes at ``most`` where no scale is asked for."""
     scale = px_per_mm or sheet_scale(job.blade.outline)
     found = _data(job, scale)
-    size = len(found.arrays["sheet"])
-    if px_per_mm is None and size > most:
-        # what is smaller falls with the pixels, so more than asked
-        found = _data(job, scale * most / size)
+    while px_per_mm is None and (size := len(found.arrays["sheet"])) > most:
+        # coarser pixels pack worse, so a little more than asked
+        scale *= 0.95 * sqrt(most / size)
+        found = _data(job, scale)
     return found
 
 
