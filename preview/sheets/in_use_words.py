@@ -26,9 +26,9 @@ THICKER = "thicker behind the edge, it is sturdier and holds more against prying
 
 def in_use_words(job: Job, first: Job | None, units: Units) -> str:
     """Return how thick and how heavy a blade is, and what that means against the version that stands ``first``."""
-    thick = thick_behind(job)
+    thick, fine = thick_behind(job), units.model_copy(update={"places": 3})
     behind = " and ".join(
-        f"{units.length(size, form='.2f')} thick {units.length(far, form='g')} from the edge"
+        f"{fine.length(size, form='.2f')} thick {units.length(far, form='g')} from the edge"
         for size, far in zip(thick, BEHIND, strict=True)
     )
     told = f"Half way along it is {behind}; from heel to tip it weighs some {5 * round(weight(job) / 5)} g."

@@ -7,7 +7,7 @@ from math import radians, tan
 import numpy as np
 import pytest
 
-from preview.base.units import METRIC
+from preview.base.units import METRIC, Units
 from preview.sheets.in_use_words import THICKER, THINNER, in_use_words, thick_behind, weight
 
 
@@ -25,6 +25,11 @@ def test_a_wedge_is_as_thick_as_its_angle_says(job):
 @pytest.mark.parametrize(("angle", "told"), [(4.0, THINNER), (8.0, THICKER), (6.0, "It cuts much as A does.")])
 def test_a_lower_grind_is_told_to_be_sturdier_and_a_higher_one_to_cut_with_less_force(job, angle, told):
     assert told in in_use_words(ground_at(job, angle), job, METRIC)
+
+
+def test_inches_are_as_fine_as_a_blade_is_thin(job):
+    told = in_use_words(job, None, Units(sizes="inch", places=2))
+    assert f"{thick_behind(job)[1] / 25.4:.3f} in thick 0.20 in from the edge" in told
 
 
 def test_a_blade_weighs_less_than_its_unground_outline_and_more_than_half_of_it(job):
