@@ -130,7 +130,7 @@ def match(options: Namespace) -> None:
     if options.corners is not None:
         how["corners"] = pairs(options.corners)
     if options.card is not None:
-        how["card"] = pairs(options.card)
+        how["card"] = () if options.card == "none" else pairs(options.card)
     if options.card_size is not None:
         how["card_size"] = options.card_size
     if options.mark:

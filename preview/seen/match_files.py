@@ -115,6 +115,7 @@ def match_text(found: Match, units: Units = METRIC) -> str:
     lines = [
         f"{head} The pattern explains {max(fit.explained, 0):.0%} of what is seen beside uneven light.",
         *(word.told(units) for word in found.verdict.words),
+        *(word.told(units) for word in (found.beside,) if word is not None),
         f"The camera looked {found.pose.tilt:.0f}° askew; {hidden:.0%} of the face is hidden (fingers, glare, rim).",
         *(word.told(units) for word in found.learnt),
     ]
