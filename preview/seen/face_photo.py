@@ -10,7 +10,7 @@ from PIL import Image
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
-from preview.base.errors import FileError, RequestError
+from preview.base.errors import RequestError
 from preview.base.files import stamp_of
 from preview.base.paper_corners import Corners
 from preview.base.photographs import read_photograph
@@ -24,8 +24,8 @@ from preview.seen.card import AROUND, CARD_SIZE
 from preview.seen.card_search import find_card
 from preview.seen.finding import find_pose
 from preview.seen.learning import Of
-from preview.seen.match import LEAST_PX_PER_MM, LEAST_RIM
 from preview.seen.rectify import DARKEST, linear
+from preview.seen.refusing import LEAST_PX_PER_MM, LEAST_RIM
 from preview.seen.rim import rim_of
 
 SHOWN = 1600
@@ -98,7 +98,7 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
         corners = found.pose.project(rim.box) / found.pose.size
         if found.share < LEAST_RIM:
             note = say("The outline is not seen all round: look whether each ring is on its corner.")
-    except FileError:
+    except RequestError:
         across = USUAL * columns * high / wide / rows
         corners = np.array([0.5, 0.5]) + AROUND * (USUAL, across) / 2
         note = say(
