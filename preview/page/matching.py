@@ -94,6 +94,7 @@ def in_use(job: preview.Job, table: Table) -> None:
         f"Your work goes by a photograph of the {what}: the picture above, trials, likely looks and sheets show the "
         f"pattern where that has it. It may still lie {units().length(job.found.off, form='.1f')} off, two times of "
         "three and over the whole face."
+        + ("" if job.found.forged else " That it is of this laying and forging was not noted then: lay it anew.")
     )
     button.button("Forget it", key="forget_photo", on_click=forget, args=(table,), width="stretch")
 
@@ -132,7 +133,7 @@ def lay(job: preview.Job, asked: Asked, other: Asked | None) -> Laid:
         st.session_state.setdefault("faces_laid", {})[asked.side] = of[:2]
         if other is not None:
             match, _ = preview.match_both(match, _match(job, other))
-    words = (*match.verdict.words, *match.learnt)
+    words = (*match.verdict.words, *filter(None, [match.beside]), *match.learnt)
     pictures = preview.match_pictures(match, units())
     if match.seen is None:
         return Laid(of, None, words, None, pictures, None)
