@@ -22,6 +22,7 @@ SLIDER = st.components.v2.component(
 label { display: block; font: 0.875rem/1.4 var(--st-font); color: var(--st-text-color); padding-bottom: 0.1rem; }
 label:not(:has(span:not(:empty))) { display: none; }
 .way { position: relative; height: 28px; --thumb: 20px; }
+label:not(:has(span:not(:empty))) + .way { margin-top: -0.5rem; }  /* it belongs to the box above it */
 input { appearance: none; -webkit-appearance: none; width: 100%; height: 100%; margin: 0; background: none;
   cursor: pointer; touch-action: pan-y; outline: none; }
 .way::before { content: ""; position: absolute; left: 0; right: 0; top: calc(50% - 2px); height: 4px;
@@ -37,7 +38,8 @@ input:focus-visible { outline: 3px solid var(--st-primary-color); outline-offset
 input:disabled { cursor: default; }
 .way:has(input:disabled) { opacity: 0.45; }
 output { position: absolute; bottom: 100%; left: var(--at); transform: translateX(-50%); display: none;
-  padding: 0.1rem 0.5rem; border-radius: 1rem; background: #171614; color: #fff; font: 0.875rem var(--st-font);
+  padding: 0.1rem 0.5rem; border-radius: 1rem; font: 0.875rem var(--st-font);
+  background: var(--st-text-color); color: var(--st-background-color);
   white-space: nowrap; pointer-events: none; z-index: 9; }
 .moving output { display: block; }
 @media (pointer: coarse), (max-width: 768px) { .way { height: 44px; --thumb: 28px; } }

@@ -56,6 +56,8 @@ class FacePhoto:
         Where a card below it would be seen, to begin with.
     note
         What to heed about the corners; None where they are surely found.
+    found
+        Whether there is a bar or blade on it.
     """
 
     picture: bytes
@@ -64,6 +66,7 @@ class FacePhoto:
     corners: Corners
     card: Corners
     note: Sentence | None
+    found: bool
 
 
 def find_face(job: Job, photo: str | Path, side: Side = "right", *, of: Of = "bar") -> FacePhoto:
@@ -92,13 +95,14 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
             f"has {columns} x {rows} pixels; {least:.0f} along the steel are needed at least: send it in full size"
         )
         raise RequestError.at("photo", problem)
-    note = None
+    note, there = None, True
     try:
         found = find_pose(taken.light, np.log(linear(taken.pixels) + DARKEST), rim)
         corners = found.pose.project(rim.box) / found.pose.size
         if found.share < LEAST_RIM:
             note = say("The outline is not seen all round: look whether each ring is on its corner.")
     except FileError:
+        there = False
         across = USUAL * columns * high / wide / rows
         corners = np.array([0.5, 0.5]) + AROUND * (USUAL, across) / 2
         note = say(
@@ -109,7 +113,8 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
     image.thumbnail((SHOWN, SHOWN))
     card = _card_below(corners, wide, rows / columns)
     return FacePhoto(
-        jpeg_bytes(np.asarray(image)), rows / columns, taken.whole, _as_corners(corners), _as_corners(card), note
+        jpeg_bytes(np.asarray(image)), rows / columns, taken.whole, _as_corners(corners), _as_corners(card), note,
+        there,
     )  # fmt: skip
 
 
