@@ -20,9 +20,10 @@ from preview.look.etch import SHELL_LIGHTNESS_SHARE, Etch
 from preview.look.palette import Entries, brightness_of, levels_of, usual_tone
 from preview.look.plunge import plunge_of
 from preview.look.rims import Indices, Strip, eased_corners, shadow_on, sharpened
+from preview.look.rubbing import rubbed
 from preview.look.still import EYE, cells_of
 from preview.look.studio import Finish
-from preview.look.texture import dither, scratches, stone_marks, textures
+from preview.look.texture import dither, stone_marks, textures
 from preview.pattern.powders import Powder
 
 OXIDE_SCRATCHES = 0.25
@@ -98,10 +99,11 @@ def facets(
     face = replace(face, shares=crept(face, seed))
     view, grid = face.view, face.grid
     rows, columns = grid.shape
-    lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
     bright, etched = _roots(grid.shape, grid.px_per_mm, seed)
     sign = -1.0 if view.mirrored else 1.0
-    leanings = plunge_of(face, ground), eased_corners(view, ground.plunge or (0.0, 0.0))
+    plunge = ground.plunge or (0.0, 0.0)
+    lines = rubbed(view, plunge, seed, lengthwise=finish.lengthwise)
+    leanings = plunge_of(face, ground), eased_corners(view, plunge)
     edge = sharpened(face, ground)
     shaded, deep = shadow_on(view, edge)
     deep = np.sqrt(1 - deep)

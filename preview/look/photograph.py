@@ -54,9 +54,9 @@ class _Rim:
 
 
 @kept
-def _ground(view: View, scale_bar: Units | None) -> tuple[Packed, _Rim]:
+def _ground(view: View, scale_bar: Units | None, seed: int) -> tuple[Packed, _Rim]:
     """Return what the blade lies on, ``(rows, columns)`` of the picture, and the rim that lets it show."""
-    light, handle = backdrop(view, scale_bar)
+    light, handle = backdrop(view, scale_bar, seed)
     shown = view.grid.shown
     at = np.flatnonzero((shown > 0) & (shown < 1))
     rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at], shown > 0)
@@ -78,7 +78,7 @@ def photograph(
     The scale bar stands in the last one's corner.
     """
     bars = [None] * (len(faces) - 1) + [scale_bar]
-    grounds, rims = zip(*(_ground(face.view, bar) for face, bar in zip(faces, bars, strict=True)), strict=True)
+    grounds, rims = zip(*(_ground(face.view, bar, seed) for face, bar in zip(faces, bars, strict=True)), strict=True)
     whole = np.concatenate(grounds)
     for face, rim, part in zip(faces, rims, np.split(whole, len(faces)), strict=True):
         _lay(face, rim, part, ground, powders, etch, light, seed)

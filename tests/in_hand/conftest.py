@@ -16,6 +16,8 @@ def _plain_light(monkeypatch):
     monkeypatch.setattr(
         "preview.look.facets.dither", lambda shape, _: rng.random((3, *shape), dtype=np.float32) - np.float32(0.5)
     )
-    monkeypatch.setattr("preview.look.facets.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
+    monkeypatch.setattr(
+        "preview.look.facets.rubbed", lambda view, *_, **__: np.zeros(view.grid.shape, dtype=np.float32)
+    )
     monkeypatch.setattr("preview.look.facets.STONES", 0.0)
     monkeypatch.setattr("preview.look.facets.textures", lambda shape, *_: (np.ones(shape, np.float32),) * 2)
