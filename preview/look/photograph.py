@@ -140,7 +140,8 @@ class _Several:
 
 @kept
 def _several(keen: Keen, rim: _Rim) -> _Several:
-    at = np.union1d(keen.at, rim.at)
+    at = np.sort(np.concatenate([keen.at, rim.at]), kind="stable")  # two ascending runs, which it merges
+    at = at[np.append(True, at[1:] > at[:-1])]
     edge, round_ = np.searchsorted(at, keen.at), np.searchsorted(at, rim.at)
     share, beneath, cover = np.zeros((3, at.size), dtype=np.float32)
     cell = np.zeros(at.size, dtype=np.int32)

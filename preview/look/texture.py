@@ -80,7 +80,6 @@ def stone_marks(columns: int, px_per_mm: float, seed: int) -> Float32:
     return np.asarray(0.8 * fine + 0.6 * bundled)
 
 
-@kept
 def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32, Float32]:
     """Return even noise of a cell's width, within +-0.5, thrice: so that the cells of a table do not show.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.look.facets import facets
+from preview.look.facets import _noise, facets
 
 
 @pytest.fixture
@@ -13,6 +13,7 @@ def _plain_light(monkeypatch):
     """Take scratches, stones and grain, which are random, off our own picture, and give it new noise each time."""
     rng = np.random.default_rng(0)
     monkeypatch.setattr("preview.look.photograph.facets", facets.__wrapped__)
+    monkeypatch.setattr("preview.look.facets._noise", _noise.__wrapped__)
     monkeypatch.setattr(
         "preview.look.facets.dither", lambda shape, _: rng.random((3, *shape), dtype=np.float32) - np.float32(0.5)
     )
