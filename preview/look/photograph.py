@@ -141,7 +141,7 @@ class _Several:
 @kept
 def _several(keen: Keen, rim: _Rim) -> _Several:
     at = np.sort(np.concatenate([keen.at, rim.at]), kind="stable")  # two ascending runs, which it merges
-    at = at[np.append(True, at[1:] > at[:-1])]
+    at = at[np.diff(at, prepend=-1) > 0]
     edge, round_ = np.searchsorted(at, keen.at), np.searchsorted(at, rim.at)
     share, beneath, cover = np.zeros((3, at.size), dtype=np.float32)
     cell = np.zeros(at.size, dtype=np.int32)
