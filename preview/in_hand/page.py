@@ -27,7 +27,7 @@ from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
 from preview.job.job import Job
 from preview.look.backdrop import GROUND, uneven
-from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
+from preview.look.colours import BETWEEN, DULL, SHARES, SLATE, WOOD as WOOD_COLOUR, mirrored_colours
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
 from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
@@ -236,8 +236,13 @@ def _steel(job: Job, tables: Tables) -> dict[str, Any]:
     etch, finish = job.etching, finish_of(job.light)
     matt, sheen = oxide(etch)
     across = finish.across >= finish.along
+    nickel = max((powder.nickel for powder in job.powders), default=0.0)
+    warm, cool = mirrored_colours(nickel)
     return {
-        "uMetal": metal_colour(max((powder.nickel for powder in job.powders), default=0.0)).tolist(),
+        "uMetal": metal_colour(nickel).tolist(),
+        "uWarm": warm.tolist(),
+        "uCool": cool.tolist(),
+        "uBetween": BETWEEN,
         "uOxide": coloured(OXIDES[etch.tint]).tolist(),
         "uWood": WOOD_COLOUR.tolist(),
         "uBright": float(luminance(etch.bright)),

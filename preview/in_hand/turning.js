@@ -73,9 +73,9 @@ void main() {
 }`;
 const STEEL = SHOWN + `
 uniform mat3 uLight;
-uniform vec3 uMetal, uOxide, uWood;
+uniform vec3 uMetal, uWarm, uCool, uOxide, uWood;
 uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
-uniform vec2 uAlong, uWide, uHandle, uTang;
+uniform vec2 uAlong, uWide, uBetween, uHandle, uTang;
 uniform vec3 uGrown;
 uniform bool uLengthwise;
 uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
@@ -132,7 +132,8 @@ void main() {
   if (here.w > 0.)
     lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
-  oColour = shown(max(lit, 0.), mix(uMetal, uOxide, share * uDull / (1. - share + share * uDull)));
+  vec3 metal = mix(uWarm, uCool, clamp(max((lit - uBetween.x) / (uBetween.y - uBetween.x), 2. * share), 0., 1.));
+  oColour = shown(max(lit, 0.), mix(metal, uOxide, share * uDull / (1. - share + share * uDull)));
 }`;
 const GROUND_VERTEX = HEAD + `
 in vec2 aCorner;
