@@ -14,10 +14,7 @@ HOPELESS = 0.05
 SHORT = 0.9
 """Chance that the whole blade lies in the steel under which it is said what would better it."""
 MARKING = "Mark the place from the bar's middle lines, not from its end: how long the bar comes out is not known well."
-TILES = (
-    "They are of a bar of {} tiles, as reckoned: count them before you cut. Of a bar of tiles a chance may be told "
-    "up to 30 points too high: etch the flat bar and look before you trust it."
-)
+TILES = "They are of a bar of {} tiles, as reckoned: count them before you cut."
 CHANCES = "Chances are of what is unsure in your work; what the model leaves out is not in them."
 
 

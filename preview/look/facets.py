@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,61 +21,109 @@ from preview.look.plunge import plunge_of
 from preview.look.rims import Indices, Strip, eased_corners, shadow_on, sharpened
 from preview.look.still import CELLS, EYE, PER_UNIT
 from preview.look.studio import Finish
-from preview.look.texture import dither, scratches, stone_marks
+from preview.look.texture import dither, scratches, stone_marks, textures
 from preview.pattern.nickel import mottle_levels
 from preview.pattern.powders import Powder
 
 OXIDE_SCRATCHES = 0.25
 """Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
-PART, FARTHEST = np.float32(0.01), 320
-"""What a kept place counts in, cells, and the farthest that is kept: numbers of two bytes, as many faces are kept."""
+STEEP_RELIEF = np.float32(1 / 64)
+"""From which difference of resistance from pixel to pixel on the relief is told: with less it moves no cell."""
 
 STONES, STEEP = 0.024, 3
 """Scatter of a sharpened edge's slopes from scratch to scratch, and how steeply scratches cross it (chosen by eye)."""
 
 
-def mixed(
-    face: FaceMap,
-    powders: tuple[Powder, ...],
-    answer: Callable[[Array | float], Array],
-    off: tuple[float, float],
-    part: slice = slice(None),
-) -> Float32:
-    """Return what the steel of rows ``part`` of a face answers, each powder of a pixel in its share.
+Cells = NDArray[np.int32]
+"""Flat indices of a still table."""
 
-    ``answer`` gives it by nickel (mass per cent), ``off`` for the can's wall and where there is no metal.
+
+@dataclass(frozen=True, eq=False)
+class Answers:
+    """What a face's steel answers, whatever is asked: of each of its classes, of the can's wall, where no metal is.
+
+    Parameters
+    ----------
+    classes
+        A number for each of the face's classes, or 256 by the bytes of its mottle, float32.
+    shell, lost
+        The other two.
     """
-    named = {powder.name: powder for powder in powders}
-    mottle = None if face.mottle is None else face.mottle[part].astype(np.intp)
-    answers: list[Float32 | np.float32] = []
-    for name in face.classes:
-        powder = named.get(name)
-        if powder is None:
-            answers.append(np.float32(off[1]))
-        elif mottle is None or not powder.mottle:
-            answers.append(np.float32(answer(powder.nickel)))
+
+    classes: tuple[Float32 | np.float32, ...]
+    shell: float
+    lost: float
+
+    @classmethod
+    def of(
+        cls,
+        face: FaceMap,
+        powders: tuple[Powder, ...],
+        answer: Callable[[Array | float], Array],
+        off: tuple[float, float] = (0.0, 0.0),
+    ) -> Answers:
+        """Return what ``answer`` gives by nickel (mass per cent), and ``off`` of the can's wall and of no metal."""
+        named = {powder.name: powder for powder in powders}
+        classes: list[Float32 | np.float32] = []
+        for name in face.classes:
+            powder = named.get(name)
+            if powder is None:
+                classes.append(np.float32(off[1]))
+            elif face.mottle is None or not powder.mottle:
+                classes.append(np.float32(answer(powder.nickel)))
+            else:
+                nickel = powder.nickel * np.maximum(1 + powder.mottle * face.mottle_seen * mottle_levels(), 0)
+                classes.append(answer(nickel).astype(np.float32))
+        return cls(tuple(classes), *off)
+
+
+def mixed(face: FaceMap, answers: Answers, part: slice = slice(None)) -> Float32:
+    """Return what the steel of rows ``part`` of a face answers, each class of a pixel in its share."""
+    mottle = None
+    each: list[Float32 | np.float32] = []
+    for known in answers.classes:
+        if known.ndim and face.mottle is not None:
+            mottle = face.mottle[part].astype(np.intp) if mottle is None else mottle
+            each.append(np.take(known, mottle))
         else:
-            nickel = powder.nickel * np.maximum(1 + powder.mottle * face.mottle_seen * mottle_levels(), 0)
-            answers.append(np.take(answer(nickel).astype(np.float32), mottle))
-    first = answers[0]
+            each.append(known)
+    first = each[0]
     total: Float32 = np.broadcast_to(first, face.stand[part].shape)
-    for share, other in zip(face.shares, answers[1:], strict=True):
+    for share, other in zip(face.shares, each[1:], strict=True):
         gain = (other - first) * share[part]
         gain += total
         total = gain
     total = total if face.shares else total.copy()
     if face.shell is not None:
-        total[face.shell[part]] = off[0]
+        total[face.shell[part]] = answers.shell
     if face.lost is not None:
-        total[face.lost[part]] = off[1]
+        total[face.lost[part]] = answers.lost
     return total
 
 
-Short = NDArray[np.int16]
+@dataclass(frozen=True, eq=False)
+class Relief:
+    """Pixels (flat index, ascending) where the etch leaves a step, and so looks elsewhere the longer it lasts.
 
-FULL = np.float32(16_000)
-"""What a difference of all the resistance from pixel to pixel counts in kept relief."""
+    Parameters
+    ----------
+    right, up
+        Place of each in a still table, in cells, where the face is not yet etched.
+    moves_right, moves_up
+        By how many cells it moves for a millimetre of relief.
+    """
+
+    at: Indices
+    right: Float32
+    up: Float32
+    moves_right: Float32
+    moves_up: Float32
+
+    def cells(self, these: slice, deep: float) -> Cells:
+        """Return the cells where some of them look once the face is etched ``deep`` mm."""
+        right, up = (np.float32(deep) * each[these] for each in (self.moves_right, self.moves_up))
+        return cell_of(self.right[these] + right, self.up[these] + up)
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,12 +132,12 @@ class Facets:
 
     Parameters
     ----------
-    right, up
-        Place in a still table (`preview.look.still`), in `PART` of a cell, where the face is not yet etched.
-    relief_right, relief_up
-        By how many ``relief_part`` of a cell it moves for a millimetre of relief.
-    relief_part
-        What these count in, cells.
+    cells
+        Flat index of a still table (`preview.look.still`), ``(rows, columns)``, where the face is not yet etched.
+    relief
+        What is moved from there by the etch.
+    texture
+        The light of the steel from place to place, about 1, ``(rows, columns)``.
     strip
         The sharpened edge; its slopes are places in cells.
     shares
@@ -97,23 +146,12 @@ class Facets:
         Pixels (flat index, ascending) that lie in a shadow, and how much of the light they lack.
     """
 
-    right: Short
-    up: Short
-    relief_right: Short
-    relief_up: Short
-    relief_part: float
+    cells: Cells
+    relief: Relief
+    texture: Float32
     strip: Strip
     shares: tuple[Float32, ...]
     shadow: tuple[Indices, Float32]
-
-    def places(self, part: slice, deep: float) -> tuple[Float32, Float32]:
-        """Return where rows ``part`` look, in cells rightwards and upwards, once they are etched ``deep`` mm."""
-        each = []
-        for place, relief in ((self.right, self.relief_right), (self.up, self.relief_up)):
-            moved = np.multiply(relief[part], np.float32(deep * self.relief_part), dtype=np.float32)
-            moved += np.multiply(place[part], PART, dtype=np.float32)
-            each.append(moved)
-        return each[0], each[1]
 
 
 @kept
@@ -124,41 +162,64 @@ def facets(
     face = replace(face, shares=crept(face, seed))
     view, grid = face.view, face.grid
     rows, columns = grid.shape
-    etch = Etch(half_point=half_point)
     lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
-    corners = eased_corners(view, ground.plunge or (0.0, 0.0))
+    bright, etched = textures(grid.shape, grid.px_per_mm, seed)
     sign = -1.0 if view.mirrored else 1.0
+    leanings = plunge_of(face, ground), eased_corners(view, ground.plunge or (0.0, 0.0))
+    answers = Answers.of(face, powders, Etch(half_point=half_point).resistance)
     level, noise = level_places(view), dither(grid.shape, seed)
-    right, up, relief_right, relief_up = (np.empty(grid.shape, dtype=np.int16) for _ in range(4))
+    cells, texture = np.empty(grid.shape, dtype=np.int32), np.empty(grid.shape, dtype=np.float32)
     per_pixel = np.float32(grid.px_per_mm * PER_UNIT)
     seen = np.float32(finish.scratches * PER_UNIT)
+    reliefs: dict[int, tuple[NDArray[Any], ...]] = {}
 
     def work(part: slice) -> None:
         wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
         inner = slice(part.start - wide.start, part.start - wide.start + part.stop - part.start)
-        resistance = mixed(face, powders, etch.resistance, (0.0, 0.0), wide)
+        resistance = mixed(face, answers, wide)
         aside, above = slope(face.stand[wide], inner, per_pixel, sign)
-        for whole, fall in zip((relief_right, relief_up), slope(resistance, inner, FULL, sign), strict=True):
-            whole[part] = fall
-        line = resistance[inner] * (seen * np.float32(1 - OXIDE_SCRATCHES))
+        moves = slope(resistance, inner, np.float32(1), sign)
+        resistance = resistance[inner]
+        line = resistance * (seen * np.float32(1 - OXIDE_SCRATCHES))
         line += seen * np.float32(OXIDE_SCRATCHES)
         line *= lines[part]
         (above if finish.lengthwise else aside)[:] += line
-        for whole, place, flat, off in zip((right, up), (aside, above), level, noise, strict=True):
+        for place, flat, off in zip((aside, above), level, noise, strict=True):
             place += off[part] + flat[part]
-            place *= 1 / PART
-            whole[part] = np.clip(place, -FARTHEST / PART, FARTHEST / PART, out=place)
+        for leaning in leanings:
+            at = within(leaning.at, part, columns)
+            here = leaning.at[at] - part.start * columns
+            aside.reshape(-1)[here] -= np.float32(sign * PER_UNIT) * leaning.along[at]
+            above.reshape(-1)[here] -= np.float32(PER_UNIT) * leaning.across[at]
+        steep = np.flatnonzero((np.abs(moves[0]) > STEEP_RELIEF) | (np.abs(moves[1]) > STEEP_RELIEF))
+        places, moved = ([each.reshape(-1)[steep] for each in both] for both in ((aside, above), moves))
+        reliefs[part.start] = steep + part.start * columns, *places, *(per_pixel * each for each in moved)
+        cells[part] = cell_of(aside, above)
+        of_both = bright[part] - etched[part]
+        of_both *= resistance
+        np.add(of_both, etched[part], out=texture[part])
 
     in_row_blocks(work, rows, columns)
-    for leaning in (plunge_of(face, ground), corners):
-        for whole, rise in ((right, sign * leaning.along), (up, leaning.across)):
-            moved = whole.ravel()[leaning.at] - np.float32(PER_UNIT / PART) * rise
-            whole.ravel()[leaning.at] = np.clip(moved, -FARTHEST / PART, FARTHEST / PART)
+    relief = Relief(*map(np.concatenate, zip(*(reliefs[start] for start in sorted(reliefs)), strict=True)))
     edge = sharpened(face, ground)
     strip = _placed(edge, level, noise, sign, grid.px_per_mm, seed)
-    return Facets(
-        right, up, relief_right, relief_up, float(per_pixel / FULL), strip, face.shares, shadow_on(view, edge)
-    )
+    return Facets(cells, relief, texture, strip, face.shares, shadow_on(view, edge))
+
+
+def cell_of(right: Float32, up: Float32) -> Cells:
+    """Return the flat index of places in a still table; takes its arguments as room to work in."""
+    for place in (right, up):
+        np.clip(place, 0, CELLS - 1, out=place)
+    index = up.astype(np.int32)
+    index *= CELLS
+    index += right.astype(np.int32)
+    return index
+
+
+def within(places: Indices, part: slice, columns: int) -> slice:
+    """Return which of some ascending pixels (flat index) lie in rows ``part``."""
+    first, last = np.searchsorted(places, (part.start * columns, part.stop * columns))
+    return slice(int(first), int(last))
 
 
 def level_places(view: View) -> tuple[Float32, Float32]:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from preview.base.arrays import Bytes, Float32
 from preview.base.blocks import in_row_blocks
@@ -19,12 +18,11 @@ from preview.face.view import View
 from preview.look.backdrop import backdrop
 from preview.look.colours import ground_colours, key_of, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
-from preview.look.facets import Facets, facets, mixed
+from preview.look.facets import Answers, Facets, cell_of, facets, mixed, within
 from preview.look.light import Light
 from preview.look.rims import Indices, Strip
-from preview.look.still import CELLS, StillTable, fully_etched, still_table
+from preview.look.still import StillTable, fully_etched, still_table
 from preview.look.studio import finish_of
-from preview.look.texture import textures
 from preview.pattern.powders import Powder
 
 
@@ -36,8 +34,8 @@ def etched(
     A pixel that holds several powders shows each one's in its share.
     """
     shell = float(luminance(etch.shell_lightness))
-    tone = mixed(face, powders, lambda nickel: luminance(etch.lightness(nickel)), (shell, VOID_LUMINANCE), part)
-    return tone, mixed(face, powders, etch.resistance, (0.0, 0.0), part)
+    tone = Answers.of(face, powders, lambda nickel: luminance(etch.lightness(nickel)), (shell, VOID_LUMINANCE))
+    return mixed(face, tone, part), mixed(face, Answers.of(face, powders, etch.resistance), part)
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,20 +95,20 @@ def _lay(
     table = still_table(light, etch, mirrored=view.mirrored)
     picture = view.seen(whole[view.inside])
     colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    texture = textures(grid.shape, grid.px_per_mm, seed)
     face, (shaded, deep) = replace(face, shares=seen.shares), seen.shadow
     rows, columns = grid.shape
+    gone, deepest = attacks(face, powders, etch), float(etch.depth(0.0))
 
     def work(part: slice) -> None:
-        dark = attacked(face, powders, etch, part)
-        at = _within(shaded, part, columns)
+        dark = mixed(face, gone, part)
+        at = within(shaded, part, columns)
         shade(dark.reshape(-1), shaded[at] - part.start * columns, deep[at], etch)
-        lit = _steel(seen, table, texture, dark, etch, part)
-        at = _within(seen.strip.at, part, columns)
+        lit = _steel(seen, table, dark, deepest, part)
+        at = within(seen.strip.at, part, columns)
         if at.stop > at.start:
             _sharpen(lit, dark, seen.strip, at, table, part.start * columns)
         np.clip(dark, 0, 1, out=dark)
-        at = _within(rim.at, part, columns)
+        at = within(rim.at, part, columns)
         place, beneath, flat = rim.at[at] - part.start * columns, rim.beneath[at], lit.reshape(-1)
         flat[place] = beneath + rim.share[at] * (flat[place] - beneath)
         np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=grid.shown[part] > 0)
@@ -119,52 +117,40 @@ def _lay(
 
 
 def shade(dark: Float32, at: Indices, deep: Float32, etch: Etch) -> None:
-    """Shade pixels ``at`` of ``dark``, flat, as `attacked` gives it: where ``deep`` is 1 they send nothing back."""
+    """Shade pixels ``at`` of ``dark``, flat, as `attacks` have it: where ``deep`` is 1 they send nothing back."""
     bright = float(luminance(etch.bright))
     nothing = np.float32(bright / max(bright - fully_etched(etch), 1e-6))
     dark[at] += deep * (nothing - dark[at])
 
 
-def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice = slice(None)) -> Float32:
-    """Return how far each pixel has gone from bright (0) to fully etched (1); what is no steel goes beyond."""
+def attacks(face: FaceMap, powders: tuple[Powder, ...], etch: Etch) -> Answers:
+    """Return how far each class has gone from bright (0) to fully etched (1); what is no steel goes beyond."""
     bright = float(luminance(etch.bright))
     range_ = max(bright - fully_etched(etch), 1e-6)
     off = (bright - float(luminance(etch.shell_lightness))) / range_, (bright - VOID_LUMINANCE) / range_
-    return mixed(face, powders, lambda nickel: (bright - luminance(etch.lightness(nickel))) / range_, off, part)
+    return Answers.of(face, powders, lambda nickel: (bright - luminance(etch.lightness(nickel))) / range_, off)
 
 
-def _steel(
-    seen: Facets, table: StillTable, texture: tuple[Float32, Float32], dark: Float32, etch: Etch, part: slice
-) -> Float32:
-    """Return the luminance of the steel of rows ``part``: where it looks, read for bright and dark in one."""
-    steel = np.take(table.steel, _cell(*seen.places(part, float(etch.depth(0.0)))))
-    bright, lit = steel.real * texture[0][part], steel.imag * texture[1][part]
-    lit -= bright
-    lit *= dark
-    lit += bright
+def _steel(seen: Facets, table: StillTable, dark: Float32, deepest: float, part: slice) -> Float32:
+    """Return the luminance of the steel of rows ``part``: where it looks, read for bright and dark in one.
+
+    ``deepest`` is how deep plain steel is etched, mm.
+    """
+    steel = np.take(table.steel, seen.cells[part])
+    columns = steel.shape[1]
+    at = within(seen.relief.at, part, columns)
+    moved = seen.relief.cells(at, deepest)
+    steel.reshape(-1)[seen.relief.at[at] - part.start * columns] = table.steel[moved]
+    lit = steel.imag * dark
+    lit += steel.real
+    lit *= seen.texture[part]
     return lit
-
-
-def _cell(right: Float32, up: Float32) -> NDArray[np.int32]:
-    """Return the flat index of places in a still table; takes its arguments as room to work in."""
-    for place in (right, up):
-        np.clip(place, 0, CELLS - 1, out=place)
-    index = up.astype(np.int32)
-    index *= CELLS
-    index += right.astype(np.int32)
-    return index
-
-
-def _within(places: Indices, part: slice, columns: int) -> slice:
-    """Return which of some ascending pixels lie in rows ``part``."""
-    first, last = np.searchsorted(places, (part.start * columns, part.stop * columns))
-    return slice(int(first), int(last))
 
 
 def _sharpen(lit: Float32, dark: Float32, strip: Strip, at: slice, table: StillTable, first: int) -> None:
     """Lay the sharpened edge over the steel: bare, whatever the etch had done."""
     place, share = strip.at[at] - first, strip.share[at]
-    keen = table.keen[_cell(strip.along[at].copy(), strip.across[at].copy())]
+    keen = table.keen[cell_of(strip.along[at].copy(), strip.across[at].copy())]
     flat = lit.reshape(-1)
     flat[place] += share * (keen - flat[place])
     dark.reshape(-1)[place] *= 1 - share

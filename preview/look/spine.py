@@ -92,4 +92,4 @@ def _lit(
         for each, off in zip((right, up), noise, strict=True)
     ]
     steel = table.steel[cells[1] * CELLS + cells[0]]
-    return np.asarray(steel.real + (steel.imag - steel.real) * dark, dtype=np.float32)
+    return np.asarray(steel.real + steel.imag * dark, dtype=np.float32)

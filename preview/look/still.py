@@ -17,7 +17,7 @@ from preview.look.etch import Etch, luminance
 from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
 
-REACH, CELLS = 1.0, 320
+REACH, CELLS = 0.75, 240
 """Reach of the table in stereographic coordinates, and its cells each way: a cell is a fifth of a scratch's slope."""
 
 PER_UNIT = CELLS / (2 * REACH)
@@ -32,7 +32,7 @@ KEEN = 0.4
 SHEEN = 0.035
 """Relative luminance of the oxide's gloss in an even studio; no more than four fifths of the dark's (chosen by eye)."""
 
-SEEN, SOFT = 96, 40
+SEEN, SOFT = 72, 30
 """Cells each way in which the studio is read for a still, and those of what is soft."""
 
 
@@ -43,7 +43,8 @@ class StillTable:
     Parameters
     ----------
     steel
-        Relative luminance of bright steel (real part) and of fully etched steel (imaginary part), complex64.
+        Relative luminance of bright steel (real part), and what that of fully etched steel is more (imaginary part),
+        complex64.
     keen
         That of a sharpened edge, float32.
     """
@@ -75,7 +76,7 @@ def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:
     bright, (dull, sheen) = float(luminance(etch.bright)), oxide(etch)
     steel = np.empty((CELLS, CELLS), dtype=np.complex64)
     steel.real = bright * satin
-    steel.imag = blurred(dull * matt + sheen * gloss, (0, 0), REACH, CELLS)
+    steel.imag = blurred(dull * matt + sheen * gloss, (0, 0), REACH, CELLS) - steel.real
     return StillTable(steel.ravel(), (bright * keen).ravel())
 
 

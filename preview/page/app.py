@@ -19,6 +19,7 @@ from preview.page.cutting import show_cutting
 from preview.page.day import show_day
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
+from preview.page.following import follow_sliders
 from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
@@ -230,4 +231,5 @@ def whole_page() -> None:
     remember_work()
     stop_button()
     bench()
+    follow_sliders()
     hear_numbers()

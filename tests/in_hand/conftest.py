@@ -11,4 +11,4 @@ def _plain_light(monkeypatch):
     """Take scratches, stones and grain, which are random, off our own picture."""
     monkeypatch.setattr("preview.look.facets.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
     monkeypatch.setattr("preview.look.facets.STONES", 0.0)
-    monkeypatch.setattr("preview.look.photograph.textures", lambda shape, *_: (np.ones(shape, np.float32),) * 2)
+    monkeypatch.setattr("preview.look.facets.textures", lambda shape, *_: (np.ones(shape, np.float32),) * 2)
