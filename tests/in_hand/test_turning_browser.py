@@ -12,7 +12,6 @@ from scipy.ndimage import binary_erosion
 from preview.base.pictures import linear_luminance
 from preview.in_hand.page import Version, hand_page
 from preview.look.etch import lightness_of
-from preview.pipeline import preview
 from tests.in_hand.straight_on import SEED, seen_through, shown_at, wave
 from tests.page.browsing import ARGUMENTS, CHROMIUM, IN_BROWSER, middle
 
@@ -69,8 +68,7 @@ def test_straight_on_the_page_shows_our_own_picture(make, opened):
     canvas = taken(page)
     along, across, span = seen_through(job, canvas.shape[:2], room=ROOM)
     assert canvas.shape[1] / span == pytest.approx(SCALE, rel=0.01)
-    shown = preview(job, px_per_mm=SCALE)
-    ours = shown_at(shown, along, across)
+    ours = shown_at(job, SCALE, along, across)
     inside = binary_erosion(job.blade.outline.contains(along, across), iterations=3)
     off = (canvas - ours)[inside]
     assert np.sqrt((off**2).mean()) < 1.5
