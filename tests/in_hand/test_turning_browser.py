@@ -154,6 +154,8 @@ def test_hands_turn_it_and_light_it(make, opened):
 
     canvas, hint, told = page.locator("canvas"), page.locator("#hint"), page.locator(".told")
     assert hint.is_visible()
+    box, mm = hint.bounding_box(), 390 / state("span()")
+    assert box["x"] + box["width"] < 390 / 2 - 15 * mm  # beside the blade, which is 30 mm high and stands upright
     page.mouse.click(150, 300)
     assert canvas.evaluate("canvas => canvas.matches(':focus') && !canvas.matches(':focus-visible')")
     assert not told.is_visible()
