@@ -29,7 +29,7 @@ from preview.pattern.powders import Powder
 OXIDE_SCRATCHES = 0.25
 """Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
-STEEP_RELIEF = np.float32(1 / 64)
+STEEP_RELIEF = np.float32(1 / 40)
 """From which difference of brightness from pixel to pixel on the relief is told: with less it hardly moves a cell."""
 
 STONES, STEEP = 0.024, 3

@@ -106,10 +106,10 @@ def _lay(
 
     def work(part: slice) -> None:
         first = part.start * columns
-        entries = seen.entries[part].copy()
-        at = within(seen.relief.at, part, columns)
-        entries.reshape(-1)[seen.relief.at[at] - first] = seen.relief.entries(at, deepest)
+        entries = seen.entries[part]
         shown = np.take(palette.shown, entries)
+        at = within(seen.relief.at, part, columns)
+        shown.reshape(-1)[seen.relief.at[at] - first] = np.take(palette.shown, seen.relief.entries(at, deepest))
         at = within(several.at, part, columns)
         here = several.at[at] - first
         lit, share = _lit(several, at, palette, entries.reshape(-1)[here])
