@@ -22,11 +22,15 @@ SEAM, SEAM_SHARE = 0.12, 0.07
 """How far steel is carried over the line, mm, and the share of it that goes to each of four sides: a grey seam on the
 dark side, hardly seen on the bright one (by eye)."""
 
-GRAINS = ((0.13, 0.6), (0.4, 0.5), (1.5, 0.3))
-"""What lies across the line, mm: grains of powder, clusters of them, lumps; and how much each strays (by eye)."""
+GRAINS = ((0.13, 0.6), (0.4, 0.5))
+"""What lies across the line, mm: grains of powder, and clusters of them; and how much each strays (by eye)."""
 
 STRAYS = 1.1
 """Standard deviation of the logarithm of the odds by which grains prevail over the other steel's (by eye)."""
+
+APART, LEAST, WHOLE = (2, 3), 0.4, 0.9
+"""Pixels before and behind between which a line has to change for grains to be told, both so; from which change on, and
+from which to the full. Of lines hardly wider than pixels nothing is told but their mean, or they would clot."""
 
 CALM, CALM_SIZE = 0.45, 4.0
 """From stretch to stretch the line is more ragged or less, by this share, every so many mm (by eye)."""
@@ -47,10 +51,11 @@ def crept(face: FaceMap, seed: int) -> tuple[Float32, ...]:
     taken, far = np.float32(min(MOST, wanted / passes)), max(1, round(SEAM * fine))
     carried = np.float32(SEAM_SHARE * min(1.0, (SEAM * fine / far) ** 2))
     odds = _odds((rows, columns), fine, seed)
+    reach = passes + far + max(APART)
     made = tuple(np.empty_like(share) for share in face.shares)
 
     def work(part: slice) -> None:
-        wide = slice(max(part.start - passes - far, 0), min(part.stop + passes + far, rows))
+        wide = slice(max(part.start - reach, 0), min(part.stop + reach, rows))
         inner = slice(part.start - wide.start, part.stop - wide.start)
         shares = [share[wide] for share in face.shares]
         for _ in range(passes):
@@ -69,15 +74,28 @@ def _stray(shares: list[Float32], odds: Float32) -> None:
 
     ``odds`` is what a grain of the last class counts for against one of the first.
     """
+    keen = np.minimum(*(_changes(shares, far) for far in APART))
+    keen -= np.float32(LEAST)
+    keen *= np.float32(1 / (WHOLE - LEAST))
+    np.clip(keen, 0, 1, out=keen)
+    keen *= odds - 1
     whole = np.ones_like(odds)
     for number, share in enumerate(shares, 1):
-        gain = odds - 1
-        gain *= np.float32(number / len(shares))
+        gain = keen * np.float32(number / len(shares))
         gain *= share
         whole += gain
         share += gain
     for share in shares:
         share /= whole
+
+
+def _changes(shares: list[Float32], far: int) -> Float32:
+    """Return how much shares change, in all, from what is ``far`` pixels before to what is as far behind."""
+    total = np.zeros_like(shares[0])
+    for share in shares:
+        total[:, far:-far] += np.abs(share[:, 2 * far :] - share[:, : -2 * far])
+        total[far:-far] += np.abs(share[2 * far :] - share[: -2 * far])
+    return total
 
 
 def _softened(share: Float32, far: int, taken: np.float32) -> Float32:

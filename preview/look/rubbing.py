@@ -102,13 +102,15 @@ def _astray(rng: np.random.Generator, shape: tuple[int, int], px_per_mm: float) 
     lengths = px_per_mm * rng.uniform(*ASTRAY_LONG, count)
     angles = np.radians(rng.normal(0, 14, count))
     depths = rng.uniform(0.35, 1, count) * rng.choice((-1, 1), count)
+    steps = 2 if px_per_mm < FINE else 1  # drawn finer where a pixel is wide, or it would show in them
     banks = []
-    for down in (0, 1):
-        bank = Image.new("F", (columns, rows))
+    for down in (0, steps):
+        bank = Image.new("F", (columns * steps, rows * steps))
         draw = ImageDraw.Draw(bank)
         for (x, y), length, angle, depth in zip(middles, lengths, angles, depths, strict=True):
             aside, up = 0.5 * length * np.cos(angle), 0.5 * length * np.sin(angle)
-            draw.line((x - aside, y - up + down, x + aside, y + up + down), fill=float(depth))
-        banks.append(np.asarray(bank))
+            ends = np.array((x - aside, y - up, x + aside, y + up)) * steps + (0, down, 0, down)
+            draw.line(ends.tolist(), fill=float(depth), width=steps)
+        banks.append(np.asarray(bank.reduce(steps)))
     deep = np.float32(ASTRAY_DEEP * min(1.0, px_per_mm / FINE))
     return np.asarray(deep * (banks[0] - banks[1]), dtype=np.float32)

@@ -58,6 +58,15 @@ def test_the_etch_creeps_at_the_line_raggedly_and_strays_no_farther(face):
     assert ((second > 0.2) & (third > 0.2)).any()
 
 
+def test_lines_hardly_wider_than_pixels_keep_their_mean_everywhere(face):
+    """Half of each four pixels: a millimetre of them is as light as the next, whatever the grains."""
+    lines = np.broadcast_to(np.arange(face.grid.shape[1]) % 4 < 2, face.grid.shape).astype(np.float32)
+    (after,) = crept(replace(face, shares=(lines,)), 3)
+    blocks = after[:600, :2000].reshape(30, 20, 100, 20).mean(axis=(1, 3))
+    assert blocks.mean() == pytest.approx(0.5, abs=0.01)
+    assert blocks.std() < 0.02
+
+
 def test_the_plunge_is_the_hollow_of_a_wheel(knife, face):
     """Radius 6^2 / (2 x 1.35) = 13.3 mm: what stands d over the bevel there begins sqrt(2 x 13.3 d) before its end.
 
