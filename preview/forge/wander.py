@@ -82,17 +82,19 @@ class Wander:
         The implicit midpoint rule on the stream function, which is an area-keeping map whatever its step.
         """
         steps = 4
+        waves = along[..., None] * self.along + self.phase_along, across[..., None] * self.across + self.phase_across
+        heights = np.stack([-self.height * self.across, self.height * self.along]) * (weights / steps)
         for _ in range(steps):
             ahead, aside = np.zeros_like(along), np.zeros_like(across)
             for _ in range(40):
-                new_ahead, new_aside = np.zeros_like(along), np.zeros_like(across)
-                for wave, weight in enumerate(weights):
-                    one, other = self.drift(wave, along + ahead / 2, across + aside / 2)
-                    new_ahead += one * (weight / steps)
-                    new_aside += other * (weight / steps)
+                on_along = waves[0] + (ahead / 2)[..., None] * self.along
+                on_across = waves[1] + (aside / 2)[..., None] * self.across
+                new_ahead = (np.cos(on_along) * np.sin(on_across)) @ heights[0]
+                new_aside = (np.sin(on_along) * np.cos(on_across)) @ heights[1]
                 change = max(np.abs(new_ahead - ahead).max(), np.abs(new_aside - aside).max())
                 ahead, aside = new_ahead, new_aside
                 if change < 1e-13:
                     break
             along, across = along + ahead, across + aside
+            waves = waves[0] + ahead[..., None] * self.along, waves[1] + aside[..., None] * self.across
         return along, across
