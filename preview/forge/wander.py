@@ -82,19 +82,23 @@ class Wander:
         The implicit midpoint rule on the stream function, which is an area-keeping map whatever its step.
         """
         steps = 4
-        waves = along[..., None] * self.along + self.phase_along, across[..., None] * self.across + self.phase_across
-        heights = np.stack([-self.height * self.across, self.height * self.along]) * (weights / steps)
+        on_along, on_across = along[..., None] * self.along, across[..., None] * self.across
+        on_along, on_across = on_along + self.phase_along, on_across + self.phase_across
+        heights = np.stack([-self.height * self.across, self.height * self.along]) * (weights / (2 * steps))
+        ahead, aside = np.zeros_like(along), np.zeros_like(across)
         for _ in range(steps):
-            ahead, aside = np.zeros_like(along), np.zeros_like(across)
             for _ in range(40):
-                on_along = waves[0] + (ahead / 2)[..., None] * self.along
-                on_across = waves[1] + (aside / 2)[..., None] * self.across
-                new_ahead = (np.cos(on_along) * np.sin(on_across)) @ heights[0]
-                new_aside = (np.sin(on_along) * np.cos(on_across)) @ heights[1]
+                half_along, half_across = (
+                    on + (moved / 2)[..., None] * wave
+                    for on, moved, wave in ((on_along, ahead, self.along), (on_across, aside, self.across))
+                )
+                # cos a sin b and sin a cos b, both of two sines
+                one, other = np.sin(half_along + half_across), np.sin(half_along - half_across)
+                new_ahead, new_aside = (one - other) @ heights[0], (one + other) @ heights[1]
                 change = max(np.abs(new_ahead - ahead).max(), np.abs(new_aside - aside).max())
                 ahead, aside = new_ahead, new_aside
                 if change < 1e-13:
                     break
             along, across = along + ahead, across + aside
-            waves = waves[0] + ahead[..., None] * self.along, waves[1] + aside[..., None] * self.across
+            on_along, on_across = on_along + ahead[..., None] * self.along, on_across + aside[..., None] * self.across
         return along, across
