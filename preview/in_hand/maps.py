@@ -22,9 +22,11 @@ from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.in_hand.stones import sharpened_stand
 from preview.job.job import Job
+from preview.look.answers import mixed
 from preview.look.creep import crept
 from preview.look.etch import VOID_LUMINANCE, luminance
-from preview.look.facets import Answers, mixed
+from preview.look.facets import usual_tones
+from preview.look.palette import brightness_of
 from preview.look.photograph import attacks, shade
 from preview.look.plunge import plunge_of
 from preview.look.rims import EASED, STEEPEST, eased_corners, shadow_on, sharpened
@@ -139,8 +141,8 @@ def _face(job: Job, face: FaceMap) -> Array:
     """Return the four maps of a face, ``(4, rows, columns)``."""
     face = replace(face, shares=crept(face, job.seed))
     grid, ground, etch = face.grid, job.ground, job.etching
-    resistance = mixed(face, Answers.of(face, job.powders, etch.resistance))
-    stand = face.stand - np.float32(etch.depth(0.0)) * (1 - resistance)
+    brightness = brightness_of(np.sqrt(mixed(face, usual_tones(face, job.powders, etch.half_point))))
+    stand = face.stand - np.float32(etch.depth(0.0)) * (1 - brightness)
     up, right = np.gradient(stand, 1 / grid.px_per_mm)
     dark = mixed(face, attacks(face, job.powders, etch))
     maps: Array = np.stack([right, -up, dark, np.zeros_like(stand)]).reshape(4, -1)

@@ -110,9 +110,11 @@ def make_tables(light: Light) -> Tables:
     rest = float(np.sqrt(max(wide * wide - narrow * narrow, 1e-12)))
     steps = np.linspace(-2.6, 2.6, 9) * rest
     weights = np.exp(-0.5 * (steps / rest) ** 2)
+    # cells so wide, read linearly in between, blur by half of their width besides
+    glosses = [float(np.sqrt(gloss**2 - (REACH / SMALL) ** 2)) for gloss in GLOSS]
     return Tables(
         core=blurred(room, (narrow, narrow), REACH).astype(np.float32),
-        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in GLOSS]).astype(np.float32),
+        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in glosses]).astype(np.float32),
         matt=matt_of(light.studio).astype(np.float32),
         narrow=narrow,
         steps=steps.astype(np.float32),
@@ -152,10 +154,14 @@ def _bell(at: Array, middle: float, wide: float) -> Array:
     return np.asarray(np.exp(-0.5 * ((at - middle) / wide) ** 2))
 
 
+def middles(size: int, reach: float) -> Array:
+    """Return the coordinates of a table's cells one way, ``(size,)``."""
+    return np.asarray(((np.arange(size) + 0.5) / size * 2 - 1) * reach)
+
+
 def plane(size: int, reach: float) -> tuple[Array, Array]:
     """Return the coordinates of a table's cells, each ``(size, size)``."""
-    places = ((np.arange(size) + 0.5) / size * 2 - 1) * reach
-    across, up = np.meshgrid(places, places)
+    across, up = np.meshgrid(middles(size, reach), middles(size, reach))
     return across, up
 
 
@@ -177,25 +183,26 @@ def read(table: Array, right: Array, up: Array) -> Array:
     return np.asarray(lower + (upper - lower) * b)
 
 
-def blurred(table: Array, scatter: tuple[float, float], reach: float, size: int | None = None) -> Array:
-    """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, ``(size, size)`` cells.
+def blurred(table: Array, scatter: tuple[float, float], reach: float, at: tuple[float, ...] | None = None) -> Array:
+    """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, at the coordinates ``at``.
 
-    ``scatter`` is the standard deviation along and across the picture. Beyond the rim the table goes on as it ends.
+    ``scatter`` is the standard deviation along and across the picture; the coordinates, of rows and columns alike, are
+    those of the table itself if none are given. Beyond the rim the table goes on as it ends.
     """
     single = table.dtype == np.float32
-    along, across = (_kernel(len(table), size or len(table), each, reach, single) for each in scatter)
+    along, across = (_kernel(len(table), at, each, reach, single) for each in scatter)
     return np.asarray(across @ table @ along.T)
 
 
 @lru_cache(maxsize=32)
-def _kernel(count: int, size: int, scatter: float, reach: float, single: bool) -> Array:
-    """Return how much each of ``count`` cells counts in each of ``size`` cells, rows that add up to 1."""
+def _kernel(count: int, at: tuple[float, ...] | None, scatter: float, reach: float, single: bool) -> Array:
+    """Return how much each of ``count`` cells counts at each coordinate, rows that add up to 1."""
     # beyond the rim the last cell stands for all that lie there
     beyond = int(np.ceil(4 * scatter * count / (2 * reach)))
     fine = ((np.arange(-beyond, count + beyond) + 0.5) / count * 2 - 1) * reach
-    coarse = ((np.arange(size) + 0.5) / size * 2 - 1) * reach
+    wanted = middles(count, reach) if at is None else np.array(at)
     least = max(scatter, 0.6 * 2 * reach / count)  # no keener than its cells, or a finer table would show them
-    weights = np.exp(-0.5 * ((coarse[:, None] - fine[None, :]) / least) ** 2)
+    weights = np.exp(-0.5 * ((wanted[:, None] - fine[None, :]) / least) ** 2)
     inside = weights[:, beyond : beyond + count].copy()
     inside[:, 0] += weights[:, :beyond].sum(axis=1)
     inside[:, -1] += weights[:, beyond + count :].sum(axis=1)

@@ -12,6 +12,7 @@ import streamlit as st
 import preview
 from preview.page.remarks import Path
 from preview.page.sliding import slide
+from preview.page.turns import hear_change
 
 Table = dict[str, Any]
 Heard = Callable[[Any], None]
@@ -147,4 +148,5 @@ def _hear(path: Path, unit: str, heard: Heard) -> None:
     """
     typed = st.session_state.get(key(*path))
     if typed is not None:
+        hear_change()
         heard(round(units().kept(float(typed), unit), FINE))

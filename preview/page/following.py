@@ -18,6 +18,7 @@ from preview.page.laying import blade_in_sight
 from preview.page.looking import picture_ahead
 from preview.page.nets import last_net
 from preview.page.sliding import MOVES, hear_slider
+from preview.page.turns import hear_change
 
 FOLLOWER = st.components.v2.component(
     "follower",
@@ -69,6 +70,7 @@ def _hear() -> None:
     moved = st.session_state[_KEY].get("moved")
     if moved:
         *said, asked = moved
+        hear_change(moving=True)
         st.session_state.follow = asked, hear_slider(*said)
 
 

@@ -10,6 +10,7 @@ import streamlit as st
 import preview
 from preview.page.asking import ask_slider, key, units
 from preview.page.showing import as_lines, data_url, picture_spot
+from preview.page.turns import in_turn
 from preview.page.working import unless_stopped
 
 LESS_UNSURE = (
@@ -58,7 +59,8 @@ def _url_of(shown: preview.Preview) -> str:
 def show_faces(place: Any, job: preview.Job) -> preview.Preview:
     """Show both faces in ``place``, sharp; a changed blade first in a quick picture."""
     place = quick_look(place, job)
-    shown = preview.preview(job, units=units())
+    with in_turn():
+        shown = preview.preview(job, units=units())
     _draw(place, shown)
     st.session_state.seen.update(quick=None, sharp=(job, units()))
     return shown

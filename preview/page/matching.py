@@ -120,8 +120,7 @@ def forget(table: Table) -> None:
 
 def _aside(job: preview.Job) -> preview.Job:
     """Return ``job`` without what is the same to a photograph."""
-    same = {"seen": None, "found": None, "light": preview.Job.part("light")(), "title": ""}
-    return job.model_copy(update=same)
+    return job.unseen.model_copy(update={"light": preview.Job.part("light")(), "title": ""})
 
 
 def ask_other(job: preview.Job, asked: Asked) -> Asked | None:
@@ -147,7 +146,7 @@ def lay(job: preview.Job, asked: Asked, other: Asked | None) -> Laid:
         return Laid(of, None, words, None, pictures, None)
     found = preview.seen_job(job, match)
     heed = None if job.found is None else preview.contradiction(job.found, match.seen)
-    without = job.model_copy(update={"seen": None, "found": None})
+    without = job.unseen
     before, with_it = (
         preview.likely(each, width=400, looks=False, chances=False).bands for each in (without, found)
     )  # fmt: skip

@@ -11,6 +11,8 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from preview.page.turns import hear_change
+
 MOVES = "a slider moves"
 """Name of the event that tells the page what a slider says while it moves: name, number, time; None at the end."""
 
@@ -166,6 +168,7 @@ def slide(
         kept = st.session_state[widget_key].get("kept")
         if kept:
             value, st.session_state[times], at = kept
+            hear_change()
             hear_slider(widget_key, value, at)
 
     data = {

@@ -147,7 +147,7 @@ def match(
     if job.blade.placement.turned or job.blade.placement.mirrored:  # `Seen` follows the bar as forged
         problem = "is laid on the bar as it was forged: it may lie neither turned round nor on its other face"
         raise RequestError.at("photo", problem)
-    job = job.model_copy(update={"seen": None, "found": None})
+    job = job.unseen
     job = uncut(job) if of == "bar" else job
     taken = read_photograph(Path(photo))
     light = linear(taken.pixels)

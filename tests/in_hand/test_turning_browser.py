@@ -12,7 +12,6 @@ from scipy.ndimage import binary_erosion
 from preview.base.pictures import linear_luminance
 from preview.in_hand.page import Version, hand_page
 from preview.look.etch import lightness_of
-from preview.pipeline import preview
 from tests.in_hand.straight_on import SEED, seen_through, shown_at, wave
 from tests.page.browsing import ARGUMENTS, CHROMIUM, IN_BROWSER, middle
 
@@ -69,8 +68,7 @@ def test_straight_on_the_page_shows_our_own_picture(make, opened):
     canvas = taken(page)
     along, across, span = seen_through(job, canvas.shape[:2], room=ROOM)
     assert canvas.shape[1] / span == pytest.approx(SCALE, rel=0.01)
-    shown = preview(job, px_per_mm=SCALE)
-    ours = shown_at(shown, along, across)
+    ours = shown_at(job, SCALE, along, across)
     inside = binary_erosion(job.blade.outline.contains(along, across), iterations=3)
     off = (canvas - ours)[inside]
     assert np.sqrt((off**2).mean()) < 1.5
@@ -156,6 +154,8 @@ def test_hands_turn_it_and_light_it(make, opened):
 
     canvas, hint, told = page.locator("canvas"), page.locator("#hint"), page.locator(".told")
     assert hint.is_visible()
+    box, mm = hint.bounding_box(), 390 / state("span()")
+    assert box["x"] + box["width"] < 390 / 2 - 15 * mm  # beside the blade, which is 30 mm high and stands upright
     page.mouse.click(150, 300)
     assert canvas.evaluate("canvas => canvas.matches(':focus') && !canvas.matches(':focus-visible')")
     assert not told.is_visible()
