@@ -17,7 +17,7 @@ CORNERS = np.array([(0.1, 0.45), (0.9, 0.45), (0.9, 0.55), (0.1, 0.55)])
 
 
 def test_metal_goes_on_over_the_welds_of_tiles():
-    """Where the forge is moved a weld moves too, and another tile shows beside it: that is no metal moved by so much."""
+    """Where the forge is moved a weld moves too, and another tile shows beside it: no metal moved by so much."""
     job = uncut(load_job(DEMOS / "end_grain.toml"))
     moves = Moves.of(job, wander_of(job))
     assert len(joints(moves.here)) == 8
