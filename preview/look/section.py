@@ -91,15 +91,12 @@ def cross_section(
     in_bar = blade.blade_to_bar(along, across[None, :], through[:, None], bar)
     x, y, z, metal = origins.pull_back(*in_bar)
     shape = (through.size, across.size)
-    shown = srgb(np.broadcast_to(light_from(origins, powders, etch, x, y, z), shape))
+    steel = srgb(np.broadcast_to(light_from(origins, powders, etch, x, y, z), shape))
 
     on_blade = (across >= outline.edge(along[0])) & (across <= outline.spine(along[0]))
     on_blade &= bool(0 <= station <= outline.length)
     faces = [_face(ground, side, station, across, on_blade) for side in SIDES]
     inside = (through[:, None] <= faces[0]) & (through[:, None] >= -faces[1])
-    shown = shown[..., None]
-    shown = np.where(inside[..., None], shown, shown + (np.array(GONE) - shown) * FADE)
-    shown = np.where(np.broadcast_to(metal, shape)[..., None], shown, BACKDROP_SRGB)
     rows, columns = (n // SAMPLES for n in shape)
     skin = carbon_skin(origins.history)
     if skin.by_fire:
@@ -107,11 +104,14 @@ def cross_section(
     else:
         lost = np.abs((x, y, z)[skin.axis]) > skin.reach
     poor = np.broadcast_to(lost & metal, shape)
-    averaged, marked = (
-        each[: rows * SAMPLES, : columns * SAMPLES].reshape(rows, SAMPLES, columns, SAMPLES, -1).mean(axis=(1, 3))
-        for each in (shown, POOR_TINT * poor)
+    metal = np.broadcast_to(metal, shape)
+    kept, gone = metal & inside, metal & ~inside
+    light, faded, empty, marked = (
+        _averaged(each, rows, columns)[..., None]
+        for each in (steel * (kept + gone * (1 - FADE)), FADE * gone, 1.0 - metal, POOR_TINT * poor)
     )
-    toned = averaged * 255 * (1 - marked) + np.array(POOR_COLOUR) * marked
+    seen = light + faded * np.array(GONE) + empty * BACKDROP_SRGB
+    toned = seen * 255 * (1 - marked) + np.array(POOR_COLOUR) * marked
     lines = Image.new("L", (columns * SMOOTH, rows * SMOOTH))  # drawn finer than they are shown, and averaged
     draw = ImageDraw.Draw(lines)
     for face, sign in zip(faces, (1, -1), strict=True):
@@ -122,6 +122,16 @@ def cross_section(
     held = np.asarray(lines.reduce(SMOOTH), dtype=float)[..., None] / 255
     rgb = np.rint(toned * (1 - held) + np.array(LINE_COLOUR) * held).astype(np.uint8)
     return Section(rgb, across[::SAMPLES][:columns], faces[0][::SAMPLES], -faces[1][::SAMPLES], bool(poor.any()))
+
+
+def _averaged(fine: Array, rows: int, columns: int) -> Array:
+    """Return the mean of each pixel's samples, ``fine``."""
+    samples = (
+        fine[down : rows * SAMPLES : SAMPLES, right : columns * SAMPLES : SAMPLES]
+        for down in range(SAMPLES)
+        for right in range(SAMPLES)
+    )
+    return np.asarray(sum(samples) / SAMPLES**2)
 
 
 def light_from(origins: Origins, powders: tuple[Powder, ...], etch: Etch, x: Array, y: Array, z: Array) -> Array:

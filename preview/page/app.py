@@ -19,6 +19,7 @@ from preview.page.cutting import show_cutting
 from preview.page.day import show_day
 from preview.page.dress import dress, frame_faces
 from preview.page.filling import show_budget, show_dividers
+from preview.page.following import follow_sliders
 from preview.page.forge import show_forge
 from preview.page.grinding import show_trials
 from preview.page.handing_over import show_cautions, show_saving, show_sheets
@@ -36,6 +37,7 @@ from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.turning import show_turning
+from preview.page.turns import begin_run, in_turn
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
@@ -112,6 +114,7 @@ def bench() -> None:
 
 def work_at_it() -> None:
     """Show what lies on the bench; see `bench`."""
+    begin_run()
     table = st.session_state.table
     head = st.container(key="head")  # in a box of its own, so that the picture below it stays the same element
     stage = st.container(key="stage")
@@ -161,15 +164,16 @@ def work_at_it() -> None:
     with close:
         close_look(blade_in_sight(job))
     shown = preview.preview(job, units=units())
-    # the picture is on its way to the screen before the numbers are worked out
+    with in_turn():  # the picture is on its way to the screen before the numbers are worked out
+        notes = shown.numbers.notes
     for show_rest in filter(None, later):
         show_rest(job)
     with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
         give_picture(shown)
     with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
         show_advice(shown, trouble=made.error is not None)
-        if shown.numbers.notes and not made.error:
-            st.warning(as_lines("\n".join(note.told(units()) for note in shown.numbers.notes)))
+        if notes and not made.error:
+            st.warning(as_lines("\n".join(note.told(units()) for note in notes)))
     show_panels(job, shown, table)
 
 
@@ -230,4 +234,5 @@ def whole_page() -> None:
     remember_work()
     stop_button()
     bench()
+    follow_sliders()
     hear_numbers()

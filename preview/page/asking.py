@@ -11,6 +11,8 @@ import streamlit as st
 
 import preview
 from preview.page.remarks import Path
+from preview.page.sliding import slide
+from preview.page.turns import hear_change
 
 Table = dict[str, Any]
 Heard = Callable[[Any], None]
@@ -74,20 +76,25 @@ def ask_slider(
     The box takes from ``least`` to ``most``, which may be more than the slider offers. It stands over the slider, or
     where there is room, which ``wide`` says, beside it.
     """
-    shown, slid = _shown(value, unit), (*path, "slider")
-    step = step or _round(max(high - low, 0.01) / 100)
+    shown, step = _shown(value, unit), step or _round(max(high - low, 0.01) / 100)
     look = _look(unit, step, low, high, shown)
-    if look["max_value"] <= look["min_value"]:
-        look["max_value"] = look["min_value"] + look["step"]
-    _set(key(*slid), shown, look)
-    slider: Table = {"key": key(*slid), "on_change": _hear, "args": (slid, unit, heard), **look}
+
+    def slid(told: float) -> None:
+        heard(round(units().kept(told, unit), FINE))
+
+    def slider() -> None:
+        slide(
+            labelled(label, unit), shown, key(*path, "slider"), slid, low=look["min_value"], high=look["max_value"],
+            step=look["step"], unit=units().name(unit), decimals=3 if units().name(unit) == "in" else None, named=wide,
+        )  # fmt: skip
+
     box: Table = {"unit": unit, "step": step, "least": least, "most": most}
     if not wide:
         ask_number(st, label, value, path, heard, help=help, **box)
-        st.slider(labelled(label, unit), label_visibility="collapsed", **slider)
+        slider()
         return
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small", wrap=False):
-        st.slider(labelled(label, unit), help=help, **slider)
+        slider()
         ask_number(st, label, value, path, heard, label_visibility="collapsed", width=96, **box)
 
 
@@ -141,4 +148,5 @@ def _hear(path: Path, unit: str, heard: Heard) -> None:
     """
     typed = st.session_state.get(key(*path))
     if typed is not None:
+        hear_change()
         heard(round(units().kept(float(typed), unit), FINE))

@@ -89,10 +89,11 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
     """Show the places that were found for the work as it was ``of``, with a button that takes each into ``job``."""
     chosen = units()
     (st.success if found.beats_middle else st.info)(plain(preview.place_verdict(found)))
-    st.image(
-        data_url(picture, "jpeg"), width="stretch",
-        alt="The bar's flat face once for each place: the blade's outline, the parts numbered, grey if left out.",
-    )  # fmt: skip
+    with st.container(key="places"):  # on a phone it is moved within its box
+        st.image(
+            data_url(picture, "jpeg"), width="stretch",
+            alt="The bar's flat face once for each place: the blade's outline, the parts numbered, grey if left out.",
+        )  # fmt: skip
     heads, *rows = preview.place_rows(found, chosen)
     st.table(columns_of(heads, rows))
     for number, place in enumerate(found.best, start=1):

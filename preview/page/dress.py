@@ -89,6 +89,12 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
   .st-key-stage .st-key-under { grid-template-columns: minmax(0, 1fr); }
   .st-key-under > :has(> .st-key-close) { order: -1; }
 
+  /* what is too wide to be read here is moved sideways within its box */
+  .st-key-places { overflow-x: auto; }
+  .st-key-places::before { content: "Push it sideways to see all of it."; position: sticky; left: 0; width: 100%;
+    min-width: 0; font-size: 0.875rem; color: SOFT; }
+  .st-key-places > *, .st-key-places [data-testid="stImage"] img { min-width: 56rem; }
+
   /* the controls at the side come from below, no higher than lets the blade be seen above them */
   [data-testid="stSidebar"] { position: fixed !important; inset: auto 0 0 !important; height: 54vh !important;
     width: 100% !important; max-width: none; box-shadow: 0 0 1rem rgb(0 0 0 / 0.3); }

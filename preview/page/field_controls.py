@@ -13,6 +13,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Heard, Table, ask_number, ask_slider, key, labelled
 from preview.page.remarks import Path, remark, where_of
+from preview.page.turns import hear_change
 
 
 def bounds(path: Path, control: preview.Control) -> tuple[float | None, float | None]:
@@ -77,6 +78,7 @@ def hear_choice(path: Path, heard: Heard) -> None:
     """Hear what was chosen, before the page runs."""
     chosen = st.session_state.get(key(*path))
     if chosen is not None:
+        hear_change()
         heard(chosen)
 
 

@@ -10,6 +10,7 @@ import streamlit as st
 import preview
 from preview.page.asking import ask_slider, key, units
 from preview.page.showing import as_lines, data_url, picture_spot
+from preview.page.turns import in_turn
 from preview.page.working import unless_stopped
 
 LESS_UNSURE = (
@@ -28,7 +29,7 @@ def quick_look(place: Any, job: preview.Job) -> Any:
 
     Nothing is written before a picture is there, not even an empty place: until then the last picture stays.
     """
-    seen = st.session_state.setdefault("seen", {"quick": None, "sharp": None})
+    seen = _seen()
     if (job, units()) in (seen["quick"], seen["sharp"]):
         return place
     place = _draw(place, preview.preview(job, width=DRAFT_WIDTH, units=units()))
@@ -37,10 +38,29 @@ def quick_look(place: Any, job: preview.Job) -> Any:
     return place
 
 
+def picture_ahead(job: preview.Job) -> str:
+    """Return the URL of a quick picture that the browser shows by itself, ahead of those that the page draws."""
+    seen = _seen()
+    seen.update(quick=(job, units()), ahead=seen["ahead"] + 1)
+    return _url_of(preview.preview(job, width=DRAFT_WIDTH, units=units()))
+
+
+def _seen() -> dict[str, Any]:
+    """Return which blades are seen, quick and sharp, and how often the browser was given a picture ahead."""
+    seen: dict[str, Any] = st.session_state.setdefault("seen", {"quick": None, "sharp": None, "ahead": 0})
+    return seen
+
+
+def _url_of(shown: preview.Preview) -> str:
+    """Return a picture's URL: one of its own after each picture ahead, so that it takes that one's place."""
+    return data_url(preview.jpeg_bytes(shown.picture), f"jpeg;after={_seen()['ahead']}")
+
+
 def show_faces(place: Any, job: preview.Job) -> preview.Preview:
     """Show both faces in ``place``, sharp; a changed blade first in a quick picture."""
     place = quick_look(place, job)
-    shown = preview.preview(job, units=units())
+    with in_turn():
+        shown = preview.preview(job, units=units())
     _draw(place, shown)
     st.session_state.seen.update(quick=None, sharp=(job, units()))
     return shown
@@ -48,9 +68,7 @@ def show_faces(place: Any, job: preview.Job) -> preview.Preview:
 
 def _draw(place: Any, shown: preview.Preview) -> Any:
     """Draw both faces in ``place`` and return their own place, where another picture stands instead of this one."""
-    return place.image(
-        data_url(preview.jpeg_bytes(shown.picture), "jpeg"), width="stretch", alt=words_of(shown.job)
-    )  # fmt: skip
+    return place.image(_url_of(shown), width="stretch", alt=words_of(shown.job))
 
 
 def words_of(job: preview.Job) -> str:

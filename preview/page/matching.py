@@ -68,7 +68,7 @@ def show_matching(job: preview.Job, table: Table) -> None:
     if asked is None:
         return
     other = ask_other(job, asked)
-    if st.button("Lay it on my work", key="lay_photo", type="primary"):
+    if st.button("Lay it on my work", key="lay_photo", type="primary", disabled=not asked.placed):
         st.session_state.pop("laid_photo", None)
         try:
             with working("Laying the photograph on your work"):
@@ -88,15 +88,23 @@ def in_use(job: preview.Job, table: Table) -> None:
     """Say that the work goes by a photograph, where it does, with a way to forget that."""
     if job.found is None:
         return
-    what = {"bar": "bar", "blade": "blade"}[job.found.of]
     words, button = st.columns([5, 2], vertical_alignment="center")
     words.success(
-        f"Your work goes by a photograph of the {what}: the picture above, trials, likely looks and sheets show the "
-        f"pattern where that has it. It may still lie {units().length(job.found.off, form='.1f')} off, two times of "
-        "three and over the whole face."
+        f"Your work goes by a photograph of the {job.found.of}: the picture above, trials, likely looks and sheets "
+        f"show the pattern where that has it. It may still lie {units().length(job.found.off, form='.1f')} off, two "
+        "times of three and over the whole face."
         + ("" if job.found.forged else " That it is of this laying and forging was not noted then: lay it anew.")
     )
     button.button("Forget it", key="forget_photo", on_click=forget, args=(table,), width="stretch")
+    if job.found.of == "bar":
+        words, button = st.columns([5, 2], vertical_alignment="center")
+        words.markdown("Next, before the saw: find the place in this bar where the blade's motif comes out whole.")
+        button.button("Where to cut", key="to_cutting", on_click=go_to_cutting, type="primary", width="stretch")
+
+
+def go_to_cutting() -> None:
+    """Open the panel that finds where in the bar to cut, beside this one."""
+    st.session_state["Try grinds"] = "Where to cut"
 
 
 def offer_to_forget(table: Table, error: preview.PreviewError | None) -> None:

@@ -37,6 +37,8 @@ class Asked:
         Of the steel, and of a card beside it, as `preview.match` takes them; None where a hand has set none.
     marks
         Points of the pattern that are shown by hand.
+    placed
+        Whether the steel was found on it, or its corners were set by hand.
     """
 
     path: Path
@@ -46,6 +48,7 @@ class Asked:
     card: Corners | None
     card_size: tuple[float, float]
     marks: tuple[Mark, ...]
+    placed: bool
 
     @property
     def given(self) -> dict[str, Any]:
@@ -105,7 +108,9 @@ def ask_photo(job: preview.Job, how: str) -> Asked | None:
     )
     name = f"{upload.file_id} {of} {side}"
     marks = ask_marks(shown, name, asked.setdefault(f"points {of} {side}", {}))
-    return Asked(path, of, side, asked["steel"].get("corners"), card.corners if beside else None, size, marks)
+    by_hand = asked["steel"].get("corners")
+    placed = photo.found or by_hand is not None
+    return Asked(path, of, side, by_hand, card.corners if beside else None, size, marks, placed)
 
 
 def _card_size(asked: Table) -> tuple[float, float]:

@@ -54,6 +54,8 @@ class FacePhoto:
         Where a usual card is seen beside it, or where one below it would be, to begin with.
     note
         What to heed about the corners; None where they are surely found.
+    found
+        Whether there is a bar or blade on it.
     """
 
     picture: bytes
@@ -62,6 +64,7 @@ class FacePhoto:
     corners: Corners
     card: Corners
     note: Sentence | None
+    found: bool
 
 
 def find_face(job: Job, photo: str | Path, side: Side = "right", *, of: Of = "bar") -> FacePhoto:
@@ -91,6 +94,7 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
         )
         raise RequestError.at("photo", problem)
     note = beside = None
+    there = True
     try:
         logs = np.log(linear(taken.pixels) + DARKEST)
         found = find_pose(taken.light, logs, rim)
@@ -99,6 +103,7 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
         if found.share < LEAST_RIM:
             note = say("The outline is not seen all round: look whether each ring is on its corner.")
     except RequestError:
+        there = False
         across = USUAL * columns * high / wide / rows
         corners = np.array([0.5, 0.5]) + AROUND * (USUAL, across) / 2
         note = say(
@@ -110,7 +115,8 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
     is_card = beside is not None and beside.why_not is None
     card = beside.corners if beside is not None and is_card else _card_below(corners, wide, rows / columns)
     return FacePhoto(
-        jpeg_bytes(np.asarray(image)), rows / columns, taken.whole, _as_corners(corners), _as_corners(card), note
+        jpeg_bytes(np.asarray(image)), rows / columns, taken.whole, _as_corners(corners), _as_corners(card), note,
+        there,
     )  # fmt: skip
 
 

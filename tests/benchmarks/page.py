@@ -1,8 +1,8 @@
 """From key press to new picture on the screen, in headless Chromium: ``python tests/benchmarks/page.py``.
 
 The yardstick is a bare page that only swaps ready-made JPEGs of the same size, with the same slider, on the same
-server settings. Both are moved in turn in one run; the ratio of the medians is what counts. Then the numbers of the
-can and of the forging are stepped up and down on the page, each as often.
+server settings. Both are moved in turn in one run; the ratio of the medians is what counts. Then the slider is
+dragged on the page, and the numbers of the can and of the forging are stepped up and down, each as often.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ import preview
 ROOT = Path(__file__).parents[2]
 DEMO = "running_wave"
 MOVES = 44
+DRAGGED = 30
 STEPS = 8
 CHANGES = (
     ("In the can", "", ("Can length", "Can width", "Wall", "Fill density")),
@@ -73,6 +74,25 @@ WATCH = """
 """Milliseconds from each key press to the first new picture, and to the last one that follows it, when painted."""
 
 
+FOLLOW = """
+() => {
+  const shown = () => document.querySelector(".st-key-faces img");
+  let last = shown().src, moved = null;
+  window.followed = [];
+  document.addEventListener("a slider moves", event => { moved = event.detail && performance.now(); });
+  new MutationObserver(async () => {
+    const image = shown();
+    if (image.src === last) return;
+    last = image.src;
+    const since = moved;
+    await image.decode();
+    requestAnimationFrame(() => { if (since !== null) window.followed.push(performance.now() - since); });
+  }).observe(document.querySelector(".st-key-faces"), { subtree: true, attributes: true, attributeFilter: ["src"] });
+}
+"""
+"""Milliseconds from each move of the slider in hand to the picture that follows it, when painted."""
+
+
 def serve(script: Path) -> tuple[subprocess.Popen[bytes], str]:
     """Start a server for ``script`` with the project's settings; return it and its address."""
     with socket.socket() as probe:
@@ -107,9 +127,30 @@ def press(page: Page, control: Locator, key: str) -> tuple[float, float]:
     control.press(key)
     page.wait_for_function(f"window.first.length > {number}")
     settled(page)
-    page.wait_for_timeout(300)  # the sharp picture, numbers and notes
+    page.wait_for_timeout(700)  # a key is told once it is still; the sharp picture, numbers and notes
+    settled(page)
     first, sharp = page.evaluate(f"[window.first[{number}], window.sharp[{number}]]")
     return float(first), float(sharp)
+
+
+def drag(page: Page) -> list[float]:
+    """Drag the slider and return the milliseconds from each move of the mouse to the picture that follows it."""
+    page.evaluate(FOLLOW)
+    slider = page.get_by_role("slider", name="Grind angle")
+    slider.scroll_into_view_if_needed()
+    box = slider.bounding_box()
+    assert box is not None
+    across, down = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(across, down)
+    page.mouse.down()
+    for number in range(DRAGGED):
+        followed = page.evaluate("window.followed.length")
+        page.mouse.move(across + 4 * (number % 10 + 1), down)
+        page.wait_for_function(f"window.followed.length > {followed}")
+    page.mouse.up()
+    page.wait_for_timeout(1000)
+    settled(page)
+    return list(page.evaluate("window.followed"))[4:DRAGGED]
 
 
 def step_all(page: Page) -> None:
@@ -165,6 +206,7 @@ def main() -> None:
                         page.bring_to_front()
                         into.append(move(page, number))
                 pages[0].bring_to_front()
+                dragged = statistics.median(drag(pages[0]))
                 step_all(pages[0])
                 browser.close()
         finally:
@@ -174,6 +216,7 @@ def main() -> None:
     (ours, sharp), (bare, _) = ([statistics.median(kind) for kind in zip(*each[4:], strict=True)] for each in times)
     print(f"key press to new picture: {ours:.0f} ms, sharp after {sharp:.0f} ms; bare page {bare:.0f} ms")
     print(f"ratio {ours / bare:.2f} (bar 1.8), sharp {sharp / bare:.2f}")
+    print(f"a slider dragged: its picture {dragged:.0f} ms after the hand, ratio {dragged / bare:.2f}")
 
 
 if __name__ == "__main__":

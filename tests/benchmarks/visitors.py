@@ -1,10 +1,16 @@
 """Many visitors at once, each moving the grind of work of their own: ``python tests/benchmarks/visitors.py [MINUTES]``.
 
 Visitors speak to the server as a browser does, without one: what is measured is the server. They open the demos in
-turn, wait, and move the grind once every few seconds, a hand's pace. Latency is from the move to the first picture and
-to the end of the run; beside it stands one visitor alone, in the same run, with the server's processor time for a move.
+turn and make work of their own of each; once all are open, they move the grind once every few seconds, a hand's pace.
+Latency is from the move to the first picture and to the end of the run; beside it stands one visitor alone, in the same
+run, with the server's processor time for a move.
 Memory is the server's, files are what it keeps of the visitors' work; MINUTES (3 unless told) may be 60, for a soak, at
 whose end stands how much of both the last quarter has over the second: in the first one the caches and histories fill.
+
+Under both stands what could be had at best: moves come by chance, so some come together, and one waits for the other.
+One after the other, of equal length c, and asking in the mean for a share r of a processor's time, they wait for
+c r / (2 (1 - r)) in the mean (a queue of random arrivals and constant service: Pollaczek-Khinchine); the bar of 1.5 c
+leaves half of c for that, so r may be a half: with a pause Z, (Z + 1.5 c) / 2 c visitors.
 """
 
 from __future__ import annotations
@@ -35,6 +41,9 @@ ALONE = 8
 PAUSE = (5.0, 15.0)
 """Seconds between two moves of one visitor."""
 FINE = 0.1
+LOWEST, HIGHEST = 5.0, 18.0
+"""Heights (mm) that the grind of each demo can have."""
+BAR = 1.5
 DEMOS = sorted(path.stem for path in (ROOT / "demo_patterns").glob("*.toml"))
 
 
@@ -56,7 +65,7 @@ class Visitor:
         message.rerun_script.query_string = f"demo={self.demo}"
         message.rerun_script.fragment_id = fragment
         for widget, value in states:
-            message.rerun_script.widget_states.widgets.add(id=widget).double_array_value.data.append(value)
+            message.rerun_script.widget_states.widgets.add(id=widget).double_value = value
         started, pictured = time.perf_counter(), 0.0
         await self.socket.send(message.SerializeToString())
         while True:
@@ -65,8 +74,8 @@ class Visitor:
             if kind == "delta" and told.delta.WhichOneof("type") == "new_element":
                 element = told.delta.new_element
                 name = element.WhichOneof("type")
-                if name == "slider":
-                    self.widgets[element.slider.label] = (element.slider, told.delta.fragment_id)
+                if name == "number_input":
+                    self.widgets[element.number_input.label] = (element.number_input, told.delta.fragment_id)
                 elif name == "exception":
                     self.errors.append(element.exception.message)
                 elif name == "imgs" and not pictured:
@@ -78,29 +87,30 @@ class Visitor:
 
     async def move(self, chance: random.Random) -> None:
         """Move the grind by a little, as a hand does."""
-        slider, fragment = next(each for label, each in self.widgets.items() if label.startswith("Grind height"))
-        now = (slider.value if slider.set_value else slider.default)[0]
+        box, fragment = next(each for label, each in self.widgets.items() if label.startswith("Grind height"))
+        now = box.value if box.set_value else box.default
         value = now + FINE * chance.choice((-1, 1)) * chance.randint(1, 20)
-        first, whole = await self.run([(slider.id, min(max(value, slider.min), slider.max))], fragment)
+        first, whole = await self.run([(box.id, min(max(value, LOWEST), HIGHEST))], fragment)
         self.first.append(first)
         self.whole.append(whole)
 
 
-async def open_page(address: str, demo: str) -> Visitor:
+async def open_page(address: str, demo: str, chance: random.Random) -> Visitor:
+    """Open a demo, and make it work of the visitor's own by a first move, which is not counted."""
     socket = await websockets.connect(
         f"{address.replace('http', 'ws')}/_stcore/stream", subprotocols=["streamlit"], max_size=None
     )
     visitor = Visitor(socket, demo)
     await visitor.run()
+    await visitor.move(chance)
+    visitor.first.clear(), visitor.whole.clear()
     return visitor
 
 
-async def visit(address: str, demo: str, until: float, chance: random.Random) -> Visitor:
-    visitor = await open_page(address, demo)
+async def visit(visitor: Visitor, until: float, chance: random.Random) -> None:
     while time.monotonic() < until:
         await asyncio.sleep(chance.uniform(*PAUSE))
         await visitor.move(chance)
-    return visitor
 
 
 def memory(process: int) -> float:
@@ -141,9 +151,7 @@ def told(times: list[float]) -> str:
 
 async def measure(address: str, process: int, minutes: float, home: Path) -> None:
     chance = random.Random(1)
-    alone = await open_page(address, DEMOS[0])
-    await alone.move(chance)  # it becomes work of the visitor's own
-    alone.first.clear(), alone.whole.clear()
+    alone = await open_page(address, DEMOS[0], chance)
     used = busy(process)
     for _ in range(ALONE):
         await alone.move(chance)
@@ -155,11 +163,14 @@ async def measure(address: str, process: int, minutes: float, home: Path) -> Non
     print(f"memory: {memory(process):.0f} MB with one", flush=True)
     held: list[float] = []
     kept: list[float] = []
+    used = busy(process)
+    demos = itertools.islice(itertools.cycle(DEMOS), VISITORS)
+    visitors = [await open_page(address, demo, chance) for demo in demos]
+    print(f"           processor time to open a page: {(busy(process) - used) / VISITORS:.2f} s", flush=True)
     used, began = busy(process), time.monotonic()
     until = began + 60 * minutes
     several = [
-        asyncio.create_task(visit(address, demo, until, random.Random(number)))
-        for number, demo in zip(range(VISITORS), itertools.cycle(DEMOS), strict=False)
+        asyncio.create_task(visit(visitor, until, random.Random(number))) for number, visitor in enumerate(visitors)
     ]
     while not all(each.done() for each in several):
         await asyncio.sleep(min(30.0, max(5.0, 3 * minutes)))
@@ -168,13 +179,21 @@ async def measure(address: str, process: int, minutes: float, home: Path) -> Non
         kept.append(count)
         print(f"{time.monotonic() - began:.0f} s: memory {held[-1]:.0f} MB; {count} files, {size:.1f} MB", flush=True)
     used = busy(process) - used
-    visitors = [each.result() for each in several]
+    for each in several:
+        each.result()
     print(f"{VISITORS} at once: first picture", told([each for visitor in visitors for each in visitor.first]))
     print("              all of it    ", told([each for visitor in visitors for each in visitor.whole]))
     moves = sum(len(visitor.whole) for visitor in visitors)
-    print(f"              processor time of a move, the opening of the pages shared out: {used / moves:.2f} s")
-    ratio = statistics.median(each for visitor in visitors for each in visitor.whole) / one_move
-    print(f"              the middle move took {ratio:.2f} of the processor time of a move alone")
+    print(f"              processor time of a move: {used / moves:.2f} s")
+    for kind in ("first", "whole"):
+        ratio = statistics.median(each for visitor in visitors for each in getattr(visitor, kind)) / one_move
+        print(f"              {kind} picture: the middle one after {ratio:.2f} of a move's processor time (bar {BAR})")
+    share = moves * one_move / (time.monotonic() - began)
+    print(
+        f"at best: a pause of {PAUSE[0]:g} to {PAUSE[1]:g} s, so they asked for {share:.2f} of one processor's time; "
+        f"a queue waits {share / 2 / max(1 - share, 1e-9):.2f} of a move for that, and the bar holds up to "
+        f"{(statistics.mean(PAUSE) + BAR * one_move) / 2 / one_move:.0f} visitors"
+    )
     print(f"last quarter over the second: memory {grown(held)}, files {grown(kept)}")
     errors = [error for visitor in visitors for error in visitor.errors]
     mixed = [visitor for visitor in visitors if len(visitor.titles) > 1]

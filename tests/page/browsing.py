@@ -80,6 +80,15 @@ def blade(page):
     return page.locator(".st-key-faces img")
 
 
+def drawn(page) -> str:
+    """Return the picture of the blade; its address may say more (`preview.page.looking`)."""
+    return blade(page).get_attribute("src").partition("base64,")[2]
+
+
+def wait_until_drawn(page, picture: str) -> None:
+    page.wait_for_function("it => document.querySelector('.st-key-faces img')?.src.endsWith(it)", arg=picture)
+
+
 def turn_to(page, *names: str):
     """Open a tab, and one within it."""
     for name in names:

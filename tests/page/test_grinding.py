@@ -9,7 +9,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from preview.blade.grinds import GRIND_KINDS
-from tests.page.visiting import control, moved, open_job, picture, seems_well, visit
+from tests.page.visiting import control, moved, open_job, picture, seems_well, slider, visit
 
 
 def test_a_tang_shows_with_a_handle_and_is_checked_against_the_bar():
@@ -38,7 +38,7 @@ def test_moving_the_grind_moves_the_picture():
     page = visit()
     page.selectbox(key="start").set_value("running_wave").run()
     before = picture(page)
-    control(page, "slider", "Grind angle, ° a side").set_value(4.0).run()
+    control(page, "number_input", "Grind angle, ° a side").set_value(4.0).run()
     after = picture(page)
     assert before.shape == after.shape
     assert np.abs(before.astype(int) - after).mean() > 0.3
@@ -71,13 +71,13 @@ def test_undo_takes_back_one_change_and_no_more():
 
 def height(page: AppTest) -> float:
     found = control(page, "number_input", "Grind height, mm").value
-    assert control(page, "slider", "Grind height, mm").value == found
+    assert slider(page, "Grind height, mm")["value"] == found
     return found
 
 
 def angle(page: AppTest) -> float:
     found = control(page, "number_input", "Grind angle, ° a side").value
-    assert control(page, "slider", "Grind angle, ° a side").value == found
+    assert slider(page, "Grind angle, ° a side")["value"] == found
     return found
 
 
@@ -104,7 +104,7 @@ def test_height_and_angle_are_two_names_of_one_thing():
     assert angle(page) == pytest.approx(np.degrees(np.arctan(rise / 34)), abs=0.006)
     control(page, "number_input", "Grind height, mm").set_value(20.0).run()
     assert angle(page) == pytest.approx(np.degrees(np.arctan(rise / 20)), abs=0.006)
-    control(page, "slider", "Grind angle, ° a side").set_value(4.0).run()
+    control(page, "number_input", "Grind angle, ° a side").set_value(4.0).run()
     assert height(page) == pytest.approx(rise / np.tan(np.radians(4.0)), abs=0.06)
     assert page.session_state.good.grind.right.hold == "height"
     control(page, "checkbox", "Full height").check().run()
@@ -118,7 +118,7 @@ def test_hollow_starts_as_high_as_its_wheel_allows():
     control(page, "selectbox", "Grind").set_value("hollow").run()
     assert not page.error
     assert height(page) == 12.7
-    assert control(page, "slider", "Grind height, mm").max == 12.7
+    assert slider(page, "Grind height, mm")["high"] == 12.7
     assert moved(page) == [
         "Grind height moved to 12.7 mm: the most that this wheel allows. 34 mm high takes a wheel of diameter 1780 mm "
         "or more."
@@ -127,7 +127,7 @@ def test_hollow_starts_as_high_as_its_wheel_allows():
     control(page, "number_input", "Wheel diameter, mm").set_value(500.0).run()
     assert height(page) == 18.0  # as near to the 34 that were there as this wheel gets
     assert "18 mm: the most that this wheel allows" in moved(page)[0]
-    control(page, "slider", "Grind height, mm").set_value(17.0).run()
+    control(page, "number_input", "Grind height, mm").set_value(17.0).run()
     assert (height(page), moved(page)) == (17.0, [])  # told until the next change
     assert any(each.value == "Up to 18 mm with this wheel." for each in page.caption)
     control(page, "number_input", "Wheel diameter, mm").set_value(100.0).run()

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
+from PIL import Image
 
 from tests.conftest import DEMOS
 from tests.page.visiting import open_panel, press, shelf, visit
@@ -13,6 +16,11 @@ def test_the_work_goes_by_a_photograph_until_that_is_forgotten():
     page = visit()
     open_panel(page, "Try grinds", "Look before you cut")
     assert any("Take it squarely" in each.value for each in page.info)
+    blank = io.BytesIO()
+    Image.new("RGB", (1600, 1000), (120, 120, 120)).save(blank, "JPEG")
+    page.file_uploader(key="steel_photo").set_value(("blank.jpg", blank.getvalue(), "image/jpeg")).run()
+    assert any("No bar or blade is found on it" in each.value for each in page.warning)
+    assert page.button(key="lay_photo").disabled
     photo = (DEMOS / "marsh_moon_bar.jpg").read_bytes()
     page.file_uploader(key="steel_photo").set_value(("bar.jpg", photo, "image/jpeg")).run()
     points = page.session_state[f"steel of {page.file_uploader(key='steel_photo').value.file_id}"]["points bar right"]
@@ -26,6 +34,10 @@ def test_the_work_goes_by_a_photograph_until_that_is_forgotten():
     seen = page.session_state.good.found
     assert seen is not None
     assert any("the pattern as your photograph has it" in each.value for each in page.caption)
+    press(page, "Where to cut")
+    assert page.session_state["Try grinds"] == "Where to cut"
+    assert any(each.label == "Find the place" for each in page.button)
+    open_panel(page, "Try grinds", "Look before you cut")
     id = page.session_state.job
     assert shelf(page).open(id).found == seen  # kept, and read again
     page.session_state.table["can"]["length"] += 10

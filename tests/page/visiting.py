@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import base64
 import io
+import json
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -74,6 +76,12 @@ def control(page: AppTest, kind: str, label: str):
     found = [each for each in getattr(page, kind) if each.label.replace("\xa0", " ") == label]
     assert found, f"no {kind} {label!r}"
     return found[0]
+
+
+def slider(page: AppTest, label: str) -> dict[str, Any]:
+    """Return what a slider shows; it is moved in a browser only."""
+    sent = (json.loads(each.proto.json) for each in page.get("bidi_component") if each.proto.component_name == "slider")
+    return next(each for each in sent if each["label"].replace("\xa0", " ") == label)
 
 
 def press(page: AppTest, label: str, nth: int = 0) -> None:

@@ -1,0 +1,88 @@
+"""The blade follows a slider while it moves, in quick pictures: one asked for at a time, and always the newest number.
+
+What is asked for goes past the bench, which would make all its controls anew: this is a run of its own, so small that
+pictures come as quickly as they are worked out. The browser puts them in the blade's place; the sharp one comes with
+the bench, once the slider is let go, and is the page's as any other.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from typing import Any
+
+import streamlit as st
+
+import preview
+from preview.page.checking import judge
+from preview.page.laying import blade_in_sight
+from preview.page.looking import picture_ahead
+from preview.page.nets import last_net
+from preview.page.sliding import MOVES, hear_slider
+from preview.page.turns import hear_change
+
+FOLLOWER = st.components.v2.component(
+    "follower",
+    html="<span hidden></span>",
+    js="""
+const LOST = 5000;  // ms after which an answer is waited for no longer
+export default function({ data, parentElement, setTriggerValue }) {
+  const place = parentElement.querySelector("span");
+  const blade = () => document.querySelector(".st-key-faces [data-testid=stImage] img");
+  // what outlasts a run of the page: the number that waits, how many were asked for and answered, whether one moves
+  const held = place.held ||= { waits: null, asked: data.answered, answered: data.answered, since: 0, moving: false };
+  held.ask = () => {
+    const busy = held.answered < held.asked && performance.now() - held.since < LOST;
+    if (!held.waits || busy) return;
+    held.asked += 1;
+    held.since = performance.now();
+    setTriggerValue("moved", [...held.waits, held.asked]);
+    held.waits = null;
+  };
+  held.hear = said => {
+    Object.assign(held, { waits: said, moving: said !== null });
+    held.ask();
+  };
+  if (!held.listens) {
+    held.listens = event => held.hear(event.detail);
+    document.addEventListener(data.moves, held.listens);
+  }
+  if (data.answered > held.answered) {
+    held.answered = data.answered;
+    if (data.picture && held.moving && blade()) blade().src = data.picture;
+    held.ask();
+  }
+  return () => { document.removeEventListener(data.moves, held.listens); held.listens = null; };
+}
+""",
+)
+
+_KEY = "follower"
+
+
+@st.fragment
+def follow_sliders() -> None:
+    """Let the blade follow whichever slider is moved."""
+    with last_net():
+        FOLLOWER(data={"moves": MOVES, **_answer()}, key=_KEY, on_moved_change=_hear)
+
+
+def _hear() -> None:
+    moved = st.session_state[_KEY].get("moved")
+    if moved:
+        *said, asked = moved
+        hear_change(moving=True)
+        st.session_state.follow = asked, hear_slider(*said)
+
+
+def _answer() -> dict[str, Any]:
+    """Return the number of what was asked for, and its picture where there is one."""
+    asked, news = st.session_state.get("follow", (0, False))
+    st.session_state.follow = asked, False
+    answer: dict[str, Any] = {"answered": asked}
+    if not news:
+        return answer
+    job = judge(st.session_state.table).job
+    if job is not None:
+        with contextlib.suppress(preview.PreviewError):  # what is wrong is told once the slider is let go
+            answer["picture"] = picture_ahead(blade_in_sight(job))
+    return answer
