@@ -30,8 +30,8 @@ UNLIKE = 0.2
 """Share by which a bar may be longer for its width than the one on the photograph: fingers and slant do as much."""
 
 FILLED, SLENDER = 0.85, 2.5
-"""Share of its rectangle that a bar fills which no finger hangs on, and how many times as long as wide it is, at least: a
-card is less."""
+"""Share of its rectangle that a bar fills which no finger hangs on, and how many times as long as wide it is, at least:
+a card is less."""
 
 
 def follow_steel(light: Float32, pixels: Float32, rim: Rim, shown: Pose | None) -> Followed:
