@@ -25,9 +25,9 @@ def visitors_cache() -> preview.Cache | None:
     """Return the cache of the visitor for whom the page runs, or None where it runs for nobody."""
     if get_script_run_ctx(suppress_warning=True) is None:
         return None
-    if "cache" not in st.session_state:
-        st.session_state.cache = preview.Cache()
-    cache: preview.Cache = st.session_state.cache
+    cache: preview.Cache | None = st.session_state.get("cache")
+    if cache is None:
+        cache = st.session_state.cache = preview.Cache()
     return cache
 
 
@@ -100,7 +100,8 @@ def called() -> str:
 def open_table(table: Table) -> None:
     """Make ``table`` what the page shows; its widgets start anew. Where that is a change, `take` keeps it."""
     st.session_state.table = table
-    st.session_state.pop("wishes", None)
+    for of_widgets in ("wishes", "bounds", "sliders", "slid"):
+        st.session_state.pop(of_widgets, None)
     st.session_state.opened = st.session_state.get("opened", 0) + 1
 
 
