@@ -130,10 +130,15 @@ from .job.seen import dump_seen as dump_seen
 from .seen.face_photo import find_face as find_face
 from .seen.both import match_both as match_both
 from .seen.match import match as match
-from .seen.following import CARD_SIZE as CARD_SIZE
+from .seen.card import CARD_SIZE as CARD_SIZE
 from .seen.agreeing import contradiction as contradiction
 from .seen.match_pictures import MatchPictures as MatchPictures, match_pictures as match_pictures
-from .seen.match_files import match_text as match_text, save_match as save_match, seen_job as seen_job
+from .seen.match_files import (
+    match_text as match_text,
+    save_match as save_match,
+    save_refusal as save_refusal,
+    seen_job as seen_job,
+)
 
 # the blade log
 from .log.log import (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from argparse import Namespace
 from pathlib import Path
@@ -20,6 +21,7 @@ def page(options: Namespace) -> None:
     """Serve the page."""
     from preview.page.serving import serve
 
+    gc.enable()  # it lives for days
     serve(options.port, options.log, network=options.network)
 
 

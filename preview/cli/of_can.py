@@ -15,7 +15,7 @@ def add_layout(to: Commands) -> None:
         to, "layout", "what to lay in the can so that a picture shows on the face",
         "Goes back from the picture wanted on the ground face to the pattern to lay in the can, with the dividers to "
         "print, and shows how well the blade will agree. For a picture that has to land in its place.",
-        f"{START} --wanted demo_patterns/fine_rain.png --face right --size 60 --out laid",
+        f"{START} --wanted demo_patterns/marsh_moon.png --face right --size 60 --out laid",
     )  # fmt: skip
     layout.option(
         "--wanted", type=Path, required=True, metavar="ART.png",

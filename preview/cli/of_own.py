@@ -34,8 +34,8 @@ def add_match(to: Commands) -> None:
         "(default: found); this and what follows are of the first photo",
     )  # fmt: skip
     match.option(
-        "--card", type=listed, metavar="X,Y,...",
-        help="corners of a card that lies flat beside it, likewise: it tells how the camera was held",
+        "--card", type=listed, metavar="X,Y,...|none",
+        help="corners of a card that lies flat beside it, likewise: it tells how the camera was held (default: found)",
     )  # fmt: skip
     match.option("--card-size", type=listed, metavar="W,H", help="its width and height, mm (default: 85.6,53.98)")
     match.option(

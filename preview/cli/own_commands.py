@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
+from contextlib import suppress
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -130,7 +131,7 @@ def match(options: Namespace) -> None:
     if options.corners is not None:
         how["corners"] = pairs(options.corners)
     if options.card is not None:
-        how["card"] = pairs(options.card)
+        how["card"] = () if options.card == "none" else pairs(options.card)
     if options.card_size is not None:
         how["card_size"] = options.card_size
     if options.mark:
@@ -139,13 +140,17 @@ def match(options: Namespace) -> None:
     photos, faces = options.photo, options.face or ["right"]
     if len(photos) > 2 or len(faces) != len(photos):
         raise preview.RequestError.at("photo", "one is needed, or two, each with its face: --face right or left")
-    found = preview.match(job, photos[0], faces[0], **of, **how)
-    matches = [found]
-    if len(photos) == 2:
-        matches = [*preview.match_both(found, preview.match(job, photos[1], faces[1], **of))]
+    try:
+        matches = [preview.match(job, photos[0], faces[0], **of, **how)]
+        if len(photos) == 2:
+            matches = [*preview.match_both(matches[0], preview.match(job, photos[1], faces[1], **of))]
+    except preview.RequestError as error:
+        with suppress(preview.FileError):  # that a file is in the way is not what is to be told
+            preview.save_refusal(error, options.out, units=units, force=options.force)
+        raise
     for path in preview.save_match(job, matches, options.out, units=units, force=options.force):
         print(path)
     for each in matches:
         sys.stdout.write(preview.match_text(each, units))
-    if found.seen is None:
-        preview.seen_job(job, found)  # says why not
+    if matches[0].seen is None:
+        preview.seen_job(job, matches[0])  # says why not

@@ -83,7 +83,7 @@ class Draws:
         )
         unseen = None
         if job.found is not None and measured is None:
-            unseen = cls.of(job.model_copy(update={"seen": None, "found": None}), draws)
+            unseen = cls.of(job.unseen, draws)
         return cls(moves, np.stack([drawn[name] for name in moves.names], axis=1), tuple(forged), measured, unseen)
 
     def here(self, job: Job) -> Origins:

@@ -51,6 +51,7 @@ def save_places(
         "now": _numbers(found.now),
         "middle": _numbers(found.middle),
         "best": [_numbers(each) for each in found.best],
+        "other_face": found.other_face and _numbers(found.other_face),
         "drawing": drawing and {"scale_share": drawing.scale, "moved_mm": drawing.moved, **_numbers(drawing.place)},
     }
     contents = (

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from preview.base.errors import RequestError
 from preview.base.progress import counted
+from preview.blade.grind import SIDES
 from preview.cutting.chances import Draws
 from preview.cutting.cut import Cut
 from preview.cutting.drawing import Drawing, better_drawing
@@ -34,6 +36,8 @@ class Places:
         The blade where it lies in the job, and in the bar's middle.
     best
         The best places, the best first; at most `BEST`.
+    other_face
+        The best place with the motif on the other face, where it comes out whole there more often; else None.
     drawing
         How the drawing is better laid in the can as long as nothing is forged, if it is; a photographed bar is.
     """
@@ -43,6 +47,7 @@ class Places:
     now: Place
     middle: Place
     best: tuple[Place, ...]
+    other_face: Place | None
     drawing: Drawing | None
 
     @property
@@ -86,7 +91,20 @@ def find_places(job: Job, cut: Cut) -> Places:
     found += [each for each in (now, middle) if search.allows(each)]
     best = _apart(found)
     drawing = None if job.found else better_drawing(search, best[0])
-    return Places(cut, parts, now, middle, best, drawing)
+    return Places(cut, parts, now, middle, best, _on_other_face(search, best[0]), drawing)
+
+
+def _on_other_face(search: Search, best: Place) -> Place | None:
+    """Return the best place with the whole motif on the other face, where more of it comes out whole there."""
+    if search.cut.keep:  # the other face numbers its parts otherwise
+        return None
+    cut = search.cut.model_copy(update={"face": SIDES[1 - SIDES.index(search.cut.face)]})
+    try:
+        parts = find_parts(search.job, cut).wanted
+    except RequestError:
+        return None
+    other = replace(search, cut=cut, parts=parts).place(best.job)
+    return other if len(parts) >= len(search.parts) and other.beats(best) else None
 
 
 def _apart(found: list[Place]) -> tuple[Place, ...]:

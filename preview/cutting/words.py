@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preview.base.units import METRIC, Units
+from preview.blade.grind import SIDES
 from preview.cutting.chances import tang_in, tiles
 from preview.cutting.parts import Part
 from preview.cutting.places import Places
@@ -14,10 +15,7 @@ HOPELESS = 0.05
 SHORT = 0.9
 """Chance that the whole blade lies in the steel under which it is said what would better it."""
 MARKING = "Mark the place from the bar's middle lines, not from its end: how long the bar comes out is not known well."
-TILES = (
-    "They are of a bar of {} tiles, as reckoned: count them before you cut. Of a bar of tiles a chance may be told "
-    "up to 30 points too high: etch the flat bar and look before you trust it."
-)
+TILES = "They are of a bar of {} tiles, as reckoned: count them before you cut."
 CHANCES = "Chances are of what is unsure in your work; what the model leaves out is not in them."
 
 
@@ -80,14 +78,17 @@ def place_verdict(found: Places) -> str:
         for part, *chances in zip(found.parts.wanted, *(each.chances for each in found.best), strict=True)
         if max(chances) < HOPELESS
     ]
-    whole, ways = "all parts come out whole", "of the ways the forging may turn out, one with another"
+    whole = "all parts come out whole in {} of the ways the forging may turn out, a part by itself in {} on average"
+    told = [(percent(each.all_whole), percent(each.weighted)) for each in (best, middle)]
     words = (
-        f"Cut at the best place, {whole} in {percent(best.all_whole)} {ways} {percent(best.weighted)}; cut from the "
-        f"bar's middle, in {percent(middle.all_whole)} and {percent(middle.weighted)}."
+        "Cut at the best place, {}; cut from the bar's middle, in {} and {}.".format(whole.format(*told[0]), *told[1])
         if found.beats_middle
-        else f"No place is better than the bar's middle: there {whole} in {percent(middle.all_whole)} {ways} "
-        f"{percent(middle.weighted)}."
+        else f"No place is better than the bar's middle: there {whole.format(*told[1])}."
     )
+    if found.other_face is not None:
+        other = SIDES[1 - SIDES.index(found.cut.face)]
+        chances = f"{percent(found.other_face.all_whole)} and {percent(found.other_face.weighted)}"
+        words += f" On the {other} face it would be {chances} at the best place: look for places on that one too."
     if hopeless:
         words += f" Whole at none of the best places: {', '.join(hopeless)}; keep the others alone."
     if max(place.in_steel for place in found.best) < SHORT:
@@ -149,8 +150,8 @@ def drawing_words(found: Places, units: Units = METRIC) -> str:
     then, now = drawing.place, found.best[0]
     return (
         f"Before the can is forged: {', '.join(how)}, all parts come out whole at the best place in "
-        f"{percent(then.all_whole)}, one with another {percent(then.weighted)}; of the drawing as it is, in "
-        f"{percent(now.all_whole)} and {percent(now.weighted)}."
+        f"{percent(then.all_whole)}, a part by itself in {percent(then.weighted)} on average; of the drawing as it "
+        f"is, in {percent(now.all_whole)} and {percent(now.weighted)}."
     )
 
 

@@ -61,7 +61,7 @@ def suit(job: Job, shop: Shop) -> Suited:
     JobError
         If its forging cannot be, before or after.
     """
-    job = job.model_copy(update={"seen": None, "found": None})
+    job = job.unseen
     found = _suited(job, shop, MANAGED, EASES[0])
     return found if found.plan.possible else _suited(job, shop, *EASES)
 

@@ -66,7 +66,7 @@ def lying_off(origins: Origins, bright: tuple[str, ...]) -> tuple[LiesOff, ...]:
     boxes = ndimage.find_objects(labels)
     some = [_some_of(labels, n, boxes[n - 1]) for n in figures]
     row, column = np.concatenate(some).T
-    x, y = _in_can(origins, column, row)
+    x, y = in_can(origins, column, row)
     carried = can_to_blade(origins.ground, origins.history, np.stack([x, y, 0 * x], axis=-1))[:, :2]
     each_carried = np.split(carried, np.cumsum([len(each) for each in some])[:-1])
     found = [
@@ -107,7 +107,7 @@ def _place(origins: Origins, places: Array) -> Iterator[tuple[Beside, float, flo
     yield "spine" if above else "edge", float(along.min()), float(along.max())
 
 
-def _in_can(origins: Origins, column: Array, row: Array) -> tuple[Array, Array]:
+def in_can(origins: Origins, column: Array, row: Array) -> tuple[Array, Array]:
     """Return where cells of the pattern lie in the can, along and across, mm: the inverse of `Origins.in_picture`."""
     places = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
     (column_0, column_1, _), (row_0, _, row_1) = origins.in_picture(places[0], places[1], np.zeros(3))

@@ -103,6 +103,8 @@ def dxf_bytes(found: Drawable) -> bytes:
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # no day nor chance in it: the same dividers, the same bytes
     document = ezdxf.new("R2010", units=ezdxf.units.MM)
+    for name in ("ACDBPLACEHOLDER", "LAYOUT"):
+        document.classes.add_class(name)  # or else these come in the order of a set, another from run to run
     for layer, colour in (("CAN", 8), ("WALLS", 7), ("MIDDLES", 9), ("NUMBERS", 1)):
         document.layers.add(layer, color=colour)
     sheet: Any = document.modelspace()

@@ -13,7 +13,10 @@ from preview.base.progress import counted
 from preview.base.units import Sentence, mm, mm2, say
 from preview.blade.grind import Side
 from preview.face.columns import Met, folded_area, meet
+from preview.face.face_map import compose
 from preview.face.grid import FaceGrid, face_grid
+from preview.face.origins import Origins
+from preview.face.view import View
 from preview.filling.agreement import Agreement, agree
 from preview.filling.wanted import Placed, Wanted
 from preview.filling.wanted_picture import one_tone
@@ -21,7 +24,7 @@ from preview.job.job import Job
 from preview.pattern.colours import STRAY
 from preview.pattern.pattern import Pattern
 from preview.pattern.powders import Powder
-from preview.pattern.raster import LARGEST_RASTER
+from preview.pattern.raster import LARGEST_RASTER, Cells, Raster
 from preview.pipeline import face_map, find_origins
 
 COLUMNS_PER_MM = 12.0
@@ -102,13 +105,11 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
         If the wanted picture cannot be read; the job's own is not asked for.
     """
     _check(job)
-    # the forging and the blade count; the job's own picture may not be drawn yet
-    stand_in = Pattern(picture=wanted.picture.name, size=job.pattern_area, transparent=job.powders[0].name)
-    folder = job.folder
-    job = job.model_copy(update={"pattern": stand_in, "folder": wanted.picture.parent})
     placed = place(job, wanted)
-    origins = find_origins(job)
     length, width, _ = job.can.inside
+    # the forging and the blade count; the job's own picture may not be drawn yet
+    bare = Cells((job.powders[0].name,), np.ones((1, 3, 3), dtype=np.float32))
+    origins = find_origins(job, Raster(bare, (length, width), 0.0, ()))
     per_mm = min(MOST_PX_PER_MM, float(np.sqrt(0.98 * LARGEST_RASTER / (length * width))))
     rows, columns = round(width * per_mm), round(length * per_mm)
 
@@ -133,7 +134,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
     palette = np.array([ImageColor.getrgb(powder.colours[0])[:3] for powder in powders], dtype=np.float32)
     picture = np.rint(np.tensordot(shares, palette, axes=(0, 0))).astype(np.uint8)
     pattern = Pattern(picture=PICTURE, dividers="through")
-    new = job.model_copy(update={"pattern": pattern, "powders": powders, "folder": folder})
+    new = job.model_copy(update={"pattern": pattern, "powders": powders})
     bright = job.bright_powders
     found = Layout(
         picture=picture,
@@ -144,7 +145,7 @@ def lay_out(job: Job, wanted: Wanted) -> Layout:
         contested=contested,
         contested_area=float(contested.mean()) * length * width,
         contested_on_blade=stretch,
-        off_blade=_off_blade(placed, bright, wanted.sides[0], job),
+        off_blade=_off_blade(placed, bright, wanted.sides[0], origins),
         folded=sum(folded_area(origins, side) for side in wanted.sides),
         notes=(*one_tone(placed.raster, bright), *placed.raster.notes),
     )
@@ -236,7 +237,7 @@ def _settled(
     return shares, contested, (float(along.min()), float(along.max()), float(across.min()), float(across.max()))
 
 
-def _off_blade(placed: Placed, bright: tuple[str, ...], side: Side, job: Job) -> float:
+def _off_blade(placed: Placed, bright: tuple[str, ...], side: Side, origins: Origins) -> float:
     """Return the share of the wanted bright area that no column of the can serves."""
     rows, columns = placed.raster.shares.shape[1:]
     step = max(1, min(rows, columns) // 300)
@@ -247,10 +248,10 @@ def _off_blade(placed: Placed, bright: tuple[str, ...], side: Side, job: Job) ->
     names = [name for name in placed.raster.classes if name in bright]
     share = sum(placed.raster.shares[placed.raster.classes.index(name)][::step, ::step] for name in names)
     along, across = placed.on_face(right, up)
-    outline = job.blade.outline
-    served = outline.contains(along, across)
-    grid = face_grid(outline, 4.0)
-    face = face_map(job, side, 4.0)
+    blade = origins.ground.blade
+    served = blade.outline.contains(along, across)
+    grid = face_grid(blade.outline, 4.0)
+    face = compose(origins, View.of(side, blade, 4.0))
     row = np.clip(((grid.across[0, 0] - across) * 4).round().astype(int), 0, grid.shape[0] - 1)
     column = np.clip(((along - grid.along[0, 0]) * 4).round().astype(int), 0, grid.shape[1] - 1)
     if face.off_pattern is not None:

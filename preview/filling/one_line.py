@@ -8,6 +8,7 @@ as the dividers see it, from its middle.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -35,6 +36,10 @@ COARSE = 0.01
 
 PASSES = 6
 """How often bridges that did not fit are looked for anew."""
+
+FRUITLESS = 2
+"""Times one after the other that none is found to fit, after which none is looked for: on the demos and on random
+patterns none came later."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,12 +129,14 @@ def _joined(
     twice = shapely.union_all(list(doubled.values()))
     bridges: list[Bridge] = []
     tried: list[LineString] = []
-    rings = _rings(area, bead)
+    rings = tuple(_rings(area, bead))
+    without = 0
     for _ in range(PASSES):
-        if rings[0] == 1:
+        if rings[0] == 1 or without == FRUITLESS:
             break
         found = find_bridges(area, inner, shown, bead, tried, twice)
         area, rings, fitting = _bridged(area, rings, found, inner, bead)
+        without = 0 if fitting else without + 1
         bridges += fitting
         tried += [bridge.line for bridge in found if bridge not in fitting]
     lines = tuple(Polygon(ring) for ring in rings_of(area))
@@ -143,11 +150,25 @@ def beads(line: Polygon, bead: float) -> Any:
     return line.buffer(bead / 2).difference(line.buffer(-bead / 2))
 
 
-def _rings(area: Any, bead: float) -> tuple[int, int, int]:
-    """Return how many rings an area has, where narrow gaps close, and where narrow necks break."""
+def _rings(area: Any, bead: float) -> Iterator[int]:
+    """Yield how many rings an area has, where narrow necks break, and where narrow gaps close: the dearest last."""
+    yield len(rings_of(area))
     rough = area.simplify(COARSE)
-    eroded = rough.buffer(-0.4 * bead, quad_segs=4)
-    return len(rings_of(area)), len(rings_of(_sliced(rough, bead))), len(rings_of(eroded))
+    yield len(rings_of(rough.buffer(-0.4 * bead, quad_segs=4)))
+    yield len(rings_of(_sliced(rough, bead)))
+
+
+def _with_fewer(area: Any, bead: float, rings: tuple[int, ...], count: int) -> tuple[int, ...]:
+    """Return an area's rings if there are ``count`` fewer than ``rings`` of the first kind, at least of the others.
+
+    Nothing as soon as one of them is not so.
+    """
+    found: list[int] = []
+    for before, after in zip(rings, _rings(area, bead), strict=True):
+        if before - after < count or not (found or before - after == count):
+            return ()
+        found.append(after)
+    return tuple(found)
 
 
 def _sliced(area: Any, bead: float) -> Any:
@@ -189,8 +210,8 @@ def _opened(area: Any, reach: float) -> Any:
 
 
 def _bridged(
-    area: Any, rings: tuple[int, int, int], bridges: list[Bridge], inner: Polygon, bead: float
-) -> tuple[Any, tuple[int, int, int], list[Bridge]]:
+    area: Any, rings: tuple[int, ...], bridges: list[Bridge], inner: Polygon, bead: float
+) -> tuple[Any, tuple[int, ...], list[Bridge]]:
     """Return an area with those of ``bridges`` that fit, its rings, and these bridges.
 
     A bridge fits that makes one ring of two, also once the area is sliced. All are tried at once, and where that fails
@@ -199,9 +220,7 @@ def _bridged(
     if not bridges:
         return area, rings, []
     new = _with_bridges(area, bridges, inner, bead)
-    after = _rings(new, bead)
-    fewer = [one - other for one, other in zip(rings, after, strict=True)]
-    if fewer[0] == len(bridges) and min(fewer) >= len(bridges):
+    if after := _with_fewer(new, bead, rings, len(bridges)):
         return new, after, bridges
     if len(bridges) == 1:
         return area, rings, []

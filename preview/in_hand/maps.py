@@ -22,10 +22,12 @@ from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.in_hand.stones import sharpened_stand
 from preview.job.job import Job
+from preview.look.answers import mixed
 from preview.look.creep import crept
 from preview.look.etch import VOID_LUMINANCE, luminance
-from preview.look.facets import mixed
-from preview.look.photograph import attacked, shade
+from preview.look.facets import usual_tones
+from preview.look.palette import brightness_of
+from preview.look.photograph import attacks, shade
 from preview.look.plunge import plunge_of
 from preview.look.rims import EASED, STEEPEST, eased_corners, shadow_on, sharpened
 from preview.look.still import fully_etched
@@ -139,10 +141,11 @@ def _face(job: Job, face: FaceMap) -> Array:
     """Return the four maps of a face, ``(4, rows, columns)``."""
     face = replace(face, shares=crept(face, job.seed))
     grid, ground, etch = face.grid, job.ground, job.etching
-    resistance = mixed(face, job.powders, etch.resistance, (0.0, 0.0))
-    stand = face.stand - np.float32(etch.depth(0.0)) * (1 - resistance)
+    brightness = brightness_of(np.sqrt(mixed(face, usual_tones(face, job.powders, etch.half_point))))
+    stand = face.stand - np.float32(etch.depth(0.0)) * (1 - brightness)
     up, right = np.gradient(stand, 1 / grid.px_per_mm)
-    maps: Array = np.stack([right, -up, attacked(face, job.powders, etch), np.zeros_like(stand)]).reshape(4, -1)
+    dark = mixed(face, attacks(face, job.powders, etch))
+    maps: Array = np.stack([right, -up, dark, np.zeros_like(stand)]).reshape(4, -1)
     for leaning in (plunge_of(face, ground), eased_corners(face.view, ground.plunge or (0.0, 0.0))):
         maps[0, leaning.at] += leaning.along
         maps[1, leaning.at] += leaning.across

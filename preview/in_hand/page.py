@@ -7,8 +7,10 @@ import html
 import json
 import re
 import zlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib.resources import files
+from math import sqrt
 from typing import Any
 
 import numpy as np
@@ -25,30 +27,35 @@ from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
 from preview.job.job import Job
 from preview.look.backdrop import GROUND, uneven
-from preview.look.colours import DULL, SHARES, SLATE, WOOD as WOOD_COLOUR
+from preview.look.colours import BETWEEN, DULL, SHARES, SLATE, WOOD as WOOD_COLOUR, mirrored_colours
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
 from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
+from preview.look.light import BOX
 from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.still import EYE, KEEN, oxide
-from preview.look.studio import GLOSS, REACH, SIZE, SMALL, blurred, finish_of, make_tables, room_of
+from preview.look.studio import GLOSS, REACH, SIZE, SMALL, Tables, blurred, finish_of, make_tables, room_of
 from preview.look.texture import MATT, SHEER, stone
 from preview.pipeline import preview
 
 KINDS = (*FRAMES, "tang", "handle")
 """What a corner may belong to, as the page's script numbers them."""
 
-SHEET_STEPS = (1024, 1024, 255, 64)
+SHEET_STEPS = (512, 512, 255, 64)
 """Steps to one, of both slopes, the etch and the edge: a step of each is less than one of a screen."""
+
+CORNER_STEPS = (200, 200, 200), (1000, 1000, 1000)
+"""Steps of a corner's place to a millimetre, and of its outward normal to one: along, across, through."""
 
 TILE = 256
 """Pixels of the tile of scratches and grain, each way."""
 
-PICTURE_WIDTH = 1300
+PICTURE_WIDTH = 850
 """Pixels of the picture for a browser that cannot turn the blade."""
 
-LARGEST = 2_600_000
-"""Bytes of a version's data, at most, picture and script coming on top: a pattern as fine as dust gets fewer pixels."""
+LARGEST = 2_100_000
+"""Bytes of a page's sheets of steel, at most, so that all of it has less than 3 MB: one more version, or a pattern as
+fine as dust, gets fewer pixels."""
 
 WOOD_SIZE, WOOD_STEPS = (448, 256), 80
 """Pixels of the wood's picture, along the handle and across it, and steps to its usual light."""
@@ -62,11 +69,19 @@ SHADOW_RIM = 20
 
 @dataclass(frozen=True)
 class Version:
-    """One of the blades of a page: what it is called there if there are several, and what is said of it; no HTML."""
+    """One of the blades of a page: what it is called there if there are several, and the lines that are said of it."""
 
     job: Job
     name: str = ""
-    said: str = ""
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class _Data:
+    """What the script reads of a version: its arrays, packed, and what else it is told."""
+
+    told: dict[str, Any]
+    arrays: dict[str, str]
 
 
 def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float | None = None) -> str:
@@ -83,7 +98,11 @@ def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float |
     """
     for each in versions:
         check_job(each.job)
-    data = [_fitting(each.job, px_per_mm) for each in counted("blades in the hand", versions)]
+    most = LARGEST // len(versions)
+    found = [_fitting(each.job, px_per_mm, most) for each in counted("blades in the hand", versions)]
+    arrays = dict.fromkeys(text for each in found for text in each.arrays.values())
+    numbered = {text: number for number, text in enumerate(arrays)}
+    data = [each.told | {"arrays": {name: numbered[text] for name, text in each.arrays.items()}} for each in found]
     pictures = [jpeg_bytes(preview(each.job, width=PICTURE_WIDTH).picture) for each in versions]
     here = files("preview.in_hand")
     title = versions[0].job.title or "The blade" if len(versions) == 1 else "Versions to choose from"
@@ -95,20 +114,22 @@ def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float |
         "SAID": "".join(_said(each, number) for number, each in enumerate(versions)),
         "PICTURES": "".join(_lying(each, picture) for each, picture in zip(versions, pictures, strict=True)),
         "SCRIPT": here.joinpath("turning.js").read_text("utf-8"),
-        "DATA": "\n".join(f'<script type="application/json" class="data">{each}</script>' for each in data),
+        "ARRAYS": json.dumps(list(arrays)),
+        "VERSIONS": json.dumps(data),
     }
     text = here.joinpath("turning.html").read_text("utf-8")
     return re.sub("@([A-Z]+)@", lambda found: parts[found[1]], text)
 
 
-def _fitting(job: Job, px_per_mm: float | None) -> str:
-    """Return what the script reads of a job, JSON."""
+def _fitting(job: Job, px_per_mm: float | None, most: int) -> _Data:
+    """Return what the script reads of a job, its sheet of so many bytes at ``most`` where no scale is asked for."""
     scale = px_per_mm or sheet_scale(job.blade.outline)
-    text = json.dumps(_data(job, scale))
-    if px_per_mm is None and len(text) > LARGEST:
-        # what is smaller falls with the pixels, so more than asked
-        text = json.dumps(_data(job, scale * LARGEST / len(text)))
-    return text
+    found = _data(job, scale)
+    while px_per_mm is None and (size := len(found.arrays["sheet"])) > most:
+        # coarser pixels pack worse, so a little more than asked
+        scale *= 0.95 * sqrt(most / size)
+        found = _data(job, scale)
+    return found
 
 
 def _choices(versions: tuple[Version, ...]) -> str:
@@ -123,19 +144,22 @@ def _choices(versions: tuple[Version, ...]) -> str:
 
 def _said(version: Version, number: int) -> str:
     """Return what is said of a version, in sight only of the first."""
-    name = f"<b>{html.escape(version.name)}.</b> " if version.name else ""
-    return f'<p class="told" aria-live="polite"{" hidden" * (number > 0)}>{name}{html.escape(version.said)}</p>'
+    name = f"<p><b>{html.escape(version.name)}</b></p>" if version.name else ""
+    return f'<div class="told" aria-live="polite"{" hidden" * (number > 0)}>{name}{_lines(version)}</div>'
+
+
+def _lines(version: Version) -> str:
+    return "".join(f"<p>{html.escape(each)}</p>" for each in version.said if each)
 
 
 def _lying(version: Version, picture: bytes) -> str:
     """Return a version as a browser shows it that cannot turn it."""
     name = f"<h2>{html.escape(version.name)}</h2>" if version.name else ""
-    said = f"<p>{html.escape(version.said)}</p>" if version.said else ""
     source = base64.b64encode(picture).decode()
-    return f'{name}{said}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
+    return f'{name}{_lines(version)}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
 
 
-def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
+def _data(job: Job, px_per_mm: float) -> _Data:
     """Return what the script reads; see there."""
     maps = steel_maps(job, px_per_mm)
     bodies = bodies_of(job.ground, maps)
@@ -148,7 +172,7 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
     tables = make_tables(light)
     keen = blurred(room_of(light.studio), (KEEN * tables.narrow, KEEN * tables.narrow), REACH)
     arrays = {
-        "sheet": _sheet_bytes(maps),
+        "sheet": _differences((maps.right, maps.up, maps.dark, maps.keen), SHEET_STEPS, np.int16),
         "edge": maps.edge.T.astype("<f2"),
         "core": np.stack([tables.core, keen], axis=-1).astype("<f2"),
         "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
@@ -157,17 +181,17 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
         "wood": np.rint(WOOD_STEPS * _wood()).astype("u1"),
         "stone": _stone(),
         "shadow": np.rint(255 * shadow).astype("u1"),
-        "places": places.astype("<f4"),
-        "outwards": np.concatenate([body.outwards for body in bodies]).astype("<f4"),
-        "onSheet": np.concatenate([body.sheet for body in bodies]).astype("<f4"),
+        "places": _differences(places.T, CORNER_STEPS[0], np.int32),
+        "outwards": _differences(np.concatenate([body.outwards for body in bodies]).T, CORNER_STEPS[1], np.int16),
         "kinds": np.array([KINDS.index(name) for body in bodies for name in body.name], dtype="u1"),
-        "triangles": triangles.astype("<u4"),
+        "triangles": _differences([triangles], (1,), np.int32),
     }
-    return {
+    told = {
         "size": [outline.length, outline.height],
         "whole": rim.tolist(),
         "sheet": maps.dark.shape,
         "sheetSteps": SHEET_STEPS,
+        "cornerSteps": CORNER_STEPS,
         "shadow": shadow.shape,
         "fine": SIZE,
         "soft": SMALL,
@@ -177,11 +201,28 @@ def _data(job: Job, px_per_mm: float) -> dict[str, Any]:
         "stone": {"side": STONE_TILE, "fine": STONE_FINE, "range": STONE_RANGE},
         "wood": {"picture": WOOD_SIZE[::-1], "size": GRAIN_SIZE, "steps": 255 / WOOD_STEPS},
         "light": light.to_studio.ravel().tolist(),
+        "key": _key().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
         "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES} | _textures(),
-        "steel": _steel(job) | {"uSteps": tables.steps.tolist(), "uWeights": tables.weights.tolist()},
-        "arrays": {name: _packed(array) for name, array in counted("packing the blade", tuple(arrays.items()))},
+        "steel": _steel(job, tables) | _sheet_told(maps),
     }
+    return _Data(told, {name: _packed(each) for name, each in counted("packing the blade", tuple(arrays.items()))})
+
+
+def _sheet_told(maps: SteelMaps) -> dict[str, Any]:
+    """Return where a place of the steel is on its sheet, as `SteelMaps.places` has it: by its block's upper rim."""
+    high, wide = maps.dark.shape
+    return {
+        "uTops": [block.top + block.first / maps.px_per_mm for block in maps.blocks.values()],
+        "uPerMm": [maps.px_per_mm / wide, maps.px_per_mm / high],
+    }
+
+
+def _key() -> Array:
+    """Return the direction of the studio's soft box, in the studio's frame."""
+    azimuth, elevation = np.radians(BOX)
+    flat = np.cos(elevation)
+    return np.array([flat * np.cos(azimuth), flat * np.sin(azimuth), np.sin(elevation)])
 
 
 def _textures() -> dict[str, float]:
@@ -190,13 +231,18 @@ def _textures() -> dict[str, float]:
     return {"uGrain": sheer, "uCloud": sheer_clouds, "uOxideGrain": matt, "uOxideCloud": matt_clouds}
 
 
-def _steel(job: Job) -> dict[str, Any]:
+def _steel(job: Job, tables: Tables) -> dict[str, Any]:
     """Return what the script's shader is told of the steels."""
     etch, finish = job.etching, finish_of(job.light)
     matt, sheen = oxide(etch)
     across = finish.across >= finish.along
+    nickel = max((powder.nickel for powder in job.powders), default=0.0)
+    warm, cool = mirrored_colours(nickel)
     return {
-        "uMetal": metal_colour(max((powder.nickel for powder in job.powders), default=0.0)).tolist(),
+        "uMetal": metal_colour(nickel).tolist(),
+        "uWarm": warm.tolist(),
+        "uCool": cool.tolist(),
+        "uBetween": BETWEEN,
         "uOxide": coloured(OXIDES[etch.tint]).tolist(),
         "uWood": WOOD_COLOUR.tolist(),
         "uBright": float(luminance(etch.bright)),
@@ -212,17 +258,18 @@ def _steel(job: Job) -> dict[str, Any]:
         "uAlong": [0.0, 1.0] if across else [1.0, 0.0],
         "uWide": [gloss * gloss for gloss in GLOSS],
         "uLengthwise": int(finish.lengthwise),
+        "uSteps": tables.steps.tolist(),
+        "uWeights": tables.weights.tolist(),
     }
 
 
-def _sheet_bytes(maps: SteelMaps) -> Array:
-    """Return the four maps as bytes, each value less the one before: all low bytes, then all high ones."""
-    told = []
-    for values, steps in zip((maps.right, maps.up, maps.dark, maps.keen), SHEET_STEPS, strict=True):
-        whole = np.rint(np.clip(values * steps, -32767, 32767)).astype(np.int32).ravel()
-        told.append(np.diff(whole, prepend=0).astype(np.int16))
-    both = np.concatenate(told).astype("<i2").view("u1").reshape(-1, 2)
-    return np.ascontiguousarray(both.T)
+def _differences(parts: Iterable[Array], steps: Iterable[float], kind: type[np.signedinteger[Any]]) -> Array:
+    """Return parts one after the other as whole steps, each less the one before: all lowest bytes, then the next."""
+    whole = np.concatenate([np.rint(part.ravel() * each) for part, each in zip(parts, steps, strict=True)])
+    limits = np.iinfo(kind)
+    told = np.diff(np.clip(whole, limits.min, limits.max).astype(np.int64), prepend=0).astype(kind)
+    planes = told.astype(told.dtype.newbyteorder("<")).view("u1").reshape(-1, told.itemsize)
+    return np.ascontiguousarray(planes.T)
 
 
 def _noise(seed: int) -> Array:

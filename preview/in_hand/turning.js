@@ -3,15 +3,31 @@
 "use strict";
 (async () => {
 const $ = id => document.getElementById(id), canvas = document.querySelector("canvas"), framed = window !== window.parent;
-const versions = [...document.querySelectorAll(".data")];
+const versions = JSON.parse($("versions").textContent), arrays = JSON.parse($("arrays").textContent);
 const gl = window.DecompressionStream && canvas.getContext("webgl2", { antialias: true, alpha: false });
 if (!gl) throw Error("no WebGL 2 here");
 
-// ---- arrays: base64 of deflated little-endian bytes
+// ---- arrays: base64 of deflated little-endian bytes, each once, however many versions have it
 const unpack = async text => {
   const bytes = Uint8Array.from(atob(text), each => each.charCodeAt(0));
   const open = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
   return new Response(open).arrayBuffer();
+};
+const summed = (packed, Kind) => {  // numbers told by how each differs from the one before: all lowest bytes come first
+  const bytes = new Uint8Array(packed), size = Kind.BYTES_PER_ELEMENT, count = bytes.length / size;
+  const values = new Kind(count);
+  for (let i = 0, last = 0; i < count; i++) {
+    for (let k = 0; k < size; k++) last += bytes[k * count + i] << 8 * k;
+    values[i] = last |= 0;
+  }
+  return values;
+};
+const woven = (values, steps) => {  // parts one after the other, each with its steps to one, as one row for each place
+  const count = values.length / steps.length, rows = new Float32Array(values.length);
+  steps.forEach((each, part) => {
+    for (let i = 0; i < count; i++) rows[i * steps.length + part] = values[part * count + i] / each;
+  });
+  return rows;
 };
 
 // ---- shaders
@@ -40,8 +56,9 @@ vec4 shown(float lit, vec3 colour) {
   return vec4(x + (hash(gl_FragCoord.xy) + hash(gl_FragCoord.yx + 71.) - 1.) / 510., 1.);  // no bands
 }`;
 const STEEL_VERTEX = HEAD + `
+uniform float uTops[5];
+uniform vec2 uPerMm;
 in vec3 aPlace, aOutwards;
-in vec2 aSheet;
 in float aKind;
 out vec3 vWorld, vOutwards;
 out vec2 vSheet, vLevel;
@@ -49,16 +66,16 @@ flat out int vKind;
 void main() {
   vWorld = uTurn * (aPlace - uMiddle) - vec3(0, 0, uBack);
   vOutwards = aOutwards;
-  vSheet = aSheet;
   vKind = int(aKind + .5);
   vLevel = vKind == 4 ? aPlace.yz : vKind == 2 || vKind == 3 ? aPlace.xz : aPlace.xy;
+  vSheet = uPerMm * vec2(vLevel.x, uTops[min(vKind, 4)] - vLevel.y);
   gl_Position = lens(vWorld);
 }`;
 const STEEL = SHOWN + `
 uniform mat3 uLight;
-uniform vec3 uMetal, uOxide, uWood;
+uniform vec3 uMetal, uWarm, uCool, uOxide, uWood;
 uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
-uniform vec2 uAlong, uWide, uHandle, uTang;
+uniform vec2 uAlong, uWide, uBetween, uHandle, uTang;
 uniform vec3 uGrown;
 uniform bool uLengthwise;
 uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
@@ -115,11 +132,13 @@ void main() {
   if (here.w > 0.)
     lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
-  oColour = shown(max(lit, 0.), mix(uMetal, uOxide, share * uDull / (1. - share + share * uDull)));
+  vec3 metal = mix(uWarm, uCool, clamp(max((lit - uBetween.x) / (uBetween.y - uBetween.x), 2. * share), 0., 1.));
+  oColour = shown(max(lit, 0.), mix(metal, uOxide, share * uDull / (1. - share + share * uDull)));
 }`;
 const GROUND_VERTEX = HEAD + `
 in vec2 aCorner;
 uniform vec4 uRim;
+uniform vec2 uFalls;
 uniform float uBehind;
 out vec2 vAt, vScreen;
 out float vOver;
@@ -130,7 +149,7 @@ void main() {
   if (uBehind > 0.) {  // the shadow, cast on the one plane behind: lower and softer the farther that is
     vec3 at = uTurn * (vec3(mix(uRim.xy, uRim.zw, vAt), 0.) - uMiddle);
     vOver = at.z - uBack + uBehind;
-    gl_Position = lens(vec3(at.xy + vOver * vec2(.13, -.37), -uBehind));
+    gl_Position = lens(vec3(at.xy + vOver * uFalls, -uBehind));
     gl_Position.z = .999 * gl_Position.w;
   }
   vScreen = gl_Position.xy / gl_Position.w;
@@ -138,12 +157,13 @@ void main() {
 const GROUND = SHOWN + `
 uniform float uBehind, uTone;
 uniform vec3 uSlate;
+uniform vec2 uFalls;
 uniform highp sampler2D tShadow, tStone;
 uniform vec2 uStone;
 in vec2 vAt, vScreen;
 in float vOver;
 void main() {
-  float lit = uTone * (1. - .15 * dot(vScreen, vScreen) + .12 * vScreen.y - .04 * vScreen.x);
+  float lit = uTone * (1. - .15 * dot(vScreen, vScreen) - .3 * dot(uFalls, vScreen));  // lighter towards the light
   vec2 at = vScreen * uEye / uLens + uShift;  // mm
   lit *= 1. + (texture(tStone, vec2(at.x, -at.y) * uStone.x).r - .5) * uStone.y;
   if (uBehind > 0.) lit *= 1. - .6 * textureLod(tShadow, vAt, log2(max(vOver / 30., 1.))).r / max(vOver / 60. + .5, 1.);
@@ -182,18 +202,6 @@ const texture = (inner, format, kind, [rows, columns], values, { repeat = false,
   if (shrinks && aslant) gl.texParameterf(of, aslant.TEXTURE_MAX_ANISOTROPY_EXT, 8);
   return made;
 };
-const sheet = (D, arrays) => {  // four maps, each value told by how it differs from the one before: low bytes, then high ones
-  const bytes = new Uint8Array(arrays.sheet), count = bytes.length / 8, values = new Float32Array(4 * count);
-  const last = new Int16Array(1);
-  for (let map = 0; map < 4; map++) {
-    last[0] = 0;
-    for (let i = 0, low = map * count, high = 4 * count + low; i < count; i++) {
-      last[0] += bytes[low + i] | bytes[high + i] << 8;
-      values[4 * i + map] = last[0] / D.sheetSteps[map];
-    }
-  }
-  return values;
-};
 // ---- corners
 const lay = (of, fields) => {
   const laid = gl.createVertexArray();
@@ -211,37 +219,38 @@ const square = lay(ground, [["aCorner", 2, new Float32Array([-1, -1, 1, -1, -1, 
 
 // ---- a version of the blade: laid out when it is first asked for, kept from then on
 const kept = [], ROOM = 12, SHADOW = 20, OVER = 30;  // mm; the last is how far the knife is over what is behind it
+const LOW = .6;  // no lower, or the shadow would lie beside all that is in sight
 const laidOut = async number => {
-  const D = JSON.parse(versions[number].textContent), soft = [D.soft, D.soft];
-  const arrays = Object.fromEntries(await Promise.all(
-    Object.keys(D.arrays).map(async name => [name, await unpack(D.arrays[name])])));
-  const halves = name => new Uint16Array(arrays[name]), floats = name => new Float32Array(arrays[name]);
+  const D = versions[number], soft = [D.soft, D.soft];
+  const found = Object.fromEntries(await Promise.all(
+    Object.entries(D.arrays).map(async ([name, at]) => [name, await unpack(arrays[at])])));
+  const bytes = name => new Uint8Array(found[name]), halves = name => new Uint16Array(found[name]);
   const textures = [
-    texture(gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, sheet(D, arrays), { shrinks: !!canShrink }),
+    texture(gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, woven(summed(found.sheet, Int16Array), D.sheetSteps), { shrinks: !!canShrink }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss")),
     texture(gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
-    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], new Uint8Array(arrays.noise), { repeat: true, shrinks: true }),
-    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, new Uint8Array(arrays.shadow), { shrinks: true }),
+    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], bytes("noise"), { repeat: true, shrinks: true }),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, bytes("shadow"), { shrinks: true }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
-    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, new Uint8Array(arrays.wood), { shrinks: true }),
-    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], new Uint8Array(arrays.stone),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, bytes("wood"), { shrinks: true }),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], bytes("stone"),
       { repeat: true, shrinks: true }),
   ];
-  const body = lay(steel, [["aPlace", 3, floats("places")], ["aOutwards", 3, floats("outwards")],
-    ["aSheet", 2, floats("onSheet")], ["aKind", 1, Float32Array.from(new Uint8Array(arrays.kinds))]]);
-  const numbers = new Uint32Array(arrays.triangles);
+  const places = woven(summed(found.places, Int32Array), D.cornerSteps[0]);
+  const body = lay(steel, [["aPlace", 3, places], ["aOutwards", 3, woven(summed(found.outwards, Int16Array), D.cornerSteps[1])],
+    ["aKind", 1, Float32Array.from(bytes("kinds"))]]);
+  const numbers = summed(found.triangles, Uint32Array);
   gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, gl.createBuffer());
   gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, numbers, gl.STATIC_DRAW);
-  delete D.arrays;
-  return { D, textures, body, corners: numbers.length };
+  return { D, textures, body, places, corners: numbers.length };
 };
-let D, body, corners, left, low, right, high, wholeOff, wanted;
+let D, body, places, corners, left, low, right, high, wholeOff, wanted;
 const lift = async number => {  // this version into the hand, held as the one before was
   wanted = number;
   const version = await (kept[number] ??= laidOut(number));
   if (wanted !== number) return;  // another was asked for meanwhile
-  ({ D, body, corners } = version);
+  ({ D, body, places, corners } = version);
   [left, low, right, high] = D.whole;
   const [L, H] = D.size, middle = [L / 2, H / 2, 0];
   wholeOff = [(left + right) / 2 - middle[0], (low + high) / 2 - middle[1], 0];
@@ -267,7 +276,7 @@ const lift = async number => {  // this version into the hand, held as the one b
   ["tSheet", "tCore", "tGloss", "tMatt", "tNoise"].forEach((name, unit) => gl.uniform1i(steel.at(name), unit));
   for (const [name, value] of Object.entries(D.steel)) {
     const at = steel.at(name);
-    if (name === "uSteps" || name === "uWeights") gl.uniform1fv(at, value);
+    if (["uSteps", "uWeights", "uTops"].includes(name)) gl.uniform1fv(at, value);
     else if (name === "uLengthwise") gl.uniform1i(at, value);
     else if (Array.isArray(value)) (value.length === 3 ? gl.uniform3fv(at, value) : gl.uniform2fv(at, value));
     else gl.uniform1f(at, value);
@@ -283,6 +292,7 @@ const START = { ...D.held, roll: 0, zoom: 1, beside: 0, above: 0, light: 0, lift
 const hand = { ...START, rough: 1, drawn: 0 };
 const row = i => [0, 1, 2].map(k => 3 * i + k);
 const times = (a, b) => a.map((_, n) => row(Math.floor(n / 3)).reduce((sum, at, k) => sum + a[at] * b[3 * k + n % 3], 0));
+const transposed = a => a.map((_, n) => a[3 * (n % 3) + Math.floor(n / 3)]);
 const carried = (a, p) => [0, 1, 2].map(i => row(i).reduce((sum, at, k) => sum + a[at] * p[k], 0));
 const about = (axis, degrees) => {
   const c = Math.cos(degrees * Math.PI / 180), s = Math.sin(degrees * Math.PI / 180);
@@ -304,6 +314,7 @@ const draw = scale => {
   const turn = turned();
   const light = times(D.light, times(about("right", hand.lift), about("up", -hand.light)));
   const off = carried(turn, wholeOff), mm = 2 / span();
+  const [key, over, towards] = carried(transposed(light), D.key), falls = [key, over].map(each => -each / Math.max(towards, LOW));
   const ends = [[left, low], [left, high], [right, low], [right, high]].map(
     ([along, across]) => carried(turn, [along - D.size[0] / 2, across - D.size[1] / 2, 0])[2] - off[2]);
   const behind = OVER - Math.min(...ends);
@@ -317,6 +328,7 @@ const draw = scale => {
     if (made === ground.made) {
       gl.bindVertexArray(square);
       gl.disable(gl.CULL_FACE);
+      gl.uniform2fv(at("uFalls"), falls);
       for (const each of [0, behind]) {
         gl.uniform1f(at("uBehind"), each);
         gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
@@ -351,6 +363,21 @@ const again = () => {  // a slow machine turns a coarser picture, as fine as 30 
 // ---- hands
 for (const first of ["pointerdown", "keydown", "wheel"]) addEventListener(first, () => $("hint").hidden = true);
 const bounded = (value, least, most) => Math.min(most, Math.max(least, value));
+const inSight = () => {  // the middle of the canvas goes no farther from the blade than a third of what is seen
+  const [a, b, c, d, e, f, g, h, i] = turned(), [x, y, z] = carried(turned(), wholeOff), [L, H] = D.size;
+  let least = Infinity, nearest;
+  for (let k = 0; k < places.length; k += 3) {
+    const along = places[k] - L / 2, across = places[k + 1] - H / 2, through = places[k + 2];
+    const near = D.eye / (D.eye + z - g * along - h * across - i * through);
+    const right = near * (a * along + b * across + c * through) - x - hand.beside;
+    const up = near * (d * along + e * across + f * through) - y - hand.above, far = right * right + up * up;
+    if (far < least) [least, nearest] = [far, [right, up]];
+  }
+  const reach = span() * Math.min(1, canvas.clientHeight / canvas.clientWidth) / 3;
+  const back = 1 - Math.min(1, reach / Math.sqrt(least));
+  hand.beside += back * nearest[0];
+  hand.above += back * nearest[1];
+};
 const set = change => {
   Object.assign(hand, change);
   const long = upright() ? "pitch" : "yaw", flat = 180 * Math.round(hand[long] / 180);
@@ -358,6 +385,7 @@ const set = change => {
   hand.zoom = bounded(hand.zoom, .6, 10);
   hand.light = bounded(hand.light, -70, 70);
   hand.lift = bounded(hand.lift, -40, 40);
+  inSight();
   $("light").value = hand.light;
   again();
 };
@@ -395,7 +423,7 @@ canvas.onpointermove = event => {
   else pushed((is[0] - was[0]) * .22, (is[1] - was[1]) * .22);
 };
 canvas.ondblclick = event => {
-  if (hand.zoom > 1.05) set({ zoom: 1, beside: 0, above: 0 });
+  if (hand.zoom > 1.05) $("whole").click();
   else zoomed(3, [event.clientX, event.clientY]);
 };
 canvas.oncontextmenu = event => event.preventDefault();
@@ -409,7 +437,7 @@ const KEYS = {
   ArrowDown: () => pushed(0, 3), l: () => lit(5, 0), k: () => lit(-5, 0), q: () => set({ roll: hand.roll + 3 }),
   e: () => set({ roll: hand.roll - 3 }), "+": () => set({ zoom: hand.zoom * 1.15 }),
   "=": () => set({ zoom: hand.zoom * 1.15 }), "-": () => set({ zoom: hand.zoom / 1.15 }),
-  f: () => $("other").click(), Home: () => $("straight").click(),
+  f: () => $("other").click(), w: () => $("whole").click(), Home: () => $("straight").click(),
 };
 canvas.onkeydown = event => {
   const act = event.ctrlKey || event.metaKey || event.altKey ? null : KEYS[event.key];
@@ -419,6 +447,7 @@ canvas.onkeydown = event => {
 };
 $("light").oninput = event => set({ light: +event.target.value });
 $("other").onclick = () => set({ yaw: hand.yaw + 180 });
+$("whole").onclick = () => set({ zoom: 1, beside: 0, above: 0 });
 $("straight").onclick = () => set({ ...START });
 const choices = [...document.querySelectorAll("[name=version]")];
 choices.forEach((each, number) => each.onchange = async () => {

@@ -17,6 +17,7 @@ from preview.blade.blade import Blade
 from preview.blade.ground import Ground
 from preview.forging.bar import LARGEST_CAN, Bar
 from preview.forging.can_size import can_size
+from preview.job.fingerprint import fingerprint
 from preview.job.job import Job
 from preview.pattern.drawn import names_of, read_painted
 from preview.pattern.pattern import VOID, Pattern, box_of, colour_problem
@@ -138,15 +139,26 @@ LARGER = 2.0
 """How many times as large a can is still proposed (our own choice): beyond it is the forging that is at fault."""
 
 
+def _seen_faults(job: Job, bar: Bar) -> list[Fault]:
+    """Return whether a photograph that is referred to is of another laying or forging, or of another bar."""
+    seen = job.found
+    if seen is None:
+        return []
+    missing = not job.picture_path.is_file()  # is told where it is needed
+    if not missing and seen.forged not in (None, fingerprint(job)):
+        problem = "the photograph was matched to another pattern, can or forging: match it again, or leave it out"
+        return [Fault("seen", problem)]
+    if max(abs(bar.length - seen.bar[0]), abs(bar.width - seen.bar[1])) <= SAME_BAR:
+        return []
+    problem = "the photograph was laid on a bar of {}, and this one is {}; leave it out, or take it anew"
+    return [Fault("seen", say(problem, mm(*seen.bar, form=".1f"), mm(bar.length, bar.width, form=".1f")))]
+
+
 def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
     faults = []
     blade = job.blade
     outline, placement = blade.outline, blade.placement
-    if job.found is not None and max(abs(bar.length - job.found.bar[0]), abs(bar.width - job.found.bar[1])) > SAME_BAR:
-        problem = "the photograph was laid on a bar of {}, and this one is {}; leave it out, or take it anew"
-        faults.append(
-            Fault("seen", say(problem, mm(*job.found.bar, form=".1f"), mm(bar.length, bar.width, form=".1f")))
-        )
+    faults += _seen_faults(job, bar)
     for key, start, size, room, end, side in (
         ("heel", placement.heel, outline.length, bar.length, "length", "length"),
         ("edge", placement.edge, outline.height, bar.width, "height", "width"),

@@ -114,6 +114,11 @@ class Job(Settings):
         return tuple(powder.name for powder in self.powders if float(self.etching.resistance(powder.nickel)) >= 0.5)
 
     @property
+    def unseen(self) -> Job:
+        """It without what a photograph showed: as it is reckoned."""
+        return self.model_copy(update={"seen": None, "found": None})
+
+    @property
     def named_files(self) -> dict[str, str]:
         """The files that it names, each a path in its folder, by the keys that name them; a new kind is one line."""
         named = {

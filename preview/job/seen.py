@@ -42,6 +42,9 @@ class Seen(Settings):
         Of this layout.
     of
         Whether the ``bar`` was photographed, or the finished ``blade``, with which all is settled.
+    forged
+        What was in the can and how it was forged; see `preview.job.fingerprint`. Files from before it was kept have
+        none.
     bar
         Length and width of the bar that was reckoned with, mm.
     start, spacing
@@ -54,6 +57,7 @@ class Seen(Settings):
 
     version: Literal[1] = 1
     of: Literal["bar", "blade"] = "bar"
+    forged: str | None = None
     bar: tuple[Number, Number]
     start: tuple[Number, Number]
     spacing: tuple[Annotated[Number, Field(gt=0)], Annotated[Number, Field(gt=0)]]

@@ -30,7 +30,7 @@ def uncut(job: Job, after: int | None = None) -> Job:
     if not 1 <= done <= count:
         raise RequestError.at("after", f"a step from 1 to {count} is needed; given {after}")
     if done < count:  # the bar that was photographed was done
-        job = job.model_copy(update={"forging": job.forging[:done], "seen": None, "found": None})
+        job = job.unseen.model_copy(update={"forging": job.forging[:done]})
     bar = job.history.bar
     if bar.density < 1:
         raise RequestError.at("after", f"a step by which the powder is solid steel is needed; given {done}")

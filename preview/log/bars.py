@@ -74,7 +74,7 @@ def taught(blade: Blade) -> Calibration | None:
     if bar is None or (learnt is not None and learnt.rows):
         return learnt
     known = learnt or Calibration(date=blade.record.day.isoformat())
-    job = _pressed_to(blade.job.model_copy(update={"forge": known, "found": None}), bar[2])
+    job = _pressed_to(blade.job.unseen.model_copy(update={"forge": known}), bar[2])
     forecast = forecast_bar(job, len(job.forging))
     sizes = forecast.sizes[:2]
     effects = forecast.effects[:, :2] / sizes

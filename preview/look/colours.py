@@ -28,13 +28,27 @@ SLATE, WOOD = coloured(np.array([1.0, 0.985, 0.955])), coloured(np.array([1.0, 0
 """Colours of the ground, nearly neutral, and of a handle (chosen by eye)."""
 
 
+WARM, COOL, BETWEEN = np.array([1.025, 1.0, 0.94]), np.array([0.99, 1.0, 1.02]), (0.15, 0.55)
+"""What bright steel mirrors: where it is dim a room with a bench in lamplight, where it is bright a window; and the
+lights between which one goes over into the other (chosen by eye). Half etched it mirrors no more."""
+
+
 def _table(colours: Array) -> Packed:
-    """Return packed sRGB of ``STEPS`` lights in each of some colours ``(n, 3)``, ``STEPS`` rows of n, flat."""
-    light = held_back(np.linspace(0, MOST, STEPS))
-    shown = srgb(light[:, None, None] * colours[None])
+    """Return packed sRGB of ``STEPS`` lights in each of some colours ``(STEPS or 1, n, 3)``, flat, a light to a row."""
+    shown = srgb(held_back(_lights())[:, None, None] * colours)
     packed = np.zeros((*shown.shape[:2], 4), dtype=np.uint8)
     packed[..., :3] = np.rint(255 * shown)
     return packed.view(np.uint32).ravel()
+
+
+def _lights() -> Array:
+    return np.linspace(0, MOST, STEPS)
+
+
+def mirrored_colours(nickel: float) -> tuple[Array, Array]:
+    """Return the colour of bright steel that is dim and that is bright, for light over or under `BETWEEN`."""
+    metal = metal_colour(nickel)
+    return coloured(metal * WARM), coloured(metal * COOL)
 
 
 @lru_cache(maxsize=16)
@@ -42,14 +56,17 @@ def steel_colours(nickel: float, tint: Tint) -> Packed:
     """Return the packed sRGB of steel by `key_of`; bright steel holds ``nickel`` (mass per cent)."""
     dark = np.linspace(0, 1, SHARES)[:, None]
     part = dark * DULL / (1 - dark + dark * DULL)
-    steel = metal_colour(nickel) * (1 - part) + coloured(OXIDES[tint]) * part
-    return _table(np.concatenate([steel, SLATE[None]]))
+    warm, cool = mirrored_colours(nickel)
+    low, high = BETWEEN
+    lit = np.clip(np.maximum((_lights()[:, None, None] - low) / (high - low), 2 * dark), 0, 1)
+    steel = (warm + (cool - warm) * lit) * (1 - part) + coloured(OXIDES[tint]) * part
+    return _table(np.concatenate([steel, np.broadcast_to(SLATE, (STEPS, 1, 3))], axis=1))
 
 
 @lru_cache(maxsize=1)
 def ground_colours() -> Packed:
     """Return the packed sRGB of the ground by `key_of`, the share being that of a handle."""
-    return _table(SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES + 1)[:, None])
+    return _table((SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES + 1)[:, None])[None])
 
 
 def key_of(light: Float32, share: Float32) -> NDArray[np.int32]:

@@ -1,9 +1,11 @@
-"""The etch's own line: it creeps a little past where the steels meet, and not everywhere alike.
+"""The etch's own line: soft where two steels meet, and as ragged as their grains of powder lay.
 
 For pictures only; what stands at a pixel, and what is counted, stays on the line itself.
 """
 
 from __future__ import annotations
+
+from math import ceil
 
 import numpy as np
 
@@ -11,49 +13,94 @@ from preview.base.arrays import Float32
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.face.face_map import FaceMap
-from preview.look.texture import uneven
+from preview.look.texture import GRAIN_SEEN, uneven
 
 CREEP = 0.05
-"""Standard deviation of what the etch makes of a sharp line, mm: a half-tone some 0.1 mm wide (chosen by eye)."""
+"""Standard deviation of what welding and etch make of a sharp line, mm: a half-tone some 0.1 mm wide (by eye)."""
 
-RAGGED, GRAINS = 0.015, 0.11
-"""How far the line strays, standard deviation, and from one grain of powder to the next, mm (chosen by eye)."""
+SEAM, SEAM_SHARE = 0.12, 0.07
+"""How far steel is carried over the line, mm, and the share of it that goes to each of four sides: a grey seam on the
+dark side, hardly seen on the bright one (by eye)."""
+
+GRAINS = ((0.13, 0.6), (0.4, 0.5), (1.5, 0.3))
+"""What lies across the line, mm: grains of powder, clusters of them, lumps; and how much each strays (by eye)."""
+
+STRAYS = 1.1
+"""Standard deviation of the logarithm of the odds by which grains prevail over the other steel's (by eye)."""
+
+CALM, CALM_SIZE = 0.45, 4.0
+"""From stretch to stretch the line is more ragged or less, by this share, every so many mm (by eye)."""
 
 MOST = 0.25
-"""Share of a pixel that each neighbour takes, at most."""
+"""Share of a pixel that each neighbour takes in one pass, at most."""
 
 
 def crept(face: FaceMap, seed: int) -> tuple[Float32, ...]:
     """Return a face's shares (see `FaceMap`) as the etch brings them out: soft and ragged where two steels meet.
 
-    All shares of a pixel are moved alike, so they add up as before.
+    Those of a pixel, the first class's with them, still add up to 1; where one class has all, nothing changes.
     """
     rows, columns = face.grid.shape
     fine = face.grid.px_per_mm
-    taken = np.float32(min(MOST, 0.5 * (CREEP * fine) ** 2))
-    strays = _strays((rows, columns), fine, seed)
+    wanted = 0.5 * (CREEP * fine) ** 2
+    passes = max(1, ceil(wanted / MOST))
+    taken, far = np.float32(min(MOST, wanted / passes)), max(1, round(SEAM * fine))
+    carried = np.float32(SEAM_SHARE * min(1.0, (SEAM * fine / far) ** 2))
+    odds = _odds((rows, columns), fine, seed)
     made = tuple(np.empty_like(share) for share in face.shares)
 
     def work(part: slice) -> None:
-        wide = slice(max(part.start - 1, 0), min(part.stop + 1, rows))
-        behind, before = taken + strays[part], taken - strays[part]
-        for share, into in zip(face.shares, made, strict=True):
-            there = np.pad(share[wide], ((part.start == 0, part.stop == rows), (1, 1)), mode="edge")
-            middle = slice(1, 1 + part.stop - part.start), slice(1, -1)
-            soft = there[middle[0], 2:] + there[2:, middle[1]]
-            soft *= behind
-            other = there[middle[0], :-2] + there[:-2, middle[1]]
-            other *= before
-            soft += other
-            np.multiply(there[middle], 1 - 4 * taken, out=other)
-            soft += other
-            np.clip(soft, 0, 1, out=into[part])
+        wide = slice(max(part.start - passes - far, 0), min(part.stop + passes + far, rows))
+        inner = slice(part.start - wide.start, part.stop - wide.start)
+        shares = [share[wide] for share in face.shares]
+        for _ in range(passes):
+            shares = [_softened(share, 1, taken) for share in shares]
+        _stray(shares, odds[wide])
+        for share, into in zip(shares, made, strict=True):
+            into[part] = _softened(share, far, carried)[inner]
 
-    in_row_blocks(work, rows, columns)
+    if made:
+        in_row_blocks(work, rows, columns)
     return made
 
 
+def _stray(shares: list[Float32], odds: Float32) -> None:
+    """Let grains of one class prevail over another's, in place: most where both have half, not at all within one.
+
+    ``odds`` is what a grain of the last class counts for against one of the first.
+    """
+    whole = np.ones_like(odds)
+    for number, share in enumerate(shares, 1):
+        gain = odds - 1
+        gain *= np.float32(number / len(shares))
+        gain *= share
+        whole += gain
+        share += gain
+    for share in shares:
+        share /= whole
+
+
+def _softened(share: Float32, far: int, taken: np.float32) -> Float32:
+    """Return a share of which each pixel gives ``taken`` to each of its neighbours ``far`` pixels away."""
+    there = np.pad(share, far, mode="edge")
+    inside = slice(far, -far)
+    around = there[inside, 2 * far :] + there[2 * far :, inside]
+    around += there[inside, : -2 * far]
+    around += there[: -2 * far, inside]
+    around *= taken
+    around += share * (1 - 4 * taken)
+    return around
+
+
 @kept
-def _strays(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
-    """Return what a difference from the pixel before to the one behind counts for: half of how far the line strays."""
-    return np.float32(0.5 * RAGGED * px_per_mm) * uneven(shape, GRAINS * px_per_mm, seed)
+def _odds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
+    """Return what a grain of one steel counts for against one of the other, ``(rows, columns)``, 1 where none prevails.
+
+    What lies across the line stands here for the whole face; it shows where the line passes.
+    """
+    total = np.zeros(shape, dtype=np.float32)
+    for number, (size, share) in enumerate(GRAINS):
+        total += np.float32(share) * uneven(shape, size * px_per_mm, seed + 10 + number)
+    total *= np.float32(STRAYS * min(1.0, px_per_mm / GRAIN_SEEN) / np.sqrt(sum(share * share for _, share in GRAINS)))
+    total *= 1 + np.float32(CALM) * uneven(shape, CALM_SIZE * px_per_mm, seed + 20)
+    return np.asarray(np.exp(np.clip(total, -2.5, 2.5, out=total), out=total))

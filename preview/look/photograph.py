@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from preview.base.arrays import Bytes, Float32
+from preview.base.arrays import Bytes, Float32, Mask
 from preview.base.blocks import in_row_blocks
 from preview.base.cache import kept
 from preview.base.pictures import Packed, layers
@@ -16,15 +15,16 @@ from preview.base.units import Units
 from preview.blade.ground import Ground
 from preview.face.face_map import FaceMap
 from preview.face.view import View
+from preview.look.answers import Answers, mixed
 from preview.look.backdrop import backdrop
 from preview.look.colours import ground_colours, key_of, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
-from preview.look.facets import Facets, facets, mixed
+from preview.look.facets import Keen, facets, within
 from preview.look.light import Light
-from preview.look.rims import Indices, Strip
-from preview.look.still import CELLS, StillTable, fully_etched, still_table
+from preview.look.palette import Entries, Palette, palette_of
+from preview.look.rims import Indices
+from preview.look.still import fully_etched
 from preview.look.studio import finish_of
-from preview.look.texture import textures
 from preview.pattern.powders import Powder
 
 
@@ -36,17 +36,21 @@ def etched(
     A pixel that holds several powders shows each one's in its share.
     """
     shell = float(luminance(etch.shell_lightness))
-    tone = mixed(face, powders, lambda nickel: luminance(etch.lightness(nickel)), (shell, VOID_LUMINANCE), part)
-    return tone, mixed(face, powders, etch.resistance, (0.0, 0.0), part)
+    tone = Answers.of(face, powders, lambda nickel: luminance(etch.lightness(nickel)), (shell, VOID_LUMINANCE))
+    return mixed(face, tone, part), mixed(face, Answers.of(face, powders, etch.resistance), part)
 
 
 @dataclass(frozen=True, eq=False)
 class _Rim:
-    """The face's pixels (flat index, ascending) of which the blade covers a share, and the ground's light there."""
+    """The face's pixels (flat index, ascending) of which the blade covers a share, and the ground's light there.
+
+    ``inside``, ``(rows, columns)``, are all that it covers wholly or in part.
+    """
 
     at: Indices
     share: Float32
     beneath: Float32
+    inside: Mask
 
 
 @kept
@@ -55,7 +59,7 @@ def _ground(view: View, scale_bar: Units | None) -> tuple[Packed, _Rim]:
     light, handle = backdrop(view, scale_bar)
     shown = view.grid.shown
     at = np.flatnonzero((shown > 0) & (shown < 1))
-    rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at])
+    rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at], shown > 0)
     return np.take(ground_colours(), key_of(light, handle)), rim
 
 
@@ -92,79 +96,79 @@ def _lay(
     seed: int,
 ) -> None:
     """Lay a face on its ground."""
-    view, grid = face.view, face.grid
+    view = face.view
     seen = facets(face, powders, etch.half_point, ground, finish_of(light), seed)
-    table = still_table(light, etch, mirrored=view.mirrored)
-    picture = view.seen(whole[view.inside])
-    colours = steel_colours(max((powder.nickel for powder in powders), default=0.0), etch.tint)
-    texture = textures(grid.shape, grid.px_per_mm, seed)
-    face, (shaded, deep) = replace(face, shares=seen.shares), seen.shadow
-    rows, columns = grid.shape
+    nickel = max((powder.nickel for powder in powders), default=0.0)
+    palette = palette_of(light, etch, nickel, mirrored=view.mirrored)
+    colours, several = steel_colours(nickel, etch.tint), _several(seen.keen, rim)
+    picture, deepest = view.seen(whole[view.inside]), float(etch.depth(0.0))
+    rows, columns = view.grid.shape
 
     def work(part: slice) -> None:
-        dark = attacked(face, powders, etch, part)
-        at = _within(shaded, part, columns)
-        shade(dark.reshape(-1), shaded[at] - part.start * columns, deep[at], etch)
-        lit = _steel(seen, table, texture, dark, etch, part)
-        at = _within(seen.strip.at, part, columns)
-        if at.stop > at.start:
-            _sharpen(lit, dark, seen.strip, at, table, part.start * columns)
-        np.clip(dark, 0, 1, out=dark)
-        at = _within(rim.at, part, columns)
-        place, beneath, flat = rim.at[at] - part.start * columns, rim.beneath[at], lit.reshape(-1)
-        flat[place] = beneath + rim.share[at] * (flat[place] - beneath)
-        np.copyto(picture[part], np.take(colours, key_of(lit, dark)), where=grid.shown[part] > 0)
+        first = part.start * columns
+        entries = seen.entries[part].copy()
+        at = within(seen.relief.at, part, columns)
+        entries.reshape(-1)[seen.relief.at[at] - first] = seen.relief.entries(at, deepest)
+        shown = np.take(palette.shown, entries)
+        at = within(several.at, part, columns)
+        here = several.at[at] - first
+        lit, share = _lit(several, at, palette, entries.reshape(-1)[here])
+        shown.reshape(-1)[here] = np.take(colours, key_of(lit, share))
+        np.copyto(picture[part], shown, where=rim.inside[part])
 
     in_row_blocks(work, rows, columns)
 
 
+@dataclass(frozen=True, eq=False)
+class _Several:
+    """Pixels (flat index, ascending) that show more than one entry of a palette: sharpened edge, the blade's rim.
+
+    Parameters
+    ----------
+    keen, cell
+        Share of each that the edge covers, and the edge's cell in a still table.
+    cover, beneath
+        Share of each that the blade covers, and the ground's light there.
+    """
+
+    at: Indices
+    keen: Float32
+    cell: Entries
+    cover: Float32
+    beneath: Float32
+
+
+@kept
+def _several(keen: Keen, rim: _Rim) -> _Several:
+    at = np.union1d(keen.at, rim.at)
+    edge, round_ = np.searchsorted(at, keen.at), np.searchsorted(at, rim.at)
+    share, beneath, cover = np.zeros((3, at.size), dtype=np.float32)
+    cell = np.zeros(at.size, dtype=np.int32)
+    share[edge], cell[edge] = keen.share, keen.cell
+    cover[:] = 1
+    cover[round_], beneath[round_] = rim.share, rim.beneath
+    return _Several(at, share, cell, cover, beneath)
+
+
+def _lit(several: _Several, these: slice, palette: Palette, entries: Entries) -> tuple[Float32, Float32]:
+    """Return light and the dark's share of some pixels whose steel shows ``entries``, the edge bare in any etch."""
+    light, share = palette.light(entries)
+    light += several.keen[these] * (palette.table.keen[several.cell[these]] - light)
+    share *= 1 - several.keen[these]
+    beneath = several.beneath[these]
+    return beneath + several.cover[these] * (light - beneath), share
+
+
 def shade(dark: Float32, at: Indices, deep: Float32, etch: Etch) -> None:
-    """Shade pixels ``at`` of ``dark``, flat, as `attacked` gives it: where ``deep`` is 1 they send nothing back."""
+    """Shade pixels ``at`` of ``dark``, flat, as `attacks` have it: where ``deep`` is 1 they send nothing back."""
     bright = float(luminance(etch.bright))
     nothing = np.float32(bright / max(bright - fully_etched(etch), 1e-6))
     dark[at] += deep * (nothing - dark[at])
 
 
-def attacked(face: FaceMap, powders: tuple[Powder, ...], etch: Etch, part: slice = slice(None)) -> Float32:
-    """Return how far each pixel has gone from bright (0) to fully etched (1); what is no steel goes beyond."""
+def attacks(face: FaceMap, powders: tuple[Powder, ...], etch: Etch) -> Answers:
+    """Return how far each class has gone from bright (0) to fully etched (1); what is no steel goes beyond."""
     bright = float(luminance(etch.bright))
     range_ = max(bright - fully_etched(etch), 1e-6)
     off = (bright - float(luminance(etch.shell_lightness))) / range_, (bright - VOID_LUMINANCE) / range_
-    return mixed(face, powders, lambda nickel: (bright - luminance(etch.lightness(nickel))) / range_, off, part)
-
-
-def _steel(
-    seen: Facets, table: StillTable, texture: tuple[Float32, Float32], dark: Float32, etch: Etch, part: slice
-) -> Float32:
-    """Return the luminance of the steel of rows ``part``: where it looks, read for bright and dark in one."""
-    steel = np.take(table.steel, _cell(*seen.places(part, float(etch.depth(0.0)))))
-    bright, lit = steel.real * texture[0][part], steel.imag * texture[1][part]
-    lit -= bright
-    lit *= dark
-    lit += bright
-    return lit
-
-
-def _cell(right: Float32, up: Float32) -> NDArray[np.int32]:
-    """Return the flat index of places in a still table; takes its arguments as room to work in."""
-    for place in (right, up):
-        np.clip(place, 0, CELLS - 1, out=place)
-    index = up.astype(np.int32)
-    index *= CELLS
-    index += right.astype(np.int32)
-    return index
-
-
-def _within(places: Indices, part: slice, columns: int) -> slice:
-    """Return which of some ascending pixels lie in rows ``part``."""
-    first, last = np.searchsorted(places, (part.start * columns, part.stop * columns))
-    return slice(int(first), int(last))
-
-
-def _sharpen(lit: Float32, dark: Float32, strip: Strip, at: slice, table: StillTable, first: int) -> None:
-    """Lay the sharpened edge over the steel: bare, whatever the etch had done."""
-    place, share = strip.at[at] - first, strip.share[at]
-    keen = table.keen[_cell(strip.along[at].copy(), strip.across[at].copy())]
-    flat = lit.reshape(-1)
-    flat[place] += share * (keen - flat[place])
-    dark.reshape(-1)[place] *= 1 - share
+    return Answers.of(face, powders, lambda nickel: (bright - luminance(etch.lightness(nickel))) / range_, off)

@@ -21,7 +21,7 @@ from preview.face.view import View
 EASED = 0.35
 """How wide the spine's and the heel's corners are eased, mm (our own choice)."""
 
-STEEPEST = 0.9
+STEEPEST = 0.6
 """Slope of an eased corner at its rim."""
 
 RUN_IN = 4.0

@@ -15,7 +15,7 @@ from preview.look.colours import BESIDE, key_of, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import Light
 from preview.look.rims import EASED, STEEPEST
-from preview.look.still import CELLS, EYE, PER_UNIT, fully_etched, still_table
+from preview.look.still import EYE, cells_of, fully_etched, still_table
 from preview.look.studio import finish_of
 from preview.look.texture import dither, stone_marks
 from preview.pattern.powders import Powder
@@ -83,13 +83,8 @@ def _lit(
     finish = finish_of(light)
     table = still_table(light, etch, mirrored=False)
     marks = stone_marks(dark.shape[1], px_per_mm, seed)  # it is ground across
-    noise = dither((dark.shape[0], dark.shape[1]), seed)
-    falls = STEEPEST * np.clip(1 - inside / EASED, 0, 1) * np.sign(through)
     right = -rise[None, :] + (along - along.mean()) / (2 * EYE) + finish.scratches * marks
-    up = -falls
-    cells = [
-        np.clip(each * PER_UNIT + CELLS / 2 + off, 0, CELLS - 1).astype(np.int32)
-        for each, off in zip((right, up), noise, strict=True)
-    ]
-    steel = table.steel[cells[1] * CELLS + cells[0]]
-    return np.asarray(steel.real + (steel.imag - steel.real) * dark, dtype=np.float32)
+    up = STEEPEST * np.clip(inside / EASED - 1, -1, 0) * np.sign(through)
+    aside, above = (np.broadcast_to(each, dark.shape).astype(np.float32) for each in (right, up))
+    cells = cells_of(aside, above, dither((dark.shape[0], dark.shape[1]), seed)[:2])
+    return np.asarray(table.bright[cells] + table.more[cells] * dark, dtype=np.float32)

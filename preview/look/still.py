@@ -17,11 +17,13 @@ from preview.look.etch import Etch, luminance
 from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
 
-REACH, CELLS = 1.0, 320
-"""Reach of the table in stereographic coordinates, and its cells each way: a cell is a fifth of a scratch's slope."""
+REACH, CELLS = 0.75, 56
+"""Reach of the table in stereographic coordinates, and its cells each way."""
 
-PER_UNIT = CELLS / (2 * REACH)
-"""Cells to a unit of slope."""
+BEND = 0.15
+"""The coordinate where cells are four times as wide as in the middle, where most of a blade looks."""
+
+BENT = CELLS / 2 * (BEND + REACH) / REACH
 
 EYE = 480.0
 """How far the camera is from the blade, mm: what lies aside of the middle is seen from aside."""
@@ -32,8 +34,8 @@ KEEN = 0.4
 SHEEN = 0.035
 """Relative luminance of the oxide's gloss in an even studio; no more than four fifths of the dark's (chosen by eye)."""
 
-SEEN, SOFT = 96, 40
-"""Cells each way in which the studio is read for a still, and those of what is soft."""
+SEEN, SOFT = 72, 30
+"""Cells each way, all alike, in which the studio is read for a still, and those of what is soft."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,14 +44,44 @@ class StillTable:
 
     Parameters
     ----------
-    steel
-        Relative luminance of bright steel (real part) and of fully etched steel (imaginary part), complex64.
+    bright
+        Relative luminance of bright steel.
+    more
+        What that of fully etched steel is more.
     keen
-        That of a sharpened edge, float32.
+        That of a sharpened edge.
     """
 
-    steel: NDArray[np.complex64]
+    bright: Float32
+    more: Float32
     keen: Float32
+
+
+def cells_of(right: Float32, up: Float32, noise: tuple[Float32, Float32] | None = None) -> NDArray[np.int32]:
+    """Return the flat index of coordinates in a still table; takes them as room to work in.
+
+    ``noise`` is added in cells, so that these do not show.
+    """
+    for number, place in enumerate((right, up)):
+        off = np.abs(place)
+        off += np.float32(BEND)
+        place /= off
+        place *= np.float32(BENT)
+        place += np.float32(CELLS / 2) if noise is None else noise[number]
+        if noise is not None:
+            place += np.float32(CELLS / 2)
+        np.clip(place, 0, CELLS - 1, out=place)
+    index = up.astype(np.int32)
+    index *= CELLS
+    index += right.astype(np.int32)
+    return index
+
+
+@lru_cache(maxsize=1)
+def cell_middles() -> tuple[float, ...]:
+    """Return the coordinates of the cells' middles one way."""
+    bent = (np.arange(CELLS) + 0.5 - CELLS / 2) / BENT
+    return tuple((BEND * bent / (1 - np.abs(bent))).tolist())
 
 
 def fully_etched(etch: Etch) -> float:
@@ -73,21 +105,19 @@ def still_table(light: Light, etch: Etch, *, mirrored: bool) -> StillTable:
 def _still_table(light: Light, etch: Etch, mirrored: bool) -> StillTable:
     satin, keen, matt, gloss = _seen(light, mirrored)
     bright, (dull, sheen) = float(luminance(etch.bright)), oxide(etch)
-    steel = np.empty((CELLS, CELLS), dtype=np.complex64)
-    steel.real = bright * satin
-    steel.imag = blurred(dull * matt + sheen * gloss, (0, 0), REACH, CELLS)
-    return StillTable(steel.ravel(), (bright * keen).ravel())
+    satin = bright * satin
+    return StillTable(satin.ravel(), (dull * matt + sheen * gloss - satin).ravel(), (bright * keen).ravel())
 
 
 @lru_cache(maxsize=16)
 def _seen(light: Light, mirrored: bool) -> tuple[Float32, Float32, Float32, Float32]:
-    """Return the studio in satin and in a keen edge, `CELLS` each way; in matt and in the oxide's gloss, `SOFT`."""
+    """Return the studio in satin, in a keen edge, in matt and in the oxide's gloss, each `CELLS` each way."""
     room = read(room_of(light.studio), *_mirrored(light, SEEN, mirrored=mirrored)).astype(np.float32)
-    finish = finish_of(light)
-    satin = blurred(room, (finish.along, finish.across), REACH, CELLS)
-    keen = blurred(room, (KEEN * finish.along, KEEN * finish.across), REACH, CELLS)
-    gloss = blurred(room, (GLOSS[0], GLOSS[0]), REACH, SOFT)
-    return satin, keen, _matt(light, mirrored=mirrored).astype(np.float32), gloss
+    finish, at = finish_of(light), cell_middles()
+    satin = blurred(room, (finish.along, finish.across), REACH, at)
+    keen = blurred(room, (KEEN * finish.along, KEEN * finish.across), REACH, at)
+    gloss = blurred(room, (GLOSS[0], GLOSS[0]), REACH, at)
+    return satin, keen, blurred(_matt(light, mirrored=mirrored).astype(np.float32), (0, 0), REACH, at), gloss
 
 
 def _mirrored(light: Light, size: int, *, mirrored: bool) -> tuple[Array, Array]:

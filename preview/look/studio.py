@@ -33,6 +33,9 @@ REACH = 2.0
 SIZE, SMALL = 256, 64
 """Cells of a table each way: of the keen ones and of the soft ones."""
 
+ASKEW = 0.5
+"""By how many degrees a window leans to the side for each that it is higher (chosen by eye)."""
+
 GLOSS = (0.07, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
@@ -60,8 +63,8 @@ class Finish:
 def finish_of(light: Light) -> Finish:
     """Return the finish that is asked for; sizes are chosen by eye, finer with the square root of the grit."""
     coarse = float(np.sqrt(400 / light.grit))
-    wide, seen = float(np.clip(0.08 * coarse, 0.045, 0.22)), float(np.clip(0.03 * coarse, 0.007, 0.06))
-    narrow = max(0.03, 0.4 * wide)
+    wide, seen = float(np.clip(0.065 * coarse, 0.04, 0.2)), float(np.clip(0.03 * coarse, 0.007, 0.06))
+    narrow = max(0.016, 0.25 * wide)
     match light.finish:
         case "polished":
             return Finish(0.03, 0.03, 0.004)
@@ -107,9 +110,11 @@ def make_tables(light: Light) -> Tables:
     rest = float(np.sqrt(max(wide * wide - narrow * narrow, 1e-12)))
     steps = np.linspace(-2.6, 2.6, 9) * rest
     weights = np.exp(-0.5 * (steps / rest) ** 2)
+    # cells so wide, read linearly in between, blur by half of their width besides
+    glosses = [float(np.sqrt(gloss**2 - (REACH / SMALL) ** 2)) for gloss in GLOSS]
     return Tables(
         core=blurred(room, (narrow, narrow), REACH).astype(np.float32),
-        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in GLOSS]).astype(np.float32),
+        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in glosses]).astype(np.float32),
         matt=matt_of(light.studio).astype(np.float32),
         narrow=narrow,
         steps=steps.astype(np.float32),
@@ -126,19 +131,21 @@ def _step(low: float, high: float, at: Array) -> Array:
 def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
-    Two lamps in one soft box over the blade, the near one weaker, its lower rim just about where a level face looks,
-    so that a bevel looks under it; a strip below that ends; a card at the side, a room that brightens upwards to a
-    lit ceiling; behind the blade next to nothing.
+    A tall window over the blade that hangs askew, a bar down its middle, so that its side crosses the blade slantwise
+    and breaks where flat and bevel meet; beside it a dark room with a farther, weaker window; a workbench low down,
+    lit where the window reaches it, darker between; a card at the side; above, a room that brightens to a lit ceiling;
+    behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
-    leaning = azimuth + 0.4 * height  # a box that hangs askew: its sides cross the blade, and break at the grind line
-    lamps = 0.18 + 1.1 * _bell(leaning, -12, 9) + 0.4 * _bell(leaning, 9, 3.5)
-    box = _step(-1, 8, height) * (1 - _step(36, 52, height)) * (1 - _step(30, 60, np.abs(azimuth + 6))) * lamps
-    strip = _step(-58, -40, height) * (1 - _step(-30, -14, height)) * (0.3 + 0.75 * _bell(azimuth, -13, 13))
-    card = _step(20, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
-    room = 0.30 + 0.20 * _step(-55, 60, height) + 0.3 * _step(48, 72, height) - 0.16 * _step(-30, 30, azimuth)
-    lit = room + 2.5 * box + 0.62 * strip + 1.0 * card
+    leaning = azimuth + ASKEW * height
+    panes = _step(-44, -36, leaning) * (1 - _step(0, 5, leaning)) * (1 - 0.65 * _bell(leaning, -9, 1.6))
+    window = panes * _step(-9, 4, height) * (1 - _step(36, 52, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
+    farther = _bell(leaning, 11, 1.6) * _step(-12, 0, height) * (1 - _step(20, 30, height))
+    bench = _step(-62, -40, height) * (1 - _step(-30, -20, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
+    card = _step(24, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
+    room = 0.27 + 0.20 * _step(-55, 60, height) + 0.8 * _step(40, 62, height) - 0.12 * _step(-30, 30, azimuth)
+    lit = room + 1.35 * window + 0.6 * farther + 0.6 * bench + 1.0 * card
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 
@@ -147,10 +154,14 @@ def _bell(at: Array, middle: float, wide: float) -> Array:
     return np.asarray(np.exp(-0.5 * ((at - middle) / wide) ** 2))
 
 
+def middles(size: int, reach: float) -> Array:
+    """Return the coordinates of a table's cells one way, ``(size,)``."""
+    return np.asarray(((np.arange(size) + 0.5) / size * 2 - 1) * reach)
+
+
 def plane(size: int, reach: float) -> tuple[Array, Array]:
     """Return the coordinates of a table's cells, each ``(size, size)``."""
-    places = ((np.arange(size) + 0.5) / size * 2 - 1) * reach
-    across, up = np.meshgrid(places, places)
+    across, up = np.meshgrid(middles(size, reach), middles(size, reach))
     return across, up
 
 
@@ -172,25 +183,26 @@ def read(table: Array, right: Array, up: Array) -> Array:
     return np.asarray(lower + (upper - lower) * b)
 
 
-def blurred(table: Array, scatter: tuple[float, float], reach: float, size: int | None = None) -> Array:
-    """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, ``(size, size)`` cells.
+def blurred(table: Array, scatter: tuple[float, float], reach: float, at: tuple[float, ...] | None = None) -> Array:
+    """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, at the coordinates ``at``.
 
-    ``scatter`` is the standard deviation along and across the picture. Beyond the rim the table goes on as it ends.
+    ``scatter`` is the standard deviation along and across the picture; the coordinates, of rows and columns alike, are
+    those of the table itself if none are given. Beyond the rim the table goes on as it ends.
     """
     single = table.dtype == np.float32
-    along, across = (_kernel(len(table), size or len(table), each, reach, single) for each in scatter)
+    along, across = (_kernel(len(table), at, each, reach, single) for each in scatter)
     return np.asarray(across @ table @ along.T)
 
 
 @lru_cache(maxsize=32)
-def _kernel(count: int, size: int, scatter: float, reach: float, single: bool) -> Array:
-    """Return how much each of ``count`` cells counts in each of ``size`` cells, rows that add up to 1."""
+def _kernel(count: int, at: tuple[float, ...] | None, scatter: float, reach: float, single: bool) -> Array:
+    """Return how much each of ``count`` cells counts at each coordinate, rows that add up to 1."""
     # beyond the rim the last cell stands for all that lie there
     beyond = int(np.ceil(4 * scatter * count / (2 * reach)))
     fine = ((np.arange(-beyond, count + beyond) + 0.5) / count * 2 - 1) * reach
-    coarse = ((np.arange(size) + 0.5) / size * 2 - 1) * reach
+    wanted = middles(count, reach) if at is None else np.array(at)
     least = max(scatter, 0.6 * 2 * reach / count)  # no keener than its cells, or a finer table would show them
-    weights = np.exp(-0.5 * ((coarse[:, None] - fine[None, :]) / least) ** 2)
+    weights = np.exp(-0.5 * ((wanted[:, None] - fine[None, :]) / least) ** 2)
     inside = weights[:, beyond : beyond + count].copy()
     inside[:, 0] += weights[:, :beyond].sum(axis=1)
     inside[:, -1] += weights[:, beyond + count :].sum(axis=1)

@@ -36,6 +36,9 @@ MARKS = (0.07, 0.9)
 TILE = 768
 """Pixels of a tile of stone each way."""
 
+NOISE = 256
+"""Pixels of a tile of noise each way."""
+
 STONE_FINEST, STONE_COARSEST, STONE_GRAIN = 0.22, 6.0, 0.16
 """Sizes of a stone's unevenness, finest and coarsest, and of its grains, mm (chosen by eye)."""
 
@@ -87,7 +90,6 @@ def grain(shape: tuple[int, int], seed: int) -> Float32:
     return np.asarray(fine / fine.std(), dtype=np.float32)
 
 
-@kept
 def textures(shape: tuple[int, int], px_per_mm: float, seed: int) -> tuple[Float32, Float32]:
     """Return the light of bright and of etched steel from place to place, about 1, each ``(rows, columns)``.
 
@@ -107,11 +109,33 @@ def stone_marks(columns: int, px_per_mm: float, seed: int) -> Float32:
 
 
 @kept
-def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32]:
-    """Return even noise of a cell's width, within +-0.5, twice: so that the cells of a table do not show."""
-    rng = np.random.default_rng([seed, 3])
-    one, other = (rng.random(shape, dtype=np.float32) - np.float32(0.5) for _ in range(2))
-    return one, other
+def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32, Float32]:
+    """Return even noise of a cell's width, within +-0.5, thrice: so that the cells of a table do not show.
+
+    Neighbours differ as far as can be, so that little is left of it a few pixels off.
+    """
+    tile = _unlike_neighbours()
+    side = len(tile)
+    begins = np.random.default_rng([seed, 3]).integers(0, side, (3, 2))
+    times = -(-shape[0] // side), -(-shape[1] // side)
+    one, other, third = (
+        np.ascontiguousarray(np.tile(np.roll(tile, tuple(begin), axis=(0, 1)), times)[: shape[0], : shape[1]])
+        for begin in begins.tolist()
+    )
+    return one, other, third
+
+
+@lru_cache(maxsize=1)
+def _unlike_neighbours() -> Float32:
+    """Return a tile of even noise within +-0.5 whose slow waves are taken off again and again."""
+    often = np.hypot(np.fft.fftfreq(NOISE)[:, None], np.fft.rfftfreq(NOISE)[None, :])
+    quick = 1 - np.exp(-((often / 0.25) ** 2))
+    noise = np.random.default_rng(14).random((NOISE, NOISE))
+    even = (np.arange(noise.size) + 0.5) / noise.size - 0.5
+    for _ in range(6):
+        order = np.argsort(np.fft.irfft2(np.fft.rfft2(noise) * quick, noise.shape), axis=None)
+        noise.ravel()[order] = even
+    return noise.astype(np.float32)
 
 
 def stone(shape: tuple[int, int], px_per_mm: float, side: int = TILE) -> tuple[Float32, Float32]:

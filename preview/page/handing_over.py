@@ -59,7 +59,7 @@ def show_sheets(job: preview.Job, table: Table) -> None:
             "All versions in the hand (one page)", lambda: preview.turning_page(job, beside, words, chosen),
             "versions.html", "text/html", key="save_versions", on_click="ignore",
             help="Opens in any browser, a phone's too, and fetches nothing from the net: your client turns each "
-            "version, in the same light, and reads of each how far its pattern may lie off. Some 2.5 MB each.",
+            "version, in the same light, and reads of each how far its pattern may lie off. Under 3 MB in all.",
         )  # fmt: skip
     asked = (job, kind, words, paper, units(), beside)
     if st.button("Make the sheet", key="make_sheet"):

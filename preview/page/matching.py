@@ -93,6 +93,7 @@ def in_use(job: preview.Job, table: Table) -> None:
         f"Your work goes by a photograph of the {job.found.of}: the picture above, trials, likely looks and sheets "
         f"show the pattern where that has it. It may still lie {units().length(job.found.off, form='.1f')} off, two "
         "times of three and over the whole face."
+        + ("" if job.found.forged else " That it is of this laying and forging was not noted then: lay it anew.")
     )
     button.button("Forget it", key="forget_photo", on_click=forget, args=(table,), width="stretch")
     if job.found.of == "bar":
@@ -119,8 +120,7 @@ def forget(table: Table) -> None:
 
 def _aside(job: preview.Job) -> preview.Job:
     """Return ``job`` without what is the same to a photograph."""
-    same = {"seen": None, "found": None, "light": preview.Job.part("light")(), "title": ""}
-    return job.model_copy(update=same)
+    return job.unseen.model_copy(update={"light": preview.Job.part("light")(), "title": ""})
 
 
 def ask_other(job: preview.Job, asked: Asked) -> Asked | None:
@@ -140,13 +140,13 @@ def lay(job: preview.Job, asked: Asked, other: Asked | None) -> Laid:
         st.session_state.setdefault("faces_laid", {})[asked.side] = of[:2]
         if other is not None:
             match, _ = preview.match_both(match, _match(job, other))
-    words = (*match.verdict.words, *match.learnt)
+    words = (*match.verdict.words, *filter(None, [match.beside]), *match.learnt)
     pictures = preview.match_pictures(match, units())
     if match.seen is None:
         return Laid(of, None, words, None, pictures, None)
     found = preview.seen_job(job, match)
     heed = None if job.found is None else preview.contradiction(job.found, match.seen)
-    without = job.model_copy(update={"seen": None, "found": None})
+    without = job.unseen
     before, with_it = (
         preview.likely(each, width=400, looks=False, chances=False).bands for each in (without, found)
     )  # fmt: skip

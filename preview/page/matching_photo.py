@@ -34,7 +34,7 @@ class Asked:
     of, side
         What it shows, and which face.
     corners, card, card_size
-        Of the steel, and of a card beside it (none where that is None), as `preview.match` takes them.
+        Of the steel, and of a card beside it, as `preview.match` takes them; None where a hand has set none.
     marks
         Points of the pattern that are shown by hand.
     placed
@@ -44,7 +44,7 @@ class Asked:
     path: Path
     of: Of
     side: Side
-    corners: Corners
+    corners: Corners | None
     card: Corners | None
     card_size: tuple[float, float]
     marks: tuple[Mark, ...]
@@ -53,8 +53,8 @@ class Asked:
     @property
     def given(self) -> dict[str, Any]:
         """What `preview.match` takes by name."""
-        beside = {} if self.card is None else {"card": list(self.card), "card_size": self.card_size}
-        return {"corners": list(self.corners), "marks": self.marks, **beside}
+        beside = {} if self.card is None else {"card": self.card, "card_size": self.card_size}
+        return {"corners": self.corners, "marks": self.marks, **beside}
 
 
 def ask_photo(job: preview.Job, how: str) -> Asked | None:
@@ -102,14 +102,15 @@ def ask_photo(job: preview.Job, how: str) -> Asked | None:
     thing.on_photo()
     with st.expander("Corners in numbers"):
         thing.by_numbers()
-    bare = job.model_copy(update={"seen": None, "found": None})
+    bare = job.unseen
     shown = Face(
         preview.uncut(bare) if of == "bar" else bare, side, photo.picture, photo.size, part_round(steel.corners)
     )
     name = f"{upload.file_id} {of} {side}"
     marks = ask_marks(shown, name, asked.setdefault(f"points {of} {side}", {}))
-    placed = photo.found or "corners" in asked["steel"]
-    return Asked(path, of, side, steel.corners, card.corners if beside else None, size, marks, placed)
+    by_hand = asked["steel"].get("corners")
+    placed = photo.found or by_hand is not None
+    return Asked(path, of, side, by_hand, card.corners if beside else None, size, marks, placed)
 
 
 def _card_size(asked: Table) -> tuple[float, float]:

@@ -28,6 +28,9 @@ EVEN = 25
 BINS = (32, 16)
 """Steps in which light and hue are counted."""
 
+CLEAR = 0.12
+"""Step, in the logarithm of the light, of an edge that is seen."""
+
 SURE = 0.6
 """Length (mm) over which what is seen beside an edge goes together: so few independent places count."""
 

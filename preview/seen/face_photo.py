@@ -10,7 +10,7 @@ from PIL import Image
 
 from preview.base.arrays import Array
 from preview.base.cache import kept
-from preview.base.errors import FileError, RequestError
+from preview.base.errors import RequestError
 from preview.base.files import stamp_of
 from preview.base.paper_corners import Corners
 from preview.base.photographs import read_photograph
@@ -20,11 +20,12 @@ from preview.blade.grind import Side
 from preview.blade.ground import Ground
 from preview.job.job import Job
 from preview.job.uncut import uncut
+from preview.seen.card import AROUND, CARD_SIZE
+from preview.seen.card_search import find_card
 from preview.seen.finding import find_pose
-from preview.seen.following import CARD_SIZE
 from preview.seen.learning import Of
-from preview.seen.match import LEAST_PX_PER_MM, LEAST_RIM
 from preview.seen.rectify import DARKEST, linear
+from preview.seen.refusing import LEAST_PX_PER_MM, LEAST_RIM
 from preview.seen.rim import rim_of
 
 SHOWN = 1600
@@ -35,9 +36,6 @@ USUAL = 0.8
 
 GAP = 12.0
 """Between the steel and where a card is looked for first, mm."""
-
-AROUND = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
-"""Corners round a middle, from the upper left one clockwise."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +51,7 @@ class FacePhoto:
     corners
         Of the bar, or of a box round the blade: as they are found, or where they may be begun with.
     card
-        Where a card below it would be seen, to begin with.
+        Where a usual card is seen beside it, or where one below it would be, to begin with.
     note
         What to heed about the corners; None where they are surely found.
     found
@@ -95,13 +93,16 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
             f"has {columns} x {rows} pixels; {least:.0f} along the steel are needed at least: send it in full size"
         )
         raise RequestError.at("photo", problem)
-    note, there = None, True
+    note = beside = None
+    there = True
     try:
-        found = find_pose(taken.light, np.log(linear(taken.pixels) + DARKEST), rim)
+        logs = np.log(linear(taken.pixels) + DARKEST)
+        found = find_pose(taken.light, logs, rim)
+        beside = find_card(logs, rim, found.pose, CARD_SIZE)
         corners = found.pose.project(rim.box) / found.pose.size
         if found.share < LEAST_RIM:
             note = say("The outline is not seen all round: look whether each ring is on its corner.")
-    except FileError:
+    except RequestError:
         there = False
         across = USUAL * columns * high / wide / rows
         corners = np.array([0.5, 0.5]) + AROUND * (USUAL, across) / 2
@@ -111,7 +112,8 @@ def _found(path: Path, stamp: tuple[int, int], ground: Ground, side: Side) -> Fa
         )
     image = Image.fromarray(taken.pixels)
     image.thumbnail((SHOWN, SHOWN))
-    card = _card_below(corners, wide, rows / columns)
+    is_card = beside is not None and beside.why_not is None
+    card = beside.corners if beside is not None and is_card else _card_below(corners, wide, rows / columns)
     return FacePhoto(
         jpeg_bytes(np.asarray(image)), rows / columns, taken.whole, _as_corners(corners), _as_corners(card), note,
         there,

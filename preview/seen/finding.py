@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from preview.base.arrays import Array, Float32, Mask
-from preview.base.errors import FileError
+from preview.base.errors import RequestError
 from preview.blade.outlines.standing_out import DARKEST, LOOKED_AT, SMALLEST, STANDS_OUT, Ground as PlainGround
 from preview.seen.camera import from_corners
 from preview.seen.following import Followed, follow
@@ -48,21 +48,21 @@ def find_pose(light: Float32, pixels: Float32, rim: Rim) -> Followed:
 
     Raises
     ------
-    FileError
+    RequestError
         If nothing like it lies there.
     """
     size = (light.shape[1], light.shape[0])
     starts = [from_corners(corners, rim.box, size) for corners in _candidates(light, pixels, rim)]
     if not starts:
-        msg = "no bar or blade is seen on plain ground; give its four corners, or lay it on a plain cloth"
-        raise FileError(msg)
+        problem = "no bar or blade is seen on plain ground; give its four corners, or lay it on a plain cloth"
+        raise RequestError.at("photo", problem)
     return max((follow(pixels, rim, start) for start in starts), key=lambda each: each.share)
 
 
 def _candidates(light: Float32, pixels: Float32, rim: Rim) -> list[Array]:
     """Return corners of the face's box, shares (4, 2), where its rim lies on the outline of what stands out."""
     laid = []
-    for parts in _standing_out(light, pixels):
+    for parts in standing_out(light, pixels):
         for count in range(1, len(parts) + 1):
             for some in combinations(parts, count):
                 laid += _laid(np.logical_or.reduce(some), rim)
@@ -74,7 +74,7 @@ def _candidates(light: Float32, pixels: Float32, rim: Rim) -> list[Array]:
     return kept[:MOST_TRIED]
 
 
-def _standing_out(light: Float32, pixels: Float32) -> list[list[Mask]]:
+def standing_out(light: Float32, pixels: Float32) -> list[list[Mask]]:
     """Return the parts of what is lighter or darker than plain ground, and of what has another hue than the frame.
 
     Masks of the smaller picture. Steel and fingers never go together: on grey ground only a finger has a hue of its

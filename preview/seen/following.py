@@ -9,7 +9,8 @@ import numpy as np
 from preview.base.arrays import Array, Float32, Mask
 from preview.base.errors import RequestError
 from preview.seen.camera import ENTRIES, Pose, prior_residuals, project
-from preview.seen.edges import Edges, look
+from preview.seen.card import THICK, Card, on_ground
+from preview.seen.edges import CLEAR, Edges, look
 from preview.seen.rim import SPACING, Rim
 
 ROUNDS = (6.0, 4.0, 3.0, 2.0, 1.2, 0.8, 0.6)
@@ -25,8 +26,8 @@ GROWN = 0.15
 TOGETHER, CARD_TOGETHER = 50.0, 10.0
 """Length over which they err alike, mm: so few independent places count. A card is cut straight."""
 
-CLEAR, CLOSE = 0.12, 0.8
-"""Step, in the logarithm of the light, of an edge that is seen, and how far (mm) from the rim it may lie."""
+CLOSE = 0.8
+"""How far (mm) from the rim an edge may lie that is its own."""
 
 END, SHORTEST_END = 0.9, 8.0
 """Cosine by which a rim's outward normal is turned from along where it is an end, heel's or tip's; the least length of
@@ -35,41 +36,8 @@ one that counts, mm."""
 WITH_CARD = 2.0
 """From which of `ROUNDS` on a card's edges are looked for: the rim is found before."""
 
-THICK, ROUND = 0.76, 4.0
-"""A card's thickness (ISO/IEC 7810), and how much of its edges' ends is left out since its corners are round, mm."""
-
-CARD_SIZE = (85.60, 53.98)
-"""Width and height of a usual card, mm: ISO/IEC 7810, ID-1."""
-
 LEAST_CARD = 0.5
 """Share of a card's edges that has to be seen."""
-
-
-@dataclass(frozen=True, eq=False)
-class Card:
-    """A flat rectangle of known size that lies beside the bar or blade.
-
-    Parameters
-    ----------
-    corners
-        Where its corners are seen, shares of the photograph, ``(4, 2)``, from the upper left one clockwise.
-    size
-        Its width and height, mm.
-    """
-
-    corners: Array
-    size: tuple[float, float]
-
-    def line(self) -> tuple[Array, Array]:
-        """Return places of its edges (n, 2), mm from its middle, and outward normals (n, 2)."""
-        places, normals = [], []
-        for axis in (0, 1):
-            half, other = self.size[1 - axis] / 2 - ROUND, self.size[axis] / 2
-            at = np.arange(-half, half, SPACING)
-            for out in (-1.0, 1.0):
-                places.append(np.roll(np.column_stack([np.full(len(at), out * other), at]), axis, axis=1))
-                normals.append(np.roll(np.tile([out, 0.0], (len(at), 1)), axis, axis=1))
-        return np.concatenate(places), np.concatenate(normals)
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,9 +80,9 @@ def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> F
         error = max(ERROR, rms if reach == ROUNDS[-1] else rms / 2)
         lines = [_Line(rim.places, rim.normals, seen, error, 0.2 * reach, TOGETHER)]
         if card is not None:
-            placed = placed if placed.size else _placed(card, pose, rim.lies - THICK)
+            placed = placed if placed.size else card.placed(pose, rim.lies - THICK)
             places, normals = card.line()
-            there, out = _on_ground(placed, places, normals, rim.lies - THICK)
+            there, out = on_ground(placed, places, normals, rim.lies - THICK)
             edges = look(pixels, there, out, pose, reach)
             lines.append(_Line(places, normals, edges, max(CARD_ERROR, card_rms), 0.2 * reach, CARD_TOGETHER))
 
@@ -126,7 +94,7 @@ def follow(pixels: Float32, rim: Rim, pose: Pose, card: Card | None = None) -> F
         gone = seen.off(pose.project(rim.places)) + grown
         rms = 1.4826 * float(np.median(np.abs(gone)))
         if len(lines) > 1:
-            card_gone = edges.off(pose.project(_on_ground(placed, places, normals, rim.lies - THICK)[0]))
+            card_gone = edges.off(pose.project(on_ground(placed, places, normals, rim.lies - THICK)[0]))
             card_rms = 1.4826 * float(np.median(np.abs(card_gone)))
     if card is not None and _near(edges, card_gone).mean() < LEAST_CARD:
         problem = "its edges are not seen there; give its four corners from the upper left one clockwise, and its size"
@@ -161,32 +129,10 @@ def _residuals(values: Array, lines: list[_Line], size: tuple[int, int], lies: f
     pose, grown, placed = values[:ENTRIES], values[ENTRIES], values[ENTRIES + 1 :]
     here = [lines[0].residuals(pose, size, lines[0].places, grown)]
     for line in lines[1:]:
-        here.append(line.residuals(pose, size, _on_ground(placed, line.places, line.normals, lies)[0]))
+        here.append(line.residuals(pose, size, on_ground(placed, line.places, line.normals, lies)[0]))
     return np.concatenate([*here, prior_residuals(pose), [grown / GROWN]])
 
 
 def _near(edges: Edges, gone: Array) -> Mask:
     """Say beside which places an edge is seen that lies ``gone`` (mm) off."""
     return np.asarray((edges.weight > 0) & (edges.rise > CLEAR) & (np.abs(gone) < CLOSE))
-
-
-def _on_ground(placed: Array, places: Array, normals: Array, lies: float) -> tuple[Array, Array]:
-    """Return places and normals of a card in the face's frame that is ``placed``: middle (mm) and turn (radians)."""
-    c, s = np.cos(placed[2]), np.sin(placed[2])
-    turn = np.array([[c, s], [-s, c]])
-    return np.column_stack([places @ turn + placed[:2], np.full(len(places), lies)]), normals @ turn
-
-
-def _placed(card: Card, pose: Pose, lies: float) -> Array:
-    """Return where a card lies that is seen at its corners."""
-    from scipy.optimize import least_squares
-
-    ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * np.array(card.size) / 2
-    wanted = card.corners * pose.size
-
-    def off(placed: Array) -> Array:
-        return np.asarray((pose.project(_on_ground(placed, ends, ends, lies)[0]) - wanted).ravel())
-
-    middle = (wanted.mean(axis=0) - pose.project(np.zeros((1, 3)))[0]) / pose.per_mm
-    level = wanted[1] - wanted[0]
-    return np.asarray(least_squares(off, [*middle, np.arctan2(level[1], level[0])], x_scale=(10, 10, 0.1)).x)

@@ -9,6 +9,7 @@ import numpy as np
 from preview.base.arrays import Array
 from preview.base.units import Sentence, mm, say
 from preview.job.calibration import Calibration
+from preview.job.fingerprint import fingerprint
 from preview.job.job import Job
 from preview.job.seen import Left, Seen, Table
 from preview.seen.fitting import Fit
@@ -55,7 +56,7 @@ def kept_as_seen(job: Job, of: Of, face: Face, ways: Ways, steel: Array, covaria
         float(np.ptp(face.across[down, 0])) / (len(down) - 1),
     )
     seen = Seen(
-        of=of, bar=(round(bar.length, 3), round(bar.width, 3)), start=start, spacing=spacing,
+        of=of, forged=fingerprint(job), bar=(round(bar.length, 3), round(bar.width, 3)), start=start, spacing=spacing,
         along=_table(field[0]), across=_table(field[1]),
         left=tuple(Left(along=_table(one), across=_table(other)) for one, other in left),
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -19,22 +20,17 @@ from preview.job.seen import Seen
 from preview.job.uncut import uncut
 from preview.look.etch import luminance
 from preview.seen.camera import Pose, from_corners
-from preview.seen.finding import find_pose
+from preview.seen.card import CARD_SIZE, Card
+from preview.seen.card_search import follow_beside
 from preview.seen.fitting import BLURS, Comparison, Fit, Tone
-from preview.seen.following import CARD_SIZE, Card, follow
+from preview.seen.following import follow
 from preview.seen.learning import Of, kept_as_seen, learnt_of
 from preview.seen.marks import ALONE, Marks, by_marks, checked_marks, marks_on, worst_mark
 from preview.seen.rectify import DARKEST, Laid, lay_straight, linear
+from preview.seen.refusing import follow_steel
 from preview.seen.rim import rim_of
 from preview.seen.verdict import Verdict, judge, unread
 from preview.seen.ways import PX_PER_MM, RIGID, Face, Ways, face_of, find_ways, wander_of
-
-LEAST_PX_PER_MM = 2.0
-"""Pixels of the photograph for a millimetre of steel, at least."""
-
-WORST_RIM, LEAST_RIM, LEAST_END = 0.55, 0.75, 0.25
-"""How far (mm) the rim may lie off, and along what share of it, and of each end, an edge has to be seen, for it to be
-believed."""
 
 QUICK = BLURS[:3]
 """Blurs at which it is tried which way up the pattern lies."""
@@ -71,6 +67,8 @@ class Match:
         What the job can refer to; None where the photograph is not taken.
     learnt
         In words.
+    beside
+        What is said of a card that was looked for beside it; None where none is like one, or its corners were given.
     """
 
     job: Job
@@ -88,6 +86,7 @@ class Match:
     verdict: Verdict
     seen: Seen | None
     learnt: tuple[Sentence, ...]
+    beside: Sentence | None = None
 
     @property
     def of_steel(self) -> Mask:
@@ -105,8 +104,8 @@ def match(
     side: Side = "right",
     *,
     of: Of = "bar",
-    corners: list[tuple[float, float]] | None = None,
-    card: list[tuple[float, float]] | None = None,
+    corners: Sequence[tuple[float, float]] | None = None,
+    card: Sequence[tuple[float, float]] | None = None,
     card_size: tuple[float, float] = CARD_SIZE,
     marks: Marks = (),
 ) -> Match:
@@ -127,6 +126,7 @@ def match(
         they are left out.
     card
         Corners of a card, or another flat rectangle, that lies beside it, likewise: they tell how the camera was held.
+        Looked for where they are left out; none of them (``()``) where nothing of the kind lies there.
     card_size
         Its width and height on the photograph, mm.
     marks
@@ -137,45 +137,33 @@ def match(
     Raises
     ------
     RequestError
-        If corners or marks cannot be, the steel is too small on the photograph, or its outline does not fit; or if the
-        blade is to be cut with the bar turned round or on its other face.
+        If corners or marks cannot be, no steel is found on the photograph, it is too small, or its outline does not
+        fit; or if the blade is to be cut with the bar turned round or on its other face.
     FileError
-        If the photograph cannot be read, or no steel is found on it.
+        If the photograph cannot be read.
     """
     check_job(job)
     shown_by_hand = checked_marks(marks)
     if job.blade.placement.turned or job.blade.placement.mirrored:  # `Seen` follows the bar as forged
         problem = "is laid on the bar as it was forged: it may lie neither turned round nor on its other face"
         raise RequestError.at("photo", problem)
-    job = job.model_copy(update={"seen": None, "found": None})
+    job = job.unseen
     job = uncut(job) if of == "bar" else job
     taken = read_photograph(Path(photo))
     light = linear(taken.pixels)
     logs = np.log(light + DARKEST)
     rim = rim_of(job.ground, side)
     size = (light.shape[1], light.shape[0])
-    known = None if card is None else Card(_checked(card, "card"), _size_checked(card_size))
-    if corners is None:
-        followed = find_pose(taken.light, logs, rim)
-    else:
-        followed = follow(logs, rim, from_corners(_checked(corners, "corners"), rim.box, size))
-    if known is not None:
-        followed = follow(logs, rim, followed.pose, known)
-    pose, off = followed.pose, followed.off
-    if pose.per_mm < LEAST_PX_PER_MM:
-        problem = (
-            f"has {pose.per_mm:.1f} pixels a millimetre of steel; at least {LEAST_PX_PER_MM:g} are needed: is it the "
-            "steel of this work, one face in one picture?"
-        )
-        raise RequestError.at("photo", problem)
-    if off > WORST_RIM or followed.share < LEAST_RIM:
-        problem = (
-            "its outline is seen along {} of its length, {} off: is it this work's steel, one face a picture? If so, "
-            "take it anew with fingers off, or give its corners"
-        )
-        raise RequestError.at("photo", say(problem, f"{followed.share:.0%}", mm(off, form=".1f")))
-    if followed.at_ends < LEAST_END:
-        raise RequestError.at("photo", "an end is hidden; take it anew with both ends free, or give the corners")
+    card_size = _size_checked(card_size)
+    given = Card(_checked(card, "card"), card_size) if card else None
+    shown = None if corners is None else from_corners(_checked(corners, "corners"), rim.box, size)
+    followed = follow_steel(taken.light, logs, rim, shown)
+    beside = None
+    if given is not None:
+        followed = follow(logs, rim, followed.pose, given)
+    elif card is None:
+        followed, beside = follow_beside(logs, rim, followed, card_size)
+    pose = followed.pose
     moves = Moves.of(job, wander_of(job))
     face = face_of(moves, job, side)
     laid = lay_straight(light, pose, face.places, face.on_face, PX_PER_MM)
@@ -196,7 +184,7 @@ def match(
     return Match(
         job, side, of, taken, pose, face, laid, field, error,
         tone, ways, fit, verdict,
-        seen if verdict.taken else None, learnt_of(job, ways, fit, field, face) if verdict.taken else (),
+        seen if verdict.taken else None, learnt_of(job, ways, fit, field, face) if verdict.taken else (), beside,
     )  # fmt: skip
 
 
@@ -211,7 +199,7 @@ def _size_checked(size: tuple[float, float]) -> tuple[float, float]:
     return wide, tall
 
 
-def _checked(corners: list[tuple[float, float]], key: str) -> Array:
+def _checked(corners: Sequence[tuple[float, float]], key: str) -> Array:
     try:
         found = np.array(corners, dtype=float)
     except (TypeError, ValueError):

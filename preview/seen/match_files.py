@@ -11,7 +11,7 @@ import numpy as np
 from PIL import Image
 
 from preview.base.arrays import Array, Bytes, Mask
-from preview.base.errors import RequestError
+from preview.base.errors import Fault, RequestError
 from preview.base.files import check_folder, write_into
 from preview.base.pictures import png_bytes
 from preview.base.units import METRIC, Units
@@ -24,6 +24,8 @@ SEEN = "seen.toml"
 
 MATCH_FILES = ("overlay.png", "strips.png", "still_unsure.png", "match.txt")
 """What `save_match` writes of every photograph; of one that is taken the job and `SEEN` as well."""
+
+NOT_TAKEN = "This is not taken for your work; nothing is changed."
 
 LARGER = 3
 """Pixels of the overlay for one of the grid's."""
@@ -107,14 +109,11 @@ def left_over(found: Match, units: Units = METRIC) -> bytes:
 def match_text(found: Match, units: Units = METRIC) -> str:
     """Return in words what was seen and learnt."""
     fit, hidden = found.fit, 1 - found.laid.seen.sum() / found.face.on_face.sum()
-    head = (
-        "This is taken for your work."
-        if found.verdict.taken
-        else "This is not taken for your work; nothing is changed."
-    )
+    head = "This is taken for your work." if found.verdict.taken else NOT_TAKEN
     lines = [
         f"{head} The pattern explains {max(fit.explained, 0):.0%} of what is seen beside uneven light.",
         *(word.told(units) for word in found.verdict.words),
+        *(word.told(units) for word in (found.beside,) if word is not None),
         f"The camera looked {found.pose.tilt:.0f}° askew; {hidden:.0%} of the face is hidden (fingers, glare, rim).",
         *(word.told(units) for word in found.learnt),
     ]
@@ -127,6 +126,20 @@ def match_text(found: Match, units: Units = METRIC) -> str:
             "its size to `place` (--bar), with the job.toml that lies here."
         )
     return "\n".join(lines) + "\n"
+
+
+def save_refusal(
+    error: RequestError, folder: str | Path, *, units: Units = METRIC, force: bool = False
+) -> tuple[Path, ...]:
+    """Write into ``folder`` why a photograph is refused and what to do, and nothing else.
+
+    Of what is asked wrongly, and not of the photograph, nothing is written.
+    """
+    folder, words = Path(folder), [fault for fault in error.faults if fault.where == "photo"]
+    if not words:
+        return ()
+    text = f"{NOT_TAKEN}\n" + "".join(f"{Fault('', each.problem).told(units)}\n" for each in words)
+    return write_into(folder, {MATCH_FILES[-1]: text.encode()}, force=force)
 
 
 def save_match(

@@ -10,14 +10,17 @@ from preview.blade.grind import SIDES
 from preview.job.job import Job
 from preview.sheets.paper import RULE, SOFT, Page
 
-HIGH, LARGE = 22.0, 44.0
-"""Most height of the blade, mm, beside words and on a page with room; its names come on top."""
+HIGH = 22.0
+"""Most height of the blade, mm; its names come on top."""
 
 SECTION = 26.0
 """Width that the section and its names take, mm."""
 
-NAMES, SIZE = 5.0, 8
-"""Room above and below for a line of names, mm; and the size of their type, points."""
+NAMES, BELOW, SIZE = 5.0, 10.0, 8
+"""Room above for a line of names and below for two, mm; and the size of their type, points."""
+
+HEEL, CHOIL = 14.0, 10.0
+"""Half the widths of the names of heel and choil, mm."""
 
 PLACES = 600
 STEEL = (0.86, 0.85, 0.83)
@@ -26,21 +29,21 @@ DASH = (1.4, 0.9)
 
 def drawing_high(job: Job, wide: float) -> float:
     """Return the height (mm) that `blade_drawing` takes."""
-    return job.blade.outline.height * _scale(job, wide, HIGH) + 2 * NAMES
+    return job.blade.outline.height * _scale(job, wide) + NAMES + BELOW
 
 
-def _scale(job: Job, wide: float, high: float) -> float:
+def _scale(job: Job, wide: float) -> float:
     outline = job.blade.outline
-    return min((wide - SECTION - 12) / outline.length, high / outline.height)
+    return min((wide - SECTION - 12) / outline.length, HIGH / outline.height)
 
 
-def blade_drawing(page: Page, job: Job, x: float, y: float, wide: float, units: Units, high: float = HIGH) -> None:
+def blade_drawing(page: Page, job: Job, x: float, y: float, wide: float, units: Units) -> None:
     """Draw a blade's right face with its parts named, and a cut through its middle.
 
-    ``x``, ``y`` is the upper left corner, ``wide`` what it may take, ``high`` what the blade may, all in mm.
+    ``x``, ``y`` is the upper left corner, ``wide`` what it may take, mm.
     """
     outline, ground = job.blade.outline, job.ground
-    scale = _scale(job, wide, high)
+    scale = _scale(job, wide)
     top, high = y + NAMES, outline.height * scale
     along = np.linspace(0, outline.length, PLACES)
     edge, spine = outline.rims(along)
@@ -62,10 +65,20 @@ def blade_drawing(page: Page, job: Job, x: float, y: float, wide: float, units: 
     page.label("tip", tip[0] + 4, tip[1] + 1, SIZE)
     page.label("spine", x + 0.3 * outline.length * scale, top - 1.2, SIZE)
     below = y + NAMES + high + 3.4
-    page.label("heel", x + 3, below, SIZE)
-    long = units.length(outline.length, form="g")
-    page.label(f"edge  ·  {long} from heel to tip", x + 0.5 * outline.length * scale, below, SIZE)
+    page.label("edge", x + 0.5 * outline.length * scale, below, SIZE)
+    if outline.choil_span is not None:
+        page.label("choil, a notch", x + max(sum(outline.choil_span) / 2 * scale, CHOIL), below, SIZE)
+    _length(page, x, below + 2.2, outline.length * scale, units.length(outline.length, form="g"))
     _section(page, job, x + outline.length * scale + 14, top, scale, units)
+
+
+def _length(page: Page, x: float, y: float, wide: float, told: str) -> None:
+    """Draw a line of dimension from heel to tip, and name the end from which it counts."""
+    page.line([(x, y), (x + wide, y)], wide=0.15, colour=SOFT)
+    for end in (x, x + wide):
+        page.line([(end, y - 1), (end, y + 1)], wide=0.15, colour=SOFT)
+    page.label("heel, the blunt end", x + HEEL, y + 3.4, SIZE)
+    page.label(f"{told} from heel to tip", x + wide / 2 + HEEL, y + 3.4, SIZE)
 
 
 def _section(page: Page, job: Job, x: float, top: float, scale: float, units: Units) -> None:

@@ -13,13 +13,13 @@ from preview.base.units import Units
 from preview.blade.handle import behind_heel
 from preview.forge.draws import Likely, likely
 from preview.job.job import Job
-from preview.sheets.blade_drawing import HIGH, LARGE, NAMES, blade_drawing
+from preview.sheets.blade_drawing import blade_drawing, drawing_high
 from preview.sheets.client import (
     GAP,
     HELD,
     SheetWords,
+    column_wide,
     foot_of,
-    line_of_break,
     scale_words,
     size_that_fits,
     without_handle,
@@ -29,6 +29,7 @@ from preview.sheets.client import (
 )
 from preview.sheets.client_words import BY_HAND, CARE, CAUTION, KIND, left_out_words, told_of_years
 from preview.sheets.cut_off_words import cut_off_words
+from preview.sheets.in_use_words import in_use_words
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, SOFT, Page
 from preview.sheets.rings import KEY, RINGS_WIDTH, rings_picture, worst_words
@@ -44,6 +45,8 @@ TOLD_WIDE, RINGS_TOLD_WIDE = 76.0, 100.0
 
 EXPECT = f"Each picture is the middle of what may come out of a blade made that way. {BY_HAND}: think of it as {KIND}."
 
+AS_A = "All that stands beside A holds for this one too."
+
 
 @dataclass(frozen=True, eq=False)
 class Version:
@@ -56,22 +59,30 @@ class Version:
 
 
 def version_words(job: Job, first: Job | None, units: Units) -> str:
-    """Return in plain words what a version is, and how it differs from that which stands ``first``, if another does."""
-    unlike = "" if first is None else unlike_words(job, first, units)
-    return kept_together(" ".join(filter(None, (unlike, size_words(job, units), facing_words(job, units)))))
+    """Return in plain words what a version is and does in use, and how it differs from that which stands ``first``.
 
-
-def may_come_out(job: Job, found: Likely, units: Units) -> str:
-    """Return how a version's pattern may come out, and what is cut off it then and over the years."""
-    told = (worst_words(job, found, units), cut_off_words(job, units), years_briefly(told_of_years(job), units))
+    What both have alike is told of the first alone.
+    """
+    size, used = size_words(job, units), in_use_words(job, first, units)
+    if first is None:
+        told = [size, facing_words(job, units), used]
+    else:
+        told = [unlike_words(job, first, units), size if size != size_words(first, units) else "", used]
     return kept_together(" ".join(filter(None, told)))
 
 
-def whole_words(job: Job, first: Job | None, units: Units) -> str:
-    """Return all that is said of a version where it stands alone: both, and what there is to say of its left face."""
+def may_come_out(job: Job, found: Likely, units: Units) -> tuple[str, ...]:
+    """Return how a version's pattern may come out, and what is cut off it then and over the years, each for itself."""
+    told = (worst_words(job, found, units), cut_off_words(job, units), years_briefly(told_of_years(job), units))
+    return tuple(kept_together(each) for each in told if each)
+
+
+def whole_words(job: Job, first: Job | None, units: Units) -> tuple[str, ...]:
+    """Return all that is said of a version where it stands alone: how sure it is, what is cut off, what it is."""
     found = likely(job, width=RINGS_WIDTH, looks=False, chances=False)
-    said = (version_words(job, first, units), may_come_out(job, found, units), mirror_words(job))
-    return " ".join(filter(None, said))
+    worst, *cut_off = may_come_out(job, found, units)
+    made = version_words(job, first, units), mirror_words(job)
+    return tuple(" ".join(filter(None, each)) for each in ((worst,), cut_off, made))
 
 
 def check_count(jobs: tuple[Job, ...]) -> None:
@@ -135,9 +146,18 @@ def _what_to_expect(page: Page, versions: tuple[Version, ...], room: float, unit
         tall = min(row - GAP, (room - RINGS_TOLD_WIDE - GAP) * share)
         pictures.append((rings, tall / share, tall))
     jobs = tuple(each.job for each in versions)
-    told = [may_come_out(each.job, each.likely, units) for each in versions]
+    first, *others = (may_come_out(each.job, each.likely, units) for each in versions)
+    told = [" ".join(first), *(_beside(each, first) for each in others)]
     _rows(page, y, row, room, tuple(zip(names(jobs), pictures, told, strict=True)))
     write_foot(page, room)
+
+
+def _beside(told: tuple[str, ...], first: tuple[str, ...]) -> str:
+    """Return what is told of a version that is not told of the first as well."""
+    own = [each for each in told if each not in first]
+    if not own:
+        return AS_A
+    return " ".join((*own, "For the rest as with A.") if len(own) < len(told) else own)
 
 
 def _rows(
@@ -160,7 +180,7 @@ def _rows(
         y = top + number * row
         page.picture(picture, EDGE, y, wide, high, photograph=True)
         if any(broken[number : number + 1]):
-            line_of_break(page, EDGE, y, high)
+            page.line_of_break(EDGE, y, high)
         y += page.words(name, EDGE + beside, y, room - beside, 12, "serif-bold") + 0.5
         page.words(told, EDGE + beside, y, room - beside, size, "serif")
 
@@ -178,11 +198,21 @@ def _of_all(page: Page, versions: tuple[Version, ...], story: str, room: float, 
         ("Care", CARE),
         ("Caution", CAUTION),
     ]
-    y = max(write_columns(page, blocks, room)) + 8
-    high = min(LARGE, foot_of(page) - y - 2 * NAMES)
-    if high < HIGH:  # a long story
+    y = max(write_columns(page, blocks, room)) + 4
+    high = max(drawing_high(each.job, column_wide(room)) for each in versions) * ceil(len(versions) / 2)
+    if y + high > foot_of(page):  # a long story
         write_foot(page, room)
         page.turn_over()
-        y, high = EDGE, LARGE
-    blade_drawing(page, first, EDGE, y, room, units, high=high)
+        y = EDGE
+    _named_parts(page, versions, y, room, units)
     write_foot(page, room)
+
+
+def _named_parts(page: Page, versions: tuple[Version, ...], top: float, room: float, units: Units) -> None:
+    """Draw each version with its parts named, two beside each other."""
+    wide = column_wide(room)
+    row = (foot_of(page) - top) / ceil(len(versions) / 2)
+    for number, each in enumerate(versions):
+        x, y = EDGE + number % 2 * (room - wide), top + number // 2 * row
+        page.words(LETTERS[number], x, y - 1, wide, 11, "serif-bold")
+        blade_drawing(page, each.job, x, y, wide, units)

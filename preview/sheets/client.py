@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+import numpy as np
 from pydantic import Field
 
 from preview.base.arrays import Bytes
@@ -35,9 +36,6 @@ LOOKS_HIGH = 0.56
 
 HELD = 15.0
 """Least of a handle (mm) that is shown where it is too long for the paper, and all of it where the blade is small."""
-
-BREAK = 2.0
-"""How far the zigzag of a line of break reaches to either side, mm."""
 
 SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0)
 """Of words beside pictures, in points: the largest that has room is taken."""
@@ -151,7 +149,7 @@ def _first_page(
         page.picture(picture, x, y, wide, tall, photograph=True)
         page.words(name, x + 2, y + 1.5, 60, 9, "sans-bold", NAME)
         if beyond > 0:
-            line_of_break(page, heel_end, y, tall)
+            page.line_of_break(heel_end, y, tall)
         y += tall + 1.5
     told = MIDDLE
     if scale == 1:
@@ -180,18 +178,6 @@ def scale_words(scale: float, units: Units) -> str:
     """Return how large pictures are that are shown ``scale`` times smaller than the blade."""
     unit = units.name("mm")
     return f"1 {unit} on them is {scale:g} {unit} of the blade"
-
-
-def line_of_break(page: Page, x: float, y: float, tall: float) -> None:
-    """Draw, from ``y`` down, what says that something goes on there: a narrow line with a zigzag (ISO 128-2)."""
-    middle = y + tall / 2
-    zigzag = [
-        (x, middle - BREAK),
-        (x - BREAK, middle - BREAK / 2),
-        (x + BREAK, middle + BREAK / 2),
-        (x, middle + BREAK),
-    ]
-    page.line([(x, y), *zigzag, (x, y + tall)], wide=0.3)
 
 
 def write_head(page: Page, title: str, words: SheetWords, room: float) -> float:
@@ -264,7 +250,8 @@ def _words_page(
     share = right_face.shape[0] / right_face.shape[1]
     told = years_caption(worn.numbers, "right face and left face" if drawn else "right face", units)
     wide, tall = room if drawn else half, half * share
-    if y + tall + 1 + page.height_of(told, wide, 10, "serif-italic") > foot_of(page):  # a long story
+    high = tall + 1 + page.height_of(told, wide, 10, "serif-italic")
+    if y + (high if drawn else max(high, drawing_high(job, half))) > foot_of(page):  # a long story
         write_foot(page, room)
         page.turn_over()
         y = EDGE
@@ -291,17 +278,19 @@ def column_wide(room: float) -> float:
 def write_columns(page: Page, blocks: list[tuple[str, str]], room: float) -> tuple[float, float]:
     """Write heads with their texts in two columns, as even as they come in their order; return where each ends, mm."""
     wide = column_wide(room)
-    high = [
-        page.height_of(head, wide, 13, "serif-bold") + page.height_of(text, wide, 12, "serif") + 4.5
-        for head, text in blocks
-    ]
-    split = min(range(len(blocks)), key=lambda count: max(sum(high[:count]), sum(high[count:])))
-    ends = []
+    for size in (12.0, *SIZES):  # the largest that has room
+        high = [
+            page.height_of(head, wide, size + 1, "serif-bold") + page.height_of(text, wide, size, "serif") + 4.5
+            for head, text in blocks
+        ]
+        lefts = np.cumsum([0.0, *high])
+        split = int(np.maximum(lefts, lefts[-1] - lefts).argmin())
+        left, right = EDGE + float(lefts[split]), EDGE + float(lefts[-1] - lefts[split])
+        if max(left, right) <= foot_of(page):
+            break
     for x, column in ((EDGE, blocks[:split]), (EDGE + room - wide, blocks[split:])):
         y = EDGE
         for head, text in column:
-            y += page.words(head, x, y, wide, 13, "serif-bold") + 0.5
-            y += page.words(text, x, y, wide, 12, "serif") + 4
-        ends.append(y)
-    left, right = ends
+            y += page.words(head, x, y, wide, size + 1, "serif-bold") + 0.5
+            y += page.words(text, x, y, wide, size, "serif") + 4
     return left, right

@@ -38,7 +38,7 @@ def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units:
     """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
     expect = (LIKELY, ring_words(job, likely, units), cut_off_words(job, units))
     return (
-        ("What to expect", kept_together(" ".join(filter(None, expect)))),
+        ("What to expect", kept_together("\n".join(filter(None, expect)))),
         *((("The pattern", story),) if story else ()),
         ("Steel and finish", " ".join(filter(None, (steel_words(job, units), mirror_words(job))))),
         ("What the pictures do not show", left_out_words(job, units)),

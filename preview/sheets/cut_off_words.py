@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from math import inf
+
+import numpy as np
+
+from preview.base.arrays import Array
 from preview.base.units import Units
+from preview.blade.outlines import Outline
 from preview.face.lying_off import lying_off
+from preview.face.off_blade import off_blade
 from preview.face.running_off import RunsOff, running_off
 from preview.face.stretch import motif_off
 from preview.job.job import Job
@@ -13,9 +20,16 @@ from preview.sheets.report import WORTH_PLACING, lost_words
 READ_AT = 4.0
 """Pixels in a millimetre of the faces on which a client's numbers are read."""
 
+MOST = 0.5
+"""Share of what is off the blade from which on it is most of it."""
 
-MOST_PLACES = 6
-"""How many places are told where an edge or a spine cuts figures off."""
+STRETCHES = (
+    ("behind the heel", -inf, 0.0),
+    ("near the heel", 0.0, 1 / 3),
+    ("in the middle", 1 / 3, 2 / 3),
+    ("near the tip", 2 / 3, inf),
+)
+"""What parts of a blade's length are called, and from where to where they are, as shares of it."""
 
 
 def cut_off_words(job: Job, units: Units) -> str:
@@ -27,10 +41,23 @@ def cut_off_words(job: Job, units: Units) -> str:
     cuts = running_off(face_maps(job, READ_AT)[0], job.bright_powders)
     where = " and ".join(_cut_by(over, cuts, units) for over in ("edge", "spine", "heel") if _by(over, cuts))
     told = f": figures are cut off by {where}" if where else ""
+    most = most_words(off_blade(origins, job.bright_powders), job.blade.outline, units)
     lost = lost_words(lying_off(origins, job.bright_powders), units)
     return (
-        f"Some {100 * off:.0f} % of the bright pattern as it was drawn lies off the blade and is not seen{told}{lost}."
+        f"Some {100 * off:.0f} % of the bright pattern as it was drawn lies off the blade and is not "
+        f"seen{most}{told}{lost}."
     )
+
+
+def most_words(places: Array, outline: Outline, units: Units) -> str:
+    """Return where most of it lies, of what is off the blade at ``places`` (n, 2), mm; nothing if it lies all over."""
+    share = places[:, 0] / outline.length
+    for name, start, end in STRETCHES:
+        there = (start <= share) & (share < end)
+        if there.sum() > MOST * len(share):
+            ends = units.length(*np.percentile(places[there, 0], (2, 98)), form=".0f", between=" to ")
+            return f", most of it {name}" + (f", {ends} from the heel" if start >= 0 else "")
+    return ""
 
 
 def _by(over: str, cuts: tuple[RunsOff, ...]) -> list[RunsOff]:
@@ -42,6 +69,6 @@ def _cut_by(over: str, cuts: tuple[RunsOff, ...], units: Units) -> str:
     if over == "heel":
         return "the heel"
     places = _by(over, cuts)
-    told = [" to ".join(units.number(end, ".0f") for end in (each.start, each.end)) for each in places[:MOST_PLACES]]
-    more = f" and in {len(places) - MOST_PLACES} places more" if len(places) > MOST_PLACES else ""
-    return f"the {over} {', '.join(told)} {units.name('mm')} from the heel{more}"
+    ends = units.length(places[0].start, places[-1].end, form=".0f", between=" to ")
+    several = f"in {len(places)} places, from " if len(places) > 1 else ""
+    return f"the {over} {several}{ends} from the heel"

@@ -7,7 +7,8 @@ from preview.pattern.mirror import is_own_mirror
 from preview.pipeline import laid_raster
 
 MIRRORED = (
-    "The left face shows the pattern mirrored, since it runs through from face to face: letters read backwards there."
+    "The left face shows the pattern mirrored, since it runs through from face to face; letters, if any, read "
+    "backwards there."
 )
 
 

@@ -66,11 +66,13 @@ def work_order(job: Job, units: Units) -> list[str]:
     return lines
 
 
-def draw_order(page: Page, head: str, lines: list[str], x: float, y: float, wide: float) -> None:
-    """Write a numbered list under its head."""
+def draw_order(page: Page, head: str, lines: list[str], x: float, y: float, wide: float) -> float:
+    """Write a numbered list under its head; return its height, mm."""
+    start = y
     y += page.words(head, x, y, wide, 9, "sans-bold") + 0.5
     for line in _numbered(lines):
         y += page.words(line, x, y, wide, 7.5) + 0.5
+    return y - start
 
 
 def order_height(page: Page, lines: list[str], wide: float) -> float:

@@ -29,6 +29,7 @@ FINEST = 0.005
 """How far (mm) a line may lie beside the points that it stands for: a dot at 5000 to the inch."""
 
 INK, SOFT, RULE = (0.13, 0.12, 0.11), (0.36, 0.35, 0.33), (0.72, 0.70, 0.66)
+WHITE = (1.0, 1.0, 1.0)
 HEED = (0.66, 0.16, 0.07)
 """Colour of what is to be heeded; it has a sign and bold type as well."""
 
@@ -41,6 +42,8 @@ FONTS = {
 }
 """Free fonts that come with matplotlib; they hold Latin, Greek and Cyrillic letters, and are embedded."""
 
+BREAK = 4.0
+"""How far the zigzag of a line of break reaches to either side, mm."""
 
 JPEG_QUALITY = 95
 """Of photographs on paper: nothing of the loss is seen there, and they are sooner packed than without any."""
@@ -148,6 +151,18 @@ class Page:
         seen = shapely.simplify(shapely.linestrings(points), FINEST, preserve_topology=False)
         for number, (x, y) in enumerate(shapely.get_coordinates(seen).tolist()):
             (path.lineTo if number else path.moveTo)(*self._at(x, y))
+
+    def line_of_break(self, x: float, y: float, tall: float) -> None:
+        """Draw, from ``y`` down, what says that something goes on there: a narrow line with a zigzag (ISO 128-2)."""
+        middle = y + tall / 2
+        zigzag = [
+            (x, middle - BREAK),
+            (x - BREAK, middle - BREAK / 2),
+            (x + BREAK, middle + BREAK / 2),
+            (x, middle + BREAK),
+        ]
+        for wide, colour in ((1.6, WHITE), (0.4, INK)):  # light round it, so that it is seen on a dark picture
+            self.line([(x, y), *zigzag, (x, y + tall)], wide=wide, colour=colour)
 
     def lines(self, many: Any, *, wide: float = 0.12, colour: Any = INK) -> None:
         """Draw straight lines, each from its first to its last point, all at once: a hatch."""

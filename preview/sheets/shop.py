@@ -10,7 +10,6 @@ import shapely
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import RequestError
 from preview.base.units import Units, mm, say
-from preview.blade.grind import SIDES
 from preview.blade.outlines import Outline
 from preview.day.batch import Batch
 from preview.day.plan import Plan
@@ -25,16 +24,15 @@ from preview.sheets.batch_sheet import draw_batch
 from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
 from preview.sheets.client import SheetWords
 from preview.sheets.day_sheet import draw_day
+from preview.sheets.grind_table import draw_grind
+from preview.sheets.head import draw_head
+from preview.sheets.left_to_do import draw_left_to_do
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.order import PRACTICE, closing_order, draw_order, order_height, work_order
 from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
-from preview.sheets.steel_words import grind_words
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
 from preview.sheets.uncut_page import UncutFace, draw_uncut
-
-GROUND_PLACES = 6
-"""Places along the blade in the grind table."""
 
 NARROWEST, BESIDE, GAP = 75.0, 120.0, 8.0
 """Width that the can's plan takes at least, what has to be left beside it for the fill, and between the two, mm."""
@@ -91,9 +89,10 @@ class Shop:
 def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float], units: Units) -> bytes:
     """Return the shop's sheet as a PDF, on paper of ``size`` (width and height, mm), told in ``units``.
 
-    Its first page is the can, the second what is done with it, then the day at the forge if there is a plan of it, what
-    several blades of this kind take if that was asked for, the templates, and last the flat bar. Where a can leaves no
-    room beside it, what it is filled with goes on a page of its own.
+    Its first page is the can, the second what is done with it; once the bar was photographed, the first is what is left
+    to do, and there is no second. Then the day at the forge if there is a plan of it, what several blades of this kind
+    take if that was asked for, the templates, and last the flat bar. Where a can leaves no room beside it, what it is
+    filled with goes on a page of its own.
 
     Raises
     ------
@@ -108,9 +107,12 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
         needed = "the templates at true size need {} more than this paper has; larger paper is needed"
         raise RequestError.at("paper", say(needed, mm(over, form=".0f")))
     page = Page(size, job.title or "Shop sheet", words.maker)
-    _can(page, job, shop, words, units)
-    page.turn_over()
-    _work(page, job, shop, units)
+    if job.found is not None and job.found.of == "bar":
+        draw_left_to_do(page, job, job.found, shop.cut, shop.station, words, units)
+    else:
+        _can(page, job, shop, words, units)
+        page.turn_over()
+        _work(page, job, shop, units)
     page.turn_over()
     if shop.day is not None:
         draw_day(page, shop.day, units)
@@ -133,12 +135,7 @@ def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> N
     """Write the page of the can: its plan, what is weighed in, in which order."""
     room, drawn = page.size[0] - 2 * MARGIN, shop.drawn
     foot = page.size[1] - MARGIN
-    y = MARGIN
-    y += page.words(f"Shop sheet: {job.title or 'blade'}", MARGIN, y, room, 13, "sans-bold")
-    sizes = f"sizes in {_named(units)}, cold unless it says hot"
-    line = "  ·  ".join(filter(None, [words.maker, words.date, sizes]))
-    y += page.words(line, MARGIN, y, room, 7.5, colour=SOFT) + 3
-
+    y = MARGIN + draw_head(page, job, words, units) + 3
     smaller = plan_scale(drawn, page.size)
     left, _, right, _ = drawn.bounds
     wide = max((right - left) / smaller, NARROWEST)
@@ -215,9 +212,7 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     if shop.day is not None:
         y += page.words(BY_THE_DAY if shop.day.possible else NOT_BY_THE_DAY, MARGIN, y, wide, 7.5, "sans-bold")
     y += 3
-    y += page.words(f"Grind: {grind_words(job, units)}", MARGIN, y, wide, 9, "sans-bold") + 0.5
-    columns = tuple(share * wide for share in (0.2, 0.14, 0.16, 0.17, 0.16, 0.17))
-    y += page.table(_grind_rows(job, units), MARGIN, y, columns, 7.5) + 3
+    y += draw_grind(page, job, MARGIN, y, wide, units) + 3
     x, narrow = MARGIN + wide + GAP, room - wide - GAP
     y2 = MARGIN
     y2 += draw_in_bar(page, job, x, y2, narrow, units) + 6
@@ -237,30 +232,9 @@ def _beyond(outline: Outline) -> tuple[float, float]:
     return float(across.max()) - outline.height, -float(across.min())
 
 
-def _named(units: Units) -> str:
-    return "inches" if units.sizes == "inch" else "mm"
-
-
-def _grind_rows(job: Job, units: Units) -> list[tuple[str, ...]]:
-    outline, ground = job.blade.outline, job.ground
-    places = np.linspace(ground.heel_flat + ground.grind.plunge, 0.95 * outline.length, GROUND_PLACES)
-    thickness = ground.at_spine(places)
-    lines = {side: ground.bevel(side, places) for side in SIDES}
-    spine = outline.spine(places)
-    sides = ("right, ° a side", "right line", "left, ° a side", "left line")
-    rows: list[tuple[str, ...]] = [(f"{_named(units)} from the heel", "spine, ground", *sides)]
-    for n, place in enumerate(places):
-        cells = [units.number(float(place), ".0f"), units.number(float(thickness[n]), ".2f")]
-        for side in SIDES:
-            if not job.grind.bevel(side).is_ground:
-                cells += ["flat", ""]
-                continue
-            height = lines[side].height[n]
-            reach = float(outline.edge_distance(places[n : n + 1], spine[n : n + 1])[0])
-            line = f"{units.number(height, '.1f')} from edge" if height < reach else "to the spine"
-            cells += [f"{lines[side].angle[n]:.2f}", line]
-        rows.append(tuple(cells))
-    return rows
+def _upright(along: float) -> shapely.LineString:
+    """Return a line across at ``along``, longer than any blade is high."""
+    return shapely.LineString([(along, -1e3), (along, 1e3)])
 
 
 def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Units) -> None:
@@ -307,4 +281,7 @@ def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Uni
             ((x, middle),) = on_page(np.array([(-behind / 2, float(each.tang[:, 1].mean()))]))
             over = units.length(outline.tang_length - behind, form=".1f")
             page.label(f"the tang goes on beyond the paper, {over} more", x, middle)
+            _, low_end, _, high_end = shapely.LineString(each.tang).intersection(_upright(-behind)).bounds
+            ((x, top), (_, foot)) = on_page(np.array([(-behind, high_end), (-behind, low_end)]))
+            page.line_of_break(x, top, foot - top)
         y = low + below + 8

@@ -34,7 +34,7 @@ def made_words(job: Job) -> str:
 
 def kept_together(text: str) -> str:
     """Return ``text`` with each number tied to its unit, so that both stand on one line."""
-    return re.sub(r"(?<=\d) (?=mm|in\b|%)", "\u00a0", text)
+    return re.sub(r"(?<=\d) (?=mm|in\b|g\b|%)", "\u00a0", text)
 
 
 def size_words(job: Job, units: Units) -> str:
@@ -42,7 +42,10 @@ def size_words(job: Job, units: Units) -> str:
     outline = job.blade.outline
     long, high = (units.length(size, form="g") for size in (outline.length, outline.height))
     thick = units.length(float(job.ground.unground(np.zeros(1))[0]), form=".2g")
-    return f"The blade is {long} long, {high} high at the heel and {thick} thick there."
+    return (
+        f"The blade is {long} long from the heel, its blunt end, to the tip, {high} high at the heel and {thick} thick "
+        "there."
+    )
 
 
 def facing_words(job: Job, units: Units) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from preview.base.arrays import Bytes
 from preview.base.units import Units
@@ -20,6 +21,20 @@ SHOWN_AT = 6.0
 
 MARK, MIDDLE = (0.77, 0.24, 0.12), (0.25, 0.6, 0.95)
 DASHES = (3.0, 1.5)
+
+LEAST = 0.1
+"""What the paper lacks of a bar (mm) that is told."""
+
+TO_COMPARE = (
+    "Mill the shell off, etch the flat bar for a moment, and lay it beside this. The blade's place is still free: "
+    "move the outline to where the pattern came out."
+)
+AS_SEEN = {
+    "bar": "This is your bar as the photograph showed it. Lay it beside this once more, then mark the blade where the "
+    "outline lies.",
+    "blade": "This is the bar as it was, by the photograph of the finished blade.",
+}
+MIDDLE_LINES = "Blue, broken: the bar's middle lines, from which the place is marked."
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,11 +63,7 @@ def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units)
     at_middle = float(blade.in_plan(np.array(blade.outline.length / 2), np.zeros(()), bar)[0])
     y = MARGIN
     y += page.words("The bar before the blade is cut, at true size", MARGIN, y, room, 11, "sans-bold") + 1
-    told = (
-        "Mill the shell off, etch the flat bar for a moment, and lay it beside this. The blade's place is still free: "
-        "move the outline to where the pattern came out. Blue, broken: the bar's middle lines, from which the place is "
-        "marked."
-    )
+    told = f"{TO_COMPARE if job.found is None else AS_SEEN[job.found.of]} {MIDDLE_LINES}"
     y += page.words(told, MARGIN, y, room, 7.5, colour=SOFT) + 2
     page.check_bar(MARGIN, y)
     y += 5
@@ -68,14 +79,34 @@ def draw_uncut(page: Page, job: Job, faces: tuple[UncutFace, ...], units: Units)
         scale = face.view.px_per_mm
         picture = picture[:, round(first * scale) : round((first + held) * scale)]
         left = MARGIN + (room - held) / 2
-        cut = "" if held > bar.length - 0.1 else f"; of its {units.length(bar.length, form='.0f')} a part"
+        ends = start, bar.length - start - held  # what the paper lacks of it at its heel end and at its tip end
+        cut = _beyond_words(ends, start - float(profile[:, 0].min()), units)
         y += page.words(f"{side.capitalize()} face, edge side down{cut}", MARGIN, y, room, 8, "sans-bold") + 1
         page.picture(picture, left, y, held, bar.width, photograph=True)
         _middle_lines(page, (left, y), (held, bar.width), (bar.length / 2 - start, bar.width / 2), side)
         along = profile[:, 0] - start if side == "right" else held - (profile[:, 0] - start)
         on_page = np.stack([left + along, y + bar.width - profile[:, 1]], axis=1)
-        page.line(np.clip(on_page, [left, y], [left + held, y + bar.width]), wide=0.35, colour=MARK, closed=True)
+        on_page[:, 1] = np.clip(on_page[:, 1], y, y + bar.width)
+        inside = shapely.LinearRing(on_page).intersection(shapely.box(left, 0, left + held, page.size[1]))
+        for part in shapely.get_parts(shapely.line_merge(inside)):
+            page.line(shapely.get_coordinates(part), wide=0.35, colour=MARK)
+        for end, lacking in zip((left, left + held), ends if side == "right" else ends[::-1], strict=True):
+            if lacking > LEAST:
+                page.line_of_break(end, y, bar.width)
         y += bar.width + 5
+
+
+def _beyond_words(ends: tuple[float, float], tang: float, units: Units) -> str:
+    """Return how far (mm) the bar goes on beyond the paper at either of its ends, and the blade's tang with it."""
+    told = [
+        f"{units.length(lacking, form='.0f')} beyond the break at its {name} end"
+        for name, lacking in zip(("heel", "tip"), ends, strict=True)
+        if lacking > LEAST
+    ]
+    if not told:
+        return ""
+    behind = f", and the tang {units.length(tang, form='.0f')}" if tang > LEAST else ""
+    return f"; the bar goes on {' and '.join(told)}{behind}"
 
 
 def _middle_lines(

@@ -19,7 +19,7 @@ from preview.cutting.picture import places_picture
 from preview.cutting.places import find_places
 from preview.cutting.room import Room
 from preview.cutting.search import Search, at_middle, effort
-from preview.cutting.words import place_head, place_text
+from preview.cutting.words import place_head, place_text, place_verdict
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
 from preview.job.seen import Seen
@@ -162,6 +162,10 @@ def test_words_mark_from_the_middle_lines(plain):
     assert "Before the can" not in text
     assert "if the bar is as reckoned" in text
     assert "holds the blade" not in text
+    assert found.other_face is None  # what is welded alone shows the same on both
+    better = replace(found, other_face=found.best[0])
+    assert "On the left face it would be" in place_verdict(better)
+    assert "On the left face" not in place_verdict(found)
 
 
 def test_a_photograph_leaves_the_bar_s_size_as_unsure_as_it_was(plain):

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 from scipy.ndimage import map_coordinates
 
+from preview.base.pictures import LINEAR
 from preview.in_hand.stones import sharpened_stand
 from preview.look.light import srgb
+from preview.pipeline import preview
 
 SEED = 4242
 """Of no other test: its scratches are taken off."""
@@ -34,14 +36,15 @@ def seen_through(job, shape, *, room, eye=480.0):
     return x * (eye - stand) / eye + length / 2, y * (eye - stand) / eye + height / 2, span
 
 
-def shown_at(shown, along, across):
-    """Return our own picture of the right face at places of the blade, sRGB (0 to 255) mixed in linear light."""
-    light = np.where(
-        shown.pictures[0] <= 10, shown.pictures[0] / 12.92 / 255, ((shown.pictures[0] / 255 + 0.055) / 1.055) ** 2.4
-    )
-    columns, rows = (
-        np.moveaxis(shown.view("right").pixels(np.stack([along.ravel(), across.ravel()], axis=1)), 1, 0) - 0.5
-    )
+def shown_at(job, px_per_mm, along, across):
+    """Return our own picture of the right face at places of the blade, sRGB (0 to 255) mixed in linear light.
+
+    It is the mean of several, as each has a noise of its own that hides the cells of its tables.
+    """
+    several = [preview(job, px_per_mm=px_per_mm) for _ in range(8)]
+    light = np.mean([LINEAR[each.pictures[0]] for each in several], axis=0)
+    places = np.stack([along.ravel(), across.ravel()], axis=1)
+    columns, rows = np.moveaxis(several[0].view("right").pixels(places), 1, 0) - 0.5
     ours = [map_coordinates(light[..., k], [rows, columns], order=1).reshape(along.shape) for k in range(3)]
     return 255 * srgb(np.stack(ours, axis=-1))
 

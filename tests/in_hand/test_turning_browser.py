@@ -12,7 +12,6 @@ from scipy.ndimage import binary_erosion
 from preview.base.pictures import linear_luminance
 from preview.in_hand.page import Version, hand_page
 from preview.look.etch import lightness_of
-from preview.pipeline import preview
 from tests.in_hand.straight_on import SEED, seen_through, shown_at, wave
 from tests.page.browsing import ARGUMENTS, CHROMIUM, IN_BROWSER, middle
 
@@ -69,12 +68,12 @@ def test_straight_on_the_page_shows_our_own_picture(make, opened):
     canvas = taken(page)
     along, across, span = seen_through(job, canvas.shape[:2], room=ROOM)
     assert canvas.shape[1] / span == pytest.approx(SCALE, rel=0.01)
-    shown = preview(job, px_per_mm=SCALE)
-    ours = shown_at(shown, along, across)
+    ours = shown_at(job, SCALE, along, across)
     inside = binary_erosion(job.blade.outline.contains(along, across), iterations=3)
     off = (canvas - ours)[inside]
     assert np.sqrt((off**2).mean()) < 1.5
     assert_dark_below_and_never_black(page)
+    assert_the_shadow_flees_the_light(page)
     assert [url.split(":")[0] for url in page.asked] == ["file"]
     assert page.said == []
 
@@ -117,6 +116,18 @@ def assert_dark_below_and_never_black(page):
                 assert below < 0.93 * above, held
 
 
+def assert_the_shadow_flees_the_light(page):
+    """With the light on one side the paper is darker close to the blade's other end than farther away from it."""
+    for light, beside in ((50, -1), (-50, 1)):
+        canvas = linear_luminance(np.uint8(taken(page, yaw=0, pitch=0, zoom=0.6, light=light)))
+        span, turn = page.evaluate("hand.span()"), np.array(page.evaluate("hand.turned()")).reshape(3, 3)
+        close, away, lit = (
+            canvas[around(turn, (beside * along, -12, 0), canvas.shape, span)].mean() for along in (75, 110, -75)
+        )
+        assert close < 0.9 * away, (light, close, away)
+        assert close < 0.7 * lit, (light, close, lit)
+
+
 def around(turn, place, shape, span, reach=4):
     """Return slices of the canvas round a place of the blade, mm from its middle."""
     x, y, z = turn @ place
@@ -133,7 +144,9 @@ def steels(page, shape):
 
 
 def test_hands_turn_it_and_light_it(make, opened):
-    page = opened(hand_page((Version(wave(make), said="Near enough."),), px_per_mm=2), size=(390, 700), has_touch=True)
+    page = opened(
+        hand_page((Version(wave(make), said=("Near enough.",)),), px_per_mm=2), size=(390, 700), has_touch=True
+    )
     page.wait_for_function("window.hand && hand.drawn > 0", timeout=60_000)
 
     def state(name):
@@ -141,6 +154,8 @@ def test_hands_turn_it_and_light_it(make, opened):
 
     canvas, hint, told = page.locator("canvas"), page.locator("#hint"), page.locator(".told")
     assert hint.is_visible()
+    box, mm = hint.bounding_box(), 390 / state("span()")
+    assert box["x"] + box["width"] < 390 / 2 - 15 * mm  # beside the blade, which is 30 mm high and stands upright
     page.mouse.click(150, 300)
     assert canvas.evaluate("canvas => canvas.matches(':focus') && !canvas.matches(':focus-visible')")
     assert not told.is_visible()
@@ -172,6 +187,10 @@ def test_hands_turn_it_and_light_it(make, opened):
     assert (state("zoom"), state("beside")) == (1, 0)
     page.mouse.dblclick(150, 300)
     assert state("zoom") == 3
+    page.evaluate("hand.set({ zoom: 10, beside: 500, above: -300 })")
+    assert (abs(state("beside")) < 15 + 6, abs(state("above")) < 65 + 6) == (True, True)  # it is 30 by 130 mm
+    page.get_by_role("button", name="Whole blade").click()
+    assert [state(name) for name in ("zoom", "beside", "above")] == [1, 0, 0]
     page.get_by_role("slider", name="Light").fill("40")
     assert state("light") == 40
     page.get_by_role("button", name="Other face").click()
@@ -191,7 +210,8 @@ def test_versions_take_turns_in_the_hand_held_alike(make, opened):
     short = first.model_copy(update={"blade": first.blade.model_copy(update={"outline": outline})})
     steep = first.grind.right.model_copy(update={"height": 8.0})
     low = first.model_copy(update={"grind": first.grind.model_copy(update={"right": steep}), "title": "Low"})
-    versions = Version(first, "A · Long & <low>", "One"), Version(short, "B · Short", "Two"), Version(low, "C", "Three")
+    named = (first, "A · Long & <low>", "One"), (short, "B · Short", "Two"), (low, "C", "Three")
+    versions = tuple(Version(job, name, (said,)) for job, name, said in named)
     page = opened(hand_page(versions, "by a smith (invented)", px_per_mm=2), size=(800, 600), has_touch=True)
     assert page.get_by_role("heading", name="Versions to choose from").is_visible()
     assert page.get_by_text("by a smith (invented)").first.is_visible()

@@ -13,7 +13,6 @@ from preview.in_hand.raster import seen_triangles
 from preview.in_hand.solid import bodies_of
 from preview.in_hand.views import GAP, VIEWS, WIDTH, Held, still
 from preview.look.etch import lightness_of
-from preview.pipeline import preview
 from preview.sheets.view import save_view
 from tests.in_hand.straight_on import seen_through, shown_at, wave
 
@@ -70,7 +69,7 @@ def test_straight_on_a_view_shows_our_own_picture(make, monkeypatch):
     along, across, span = seen_through(job, picture.shape[:2], room=room)
     assert span == pytest.approx(wide)
     inside = binary_erosion(outline.contains(along, across), iterations=3)
-    off = (picture - shown_at(preview(job, px_per_mm=10.0), along, across))[inside]
+    off = (picture - shown_at(job, 10.0, along, across))[inside]
     assert np.sqrt((off**2).mean()) < 1.5
 
 

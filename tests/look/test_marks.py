@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from preview.look.creep import RAGGED, crept
+from preview.look.creep import crept
 from preview.look.plunge import plunge_of
 from preview.look.rims import RUN_IN, shadow_on, sharpened
 from preview.pipeline import preview
@@ -36,14 +36,25 @@ def face(knife):
 
 
 def test_the_etch_creeps_at_the_line_raggedly_and_strays_no_farther(face):
-    """A sharp line becomes a half-tone of some 0.1 mm, which on the mean lies where the line does."""
+    """A sharp line becomes a half-tone of 0.1 to 0.3 mm, strays by some hundredths, and lies on the mean where it did.
+
+    From half a millimetre on all is as it was, and three steels still share each pixel.
+    """
     step = np.broadcast_to(face.grid.along > 50, face.grid.shape).astype(np.float32)
     (after,) = crept(replace(face, shares=(step,)), 3)
-    assert after.mean(axis=0)[998:1002] == pytest.approx([0, 0.25, 0.75, 1], abs=0.03)
+    wide = ((after > 0.1) & (after < 0.9)).sum(axis=1) / SCALE
+    assert 0.1 < wide.mean() < 0.3
     strays = (step - after).sum(axis=1) / SCALE
-    assert strays.mean() == pytest.approx(0, abs=0.003)
-    assert strays.std() == pytest.approx(RAGGED, rel=0.4)
-    np.testing.assert_allclose(*(np.delete(each, (999, 1000), axis=1) for each in (after, step)), atol=1e-6)
+    assert strays.mean() == pytest.approx(0, abs=0.01)
+    assert 0.02 < strays.std() < 0.06
+    far = np.abs(face.grid.along[0] - 50) > 0.5
+    np.testing.assert_allclose(after[:, far], step[:, far], atol=1e-6)
+    upper = np.broadcast_to(face.grid.across > 12, face.grid.shape)
+    second, third = crept(replace(face, shares=(step * upper, step * ~upper)), 3)
+    np.testing.assert_allclose((second + third)[:, far], step[:, far], atol=1e-6)
+    assert min(second.min(), third.min()) >= 0
+    assert (second + third).max() < 1 + 1e-5
+    assert ((second > 0.2) & (third > 0.2)).any()
 
 
 def test_the_plunge_is_the_hollow_of_a_wheel(knife, face):

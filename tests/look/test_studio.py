@@ -7,7 +7,7 @@ import pytest
 
 from preview.look.etch import Etch, lightness_of, luminance
 from preview.look.light import Light
-from preview.look.still import CELLS, PER_UNIT, REACH as STILL, still_table
+from preview.look.still import CELLS, cell_middles, cells_of, still_table
 from preview.look.studio import (
     REACH,
     SMALL,
@@ -71,8 +71,8 @@ def test_an_even_studio_shows_the_calibrated_lightness(finish, held):
     """Both steels come out at their L*, in every finish, however the blade is held and wherever the light stands."""
     etch = Etch(bright=75, dark=30)
     table = still_table(Light(studio="even", finish=finish, **held), etch, mirrored=False)
-    np.testing.assert_allclose(lightness_of(table.steel.real), 75, atol=1e-3)
-    np.testing.assert_allclose(lightness_of(table.steel.imag), 30, atol=1e-3)
+    np.testing.assert_allclose(lightness_of(table.bright), 75, atol=1e-3)
+    np.testing.assert_allclose(lightness_of(table.bright + table.more), 30, atol=1e-3)
     np.testing.assert_allclose(lightness_of(table.keen), 75, atol=1e-3)
     tables = make_tables(Light(studio="even", finish=finish))
     for each in (tables.core, tables.gloss, tables.matt):
@@ -98,13 +98,20 @@ def brute(light: Light, p: float, q: float) -> float:
 @pytest.mark.parametrize("finish", FINISHES)
 def test_the_still_table_against_brute_force(held, finish):
     light, etch = Light(finish=finish, **held), Etch()
-    table = still_table(light, etch, mirrored=False).steel.real.reshape(CELLS, CELLS) / float(luminance(etch.bright))
-    off = []
-    for p, q in ((0.0, 0.0), (0.05, 0.1), (-0.04, -0.12), (0.0, 0.3), (0.1, -0.25)):
-        row, column = (int((-slope + STILL) * PER_UNIT) for slope in (q, p))
-        middle = [-((place + 0.5) / PER_UNIT - STILL) for place in (column, row)]
-        off.append(table[row, column] - brute(light, *middle))
+    table = still_table(light, etch, mirrored=False).bright / float(luminance(etch.bright))
+    slopes = np.array([(0.0, 0.0), (0.05, 0.1), (-0.04, -0.12), (0.0, 0.3), (0.1, -0.25)], dtype=np.float32)
+    cells = cells_of(*-slopes.T)
+    at = np.array(cell_middles())
+    off = [table[cell] - brute(light, *-at[[cell % CELLS, cell // CELLS]]) for cell in cells.tolist()]
     assert np.abs(off).max() < 0.05  # of the card's light: in the bright steel some 4 grey levels
+
+
+def test_coordinates_fall_into_the_cells_whose_middles_they_are():
+    at = np.array(cell_middles(), dtype=np.float32)
+    up, right = (each.astype(np.float32) for each in np.meshgrid(at, at, indexing="ij"))
+    np.testing.assert_array_equal(cells_of(right, up).ravel(), np.arange(CELLS * CELLS))
+    far = np.array([-9, 9], dtype=np.float32)
+    assert cells_of(far, far.copy()).tolist() == [0, CELLS * CELLS - 1]
 
 
 def test_nine_facets_are_the_whole_scatter():

@@ -10,8 +10,9 @@ from preview.base.photographs import read_photograph
 from preview.job.file import load_job
 from preview.job.uncut import uncut
 from preview.seen.camera import project
+from preview.seen.card import Card
 from preview.seen.finding import find_pose
-from preview.seen.following import Card, follow
+from preview.seen.following import follow
 from preview.seen.rectify import DARKEST, linear
 from preview.seen.rim import rim_of
 from tests.conftest import DEMOS

@@ -38,7 +38,7 @@ def test_sheets_in_inches_and_fahrenheit(job, inch_shop):
     assert text.count(" mm") == text.count("If this bar is 50 mm") == 3  # can, templates, bar: no other size
     said = make_settings(SheetWords, {"story": "A wave of 50 mm."}, "sheet")
     client = " ".join(words(sheet_pdf(job, "client", said, "letter", Units(sizes="inch", heats="°F"))).split())
-    assert "5.12 in long, 1.18 in high" in client
+    assert "5.12 in long from the heel, its blunt end, to the tip, 1.18 in high" in client
     assert "A wave of 50 mm." in client  # the maker's own words stay
 
 

@@ -24,13 +24,15 @@ def test_all_is_said_of_a_blade_that_stands_alone_and_whose_it_is(job, monkeypat
     monkeypatch.setattr("preview.sheets.view.hand_page", lambda versions, by: (versions, by))
     (version,), by = turning_page(job, words=SheetWords(maker="A smith (invented)", date="May"))
     assert (version.name, by) == ("", "by A smith (invented)  ·  May")
+    assert len(version.said) == 3
+    said = " ".join(version.said).replace("\u00a0", " ")
     for words in (
-        "The blade is 130 mm long, 30 mm high at the heel and 4.2 mm thick there.",
+        "The blade is 130 mm long from the heel, its blunt end, to the tip, 30 mm high at the heel and 4.2 mm thick",
         "flat ground at 6° a side",
         "satin, fine brushed lines of 400 grit",
         "in four blades of five",
-        "is not seen: figures are cut off",
+        "is not seen, most of it near the tip",
         "3 mm of the edge",
         MIRRORED,
     ):
-        assert words in version.said.replace("\u00a0", " ")
+        assert words in said

@@ -14,8 +14,9 @@ from preview.base.errors import JobError
 from preview.pipeline import laid_raster
 from tests.support.true_forge import TrueForge
 
-STEP, OVER = 0.5, (6.0, 0.7)
-"""How far apart (mm) points lie along the rim, and all over the room, along and across."""
+STEP, OVER, TO_A_PART = 0.5, (6.0, 0.7), 3
+"""How far apart (mm) points lie along the rim, and at most all over the room, along and across; and how many there are
+of these to the length and the height of the smallest part at least, so that none slips through between them."""
 
 
 LABELS = 100_000
@@ -58,7 +59,8 @@ def whole_in_full_draws(job, parts, margin, rng, draws):
 
     None is where blade, or the tang that lies in the bar as it is reckoned, leaves the bar.
     """
-    rim, over = points_of(room_of(job.blade.outline, margin))
+    smallest = [min(getattr(part, size) for part in parts) / TO_A_PART for size in ("length", "height")]
+    rim, over = points_of(room_of(job.blade.outline, margin), np.minimum(OVER, smallest))
     label_at, seen = labelled(job), job.pattern.direction.seen
     wanted = []
     for part in parts:

@@ -10,8 +10,11 @@ from pypdfium2 import raw
 from preview.sheets.paper import POINTS_PER_MM
 
 
-def paths(pdf: bytes, page: int) -> list[tuple[float, float, float, float]]:
-    """Return the boxes of a page's paths by the points they are drawn through: left, low, right, top in mm."""
+def paths(pdf: bytes, page: int, *, closed: bool = False) -> list[tuple[float, float, float, float]]:
+    """Return the boxes of a page's paths by the points they are drawn through: left, low, right, top in mm.
+
+    With ``closed`` of those alone whose end goes back to their beginning.
+    """
     document = pypdfium2.PdfDocument(pdf)
     found = []
     for each in document[page].get_objects():
@@ -22,6 +25,8 @@ def paths(pdf: bytes, page: int) -> list[tuple[float, float, float, float]]:
             x, y = ctypes.c_float(), ctypes.c_float()
             raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(each.raw, number), x, y)
             points.append((x.value / POINTS_PER_MM, y.value / POINTS_PER_MM))
+        if closed and not raw.FPDFPathSegment_GetClose(raw.FPDFPath_GetPathSegment(each.raw, len(points) - 1)):
+            continue
         (left, right), (low, top) = ((min(side), max(side)) for side in zip(*points, strict=True))
         found.append((left, low, right, top))
     document.close()

@@ -100,6 +100,8 @@ class Shot:
         What lies behind a blade's heel: its bare ``tang``, or a ``handle``.
     card
         Whether a card lies below it.
+    card_size, card_round, on_card
+        Its width and height and the radius of its corners, mm, and whether a finger lies on its upper left corner.
     strength
         Multiplies how far the metal moved.
     columns
@@ -123,6 +125,9 @@ class Shot:
     flip: str = ""
     behind: str = "handle"
     card: bool = False
+    card_size: tuple[float, float] = CARD
+    card_round: float = ROUND
+    on_card: bool = False
     strength: float = 1.0
     columns: int = 2200
     shift: float = 0.0
@@ -197,7 +202,8 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     columns = shot.columns
     rows = int(columns * (0.75 if shot.card else 0.6))
     tilt = rng.uniform(3, 15) if shot.tilt is None else shot.tilt
-    room = CARD[1] + 24 if shot.card else 0.0
+    size = np.array(shot.card_size)
+    room = size[1] + 24 if shot.card else 0.0
     lens, spun, shift = _camera(rng, tilt, length, height + room, room / 2, columns, rows)
     v, u = np.indices((rows, columns)) + 0.5
     ray = spun.T @ np.linalg.inv(lens) @ np.stack([u.ravel(), v.ravel(), np.ones(u.size)])
@@ -250,13 +256,17 @@ def photograph(job: Job, side: str, shot: Shot) -> Taken:
     if shot.card:
         right, down = hit(np.full(u.size, THICK - lies))
         turn = np.radians(rng.uniform(-6, 6))
-        x0, y0 = rng.uniform(-0.2, 0.2) * length, height / 2 + 12 + CARD[0] / 2 * abs(np.sin(turn)) + CARD[1] / 2
+        x0, y0 = rng.uniform(-0.2, 0.2) * length, height / 2 + 12 + size[0] / 2 * abs(np.sin(turn)) + size[1] / 2
         a = (right - x0) * np.cos(turn) + (down - y0) * np.sin(turn)
         b = (down - y0) * np.cos(turn) - (right - x0) * np.sin(turn)
-        beyond = np.maximum(np.abs(np.stack([a, b])) - np.array(CARD)[:, None] / 2 + ROUND, 0)
-        light[np.hypot(*beyond) < ROUND] = rng.choice([[0.75, 0.74, 0.7], [0.1, 0.2, 0.45], [0.5, 0.09, 0.08]])
-        ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * np.array(CARD) / 2
+        beyond = np.maximum(np.abs(np.stack([a, b])) - size[:, None] / 2 + shot.card_round, 0)
+        tone = rng.choice([[0.75, 0.74, 0.7], [0.1, 0.2, 0.45], [0.5, 0.09, 0.08]])
+        light[np.hypot(*beyond) <= shot.card_round] = tone
+        ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * size / 2
         spun_ends = ends @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+        if shot.on_card:
+            x, y = a + size[0] / 2, b + size[1] / 2
+            light[(np.hypot(x - 6, y - 4) < 9) | ((np.abs(y - 4) < 9) & (x < 6))] = SKIN
         card = np.column_stack([spun_ends + np.array([x0, y0]), np.full(4, lies - THICK)])
     light = light.reshape(rows, columns, 3)
     per_mm = lens[0, 0] / shift[2]
