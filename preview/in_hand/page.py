@@ -53,9 +53,9 @@ TILE = 256
 PICTURE_WIDTH = 850
 """Pixels of the picture for a browser that cannot turn the blade."""
 
-LARGEST = 2_100_000
-"""Bytes of a page's sheets of steel, at most, so that all of it has less than 3 MB: one more version, or a pattern as
-fine as dust, gets fewer pixels."""
+LARGEST = 2_450_000
+"""Characters of a page's sheets of steel and its pictures, at most, so that all of it has less than 3 MB: one more
+version, or a pattern as fine as dust, gets fewer pixels."""
 
 WOOD_SIZE, WOOD_STEPS = (448, 256), 80
 """Pixels of the wood's picture, along the handle and across it, and steps to its usual light."""
@@ -98,12 +98,12 @@ def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float |
     """
     for each in versions:
         check_job(each.job)
-    most = LARGEST // len(versions)
+    pictures = [_picture(each.job) for each in versions]
+    most = (LARGEST - sum(map(len, pictures))) // len(versions)
     found = [_fitting(each.job, px_per_mm, most) for each in counted("blades in the hand", versions)]
     arrays = dict.fromkeys(text for each in found for text in each.arrays.values())
     numbered = {text: number for number, text in enumerate(arrays)}
     data = [each.told | {"arrays": {name: numbered[text] for name, text in each.arrays.items()}} for each in found]
-    pictures = [jpeg_bytes(preview(each.job, width=PICTURE_WIDTH).picture) for each in versions]
     here = files("preview.in_hand")
     title = versions[0].job.title or "The blade" if len(versions) == 1 else "Versions to choose from"
     parts = {
@@ -122,7 +122,7 @@ def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float |
 
 
 def _fitting(job: Job, px_per_mm: float | None, most: int) -> _Data:
-    """Return what the script reads of a job, its sheet of so many bytes at ``most`` where no scale is asked for."""
+    """Return what the script reads of a job; where no scale is asked for, its sheet has ``most`` characters at most."""
     scale = px_per_mm or sheet_scale(job.blade.outline)
     found = _data(job, scale)
     while px_per_mm is None and (size := len(found.arrays["sheet"])) > most:
@@ -152,11 +152,15 @@ def _lines(version: Version) -> str:
     return "".join(f"<p>{html.escape(each)}</p>" for each in version.said if each)
 
 
-def _lying(version: Version, picture: bytes) -> str:
+def _picture(job: Job) -> str:
+    """Return both faces lying still, a JPEG in base64."""
+    return base64.b64encode(jpeg_bytes(preview(job, width=PICTURE_WIDTH).picture)).decode()
+
+
+def _lying(version: Version, picture: str) -> str:
     """Return a version as a browser shows it that cannot turn it."""
     name = f"<h2>{html.escape(version.name)}</h2>" if version.name else ""
-    source = base64.b64encode(picture).decode()
-    return f'{name}{_lines(version)}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{source}">'
+    return f'{name}{_lines(version)}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{picture}">'
 
 
 def _data(job: Job, px_per_mm: float) -> _Data:
@@ -177,8 +181,8 @@ def _data(job: Job, px_per_mm: float) -> _Data:
         "core": np.stack([tables.core, keen], axis=-1).astype("<f2"),
         "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
         "matt": tables.matt.astype("<f2"),
-        "noise": _noise(job.seed),
-        "wood": np.rint(WOOD_STEPS * _wood()).astype("u1"),
+        "noise": _differences(np.moveaxis(_noise(job.seed), -1, 0), (1, 1), np.uint8),
+        "wood": _differences([_wood()], (WOOD_STEPS,), np.uint8),
         "stone": _stone(),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": _differences(places.T, CORNER_STEPS[0], np.int32),
@@ -263,7 +267,7 @@ def _steel(job: Job, tables: Tables) -> dict[str, Any]:
     }
 
 
-def _differences(parts: Iterable[Array], steps: Iterable[float], kind: type[np.signedinteger[Any]]) -> Array:
+def _differences(parts: Iterable[Array], steps: Iterable[float], kind: type[np.integer[Any]]) -> Array:
     """Return parts one after the other as whole steps, each less the one before: all lowest bytes, then the next."""
     whole = np.concatenate([np.rint(part.ravel() * each) for part, each in zip(parts, steps, strict=True)])
     limits = np.iinfo(kind)

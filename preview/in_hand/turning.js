@@ -225,15 +225,16 @@ const laidOut = async number => {
   const found = Object.fromEntries(await Promise.all(
     Object.entries(D.arrays).map(async ([name, at]) => [name, await unpack(arrays[at])])));
   const bytes = name => new Uint8Array(found[name]), halves = name => new Uint16Array(found[name]);
+  const noise = Uint8Array.from(woven(summed(found.noise, Uint8Array), [1, 1]));
   const textures = [
     texture(gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, woven(summed(found.sheet, Int16Array), D.sheetSteps), { shrinks: !!canShrink }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss")),
     texture(gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
-    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], bytes("noise"), { repeat: true, shrinks: true }),
+    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], noise, { repeat: true, shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, bytes("shadow"), { shrinks: true }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
-    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, bytes("wood"), { shrinks: true }),
+    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, summed(found.wood, Uint8Array), { shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], bytes("stone"),
       { repeat: true, shrinks: true }),
   ];
