@@ -8,6 +8,7 @@ from __future__ import annotations
 from math import ceil
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.base.arrays import Float32
 from preview.base.blocks import in_row_blocks
@@ -28,9 +29,12 @@ GRAINS = ((0.13, 0.6), (0.4, 0.5))
 STRAYS = 1.1
 """Standard deviation of the logarithm of the odds by which grains prevail over the other steel's (by eye)."""
 
-APART, LEAST, WHOLE = (2, 3), 0.4, 0.9
+APART, LEAST, WHOLE = (2, 3), 0.35, 0.8
 """Pixels before and behind between which a line has to change for grains to be told, both so; from which change on, and
 from which to the full. Of lines hardly wider than pixels nothing is told but their mean, or they would clot."""
+
+SMALL = 127
+"""What a whole share counts where it is told in a byte."""
 
 CALM, CALM_SIZE = 0.45, 4.0
 """From stretch to stretch the line is more ragged or less, by this share, every so many mm (by eye)."""
@@ -74,9 +78,10 @@ def _stray(shares: list[Float32], odds: Float32) -> None:
 
     ``odds`` is what a grain of the last class counts for against one of the first.
     """
-    keen = np.minimum(*(_changes(shares, far) for far in APART))
-    keen -= np.float32(LEAST)
-    keen *= np.float32(1 / (WHOLE - LEAST))
+    small = [(share * np.float32(SMALL)).astype(np.int8) for share in shares]
+    keen = np.minimum(*(_change(small, far) for far in APART)).astype(np.float32)
+    keen -= np.float32(SMALL * LEAST)
+    keen *= np.float32(1 / (SMALL * (WHOLE - LEAST)))
     np.clip(keen, 0, 1, out=keen)
     keen *= odds - 1
     whole = np.ones_like(odds)
@@ -89,25 +94,34 @@ def _stray(shares: list[Float32], odds: Float32) -> None:
         share /= whole
 
 
-def _changes(shares: list[Float32], far: int) -> Float32:
-    """Return how much shares change, in all, from what is ``far`` pixels before to what is as far behind."""
-    total = np.zeros_like(shares[0])
+def _change(shares: list[NDArray[np.int8]], far: int) -> NDArray[np.int8]:
+    """Return the most that any share changes from what is ``far`` pixels before to what is as far behind."""
+    most = np.zeros_like(shares[0])
     for share in shares:
-        total[:, far:-far] += np.abs(share[:, 2 * far :] - share[:, : -2 * far])
-        total[far:-far] += np.abs(share[2 * far :] - share[: -2 * far])
-    return total
+        for there, before, behind in (
+            (most[:, far:-far], share[:, : -2 * far], share[:, 2 * far :]),
+            (most[far:-far], share[: -2 * far], share[2 * far :]),
+        ):
+            change = behind - before
+            np.abs(change, out=change)
+            np.maximum(there, change, out=there)
+    return most
 
 
 def _softened(share: Float32, far: int, taken: np.float32) -> Float32:
     """Return a share of which each pixel gives ``taken`` to each of its neighbours ``far`` pixels away."""
-    there = np.pad(share, far, mode="edge")
-    inside = slice(far, -far)
-    around = there[inside, 2 * far :] + there[2 * far :, inside]
-    around += there[inside, : -2 * far]
-    around += there[: -2 * far, inside]
-    around *= taken
-    around += share * (1 - 4 * taken)
-    return around
+    given = share * taken
+    left = share * (1 - 4 * taken)
+    left[:, far:] += given[:, :-far]
+    left[:, :-far] += given[:, far:]
+    left[far:] += given[:-far]
+    left[:-far] += given[far:]
+    # beyond its rim a face goes on as it ends
+    left[:, :far] += given[:, :1]
+    left[:, -far:] += given[:, -1:]
+    left[:far] += given[:1]
+    left[-far:] += given[-1:]
+    return left
 
 
 @kept
