@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from preview.base.arrays import Array, Float32, Mask
+from preview.base.errors import RequestError
 from preview.base.units import Sentence, mm, say
 from preview.seen.camera import Pose
 from preview.seen.card import AROUND, CARD_SIZE, ROUND, THICK, Card, on_ground
@@ -36,7 +37,7 @@ LEAN = 9.0
 FAINTEST, OVER_GROUND = 0.05, 3.0
 """Change of the logarithm of the light in a mm that may be an edge's, and over the ground's own, in its medians."""
 
-SLACK = 2
+SLACK = 3
 """How far (mm) off a frame of the exact size an edge may lie at first."""
 
 LEAST_SIDE, LEAST_FRAME = 0.35, 0.6
@@ -51,6 +52,9 @@ REACHES = (2.0, 1.0)
 MOST_OFF, MOST_UNLIKE = 0.065, 0.05
 """By how much of its size a card may seem larger or smaller, and by how much longer for its height, before it is none:
 on 24 made-up photographs the bar's own pose had it 0.06 and 0.035 off at most."""
+
+SAME_SHAPE = 0.035
+"""By how much longer for its height a thing may seem that is a card by its shape."""
 
 WORST_RIM = 0.4
 """How far (mm) off the steel's outline may lie once a card tells how the camera was held: on those 24, 0.34 at most."""
@@ -82,13 +86,23 @@ class Rectangle:
     square: bool
 
     @property
+    def like_a_card(self) -> bool:
+        """Whether it has the proportions of what it was looked for as, and no corners that this has not."""
+        larger = np.divide(self.size, self.known)
+        return abs(larger[0] / larger[1] - 1) <= SAME_SHAPE and not (self.square and self._usual)
+
+    @property
+    def _usual(self) -> bool:
+        return sorted(self.known) == sorted(CARD_SIZE)
+
+    @property
     def why_not(self) -> Sentence | None:
         """Why it is not the card that it was looked for as; None where it is."""
         larger = np.divide(self.size, self.known)
         if np.abs(larger - 1).max() > MOST_OFF or abs(larger[0] / larger[1] - 1) > MOST_UNLIKE:
             words = "A rectangle of about {} lies beside it, not a card of {}: it is left out."
             return say(words, mm(*self.size, form=".0f"), mm(*self.known, form=".4g"))
-        if self.square and sorted(self.known) == sorted(CARD_SIZE):
+        if self.square and self._usual:
             words = "What lies beside it is nearly of a bank card's size, but its corners are square: it is left out."
             return say(words)
         return None
@@ -100,17 +114,25 @@ def follow_beside(
     """Return a face followed together with a card of ``size`` (mm) that is found beside it, and what is said of that.
 
     Where none is found nothing is said, and where what lies there is none, why; then it is as it was ``followed``.
+
+    Raises
+    ------
+    RequestError
+        If what lies there is a card by its shape, and the steel's outline contradicts its size: a finger over one end
+        looks like an end.
     """
     found = find_card(pixels, rim, followed.pose, size)
     if found is None:
         return followed, None
-    if found.why_not is not None:
+    if found.why_not is not None and not found.like_a_card:
         return followed, found.why_not
     with_card = follow(pixels, rim, followed.pose, Card(found.corners, found.known))
-    if with_card.off > WORST_RIM:
-        return followed, say(
-            "What lies beside it does not go with the steel's outline as a card would: it is left out."
+    if found.why_not is not None or with_card.off > WORST_RIM:
+        problem = (
+            "a card seems to lie beside it, of {} by the steel's outline, which is {}: is an end of the steel hidden? "
+            "Take it anew with both ends free; if that is no card, take it away"
         )
+        raise RequestError.at("photo", say(problem, mm(*found.size, form=".0f"), mm(*found.known)))
     corners = ",".join(f"{share:.4f}" for share in found.corners.ravel())
     words = (
         "A card of {} is seen beside it, and tells how the camera was held; its corners lie at {} (shares of the "
