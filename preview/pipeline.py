@@ -34,7 +34,7 @@ from preview.look.section import Section
 from preview.look.spine import spine_picture
 from preview.look.spots import Spots
 from preview.look.worn_away import with_worn_away
-from preview.pattern.nickel import mottle, soften, softening
+from preview.pattern.nickel import Mottled, soften, softening
 from preview.pattern.raster import Cells, Raster, read_raster
 from preview.pattern.sampler import Sampler
 
@@ -52,20 +52,20 @@ def laid_raster(job: Job) -> Raster:
 def find_origins(job: Job, laid: Raster | None = None) -> Origins:
     """Return all that says where a place of the job's ground blade came from; ``laid`` stands for its own pattern."""
     history, laid = job.history, laid or laid_raster(job)
-    texture = None
-    mottled = [powder for powder in job.powders if powder.mottle]
-    if mottled:
-        covariance = tuple(map(tuple, softening(history).tolist()))
-        particle = mottled[0].particle
-        texture = (mottle(job.seed, particle, covariance), particle)
+    covariance = softening(history)
+    mottled = (
+        Mottled(job.seed, powder.particle, tuple(map(tuple, covariance.tolist())))
+        for powder in job.powders
+        if powder.mottle
+    )
     return Origins(
         pull_back=pull_back(history),
         ground=job.ground,
         laid=laid,
-        sampler=Sampler(soften(laid, softening(history), job.pattern.direction)),
+        sampler=Sampler(soften(laid, covariance, job.pattern.direction)),
         direction=job.pattern.direction,
         inside=job.can.inside,
-        mottle=texture,
+        mottle=next(mottled, None),
         moved=None if job.found is None else job.found.moved,
     )
 

@@ -33,7 +33,9 @@ class Settings(BaseModel):
     of earlier versions may hold for it, and that it still reads.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    # built when first used, so that a command pays for what it touches alone; pydantic before 2.14.4 may stumble over
+    # two threads that do so at once
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
     either: ClassVar[Either | None] = None
     earlier_keys: ClassVar[frozenset[str]] = frozenset()
 

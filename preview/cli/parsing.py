@@ -82,7 +82,10 @@ def usual_value(where: str) -> Any:
     import preview
 
     owner, name = where.split(".")
-    return signature(getattr(preview, owner)).parameters[name].default
+    of = getattr(preview, owner)
+    if isinstance(of, type) and issubclass(of, preview.Settings):
+        return of.model_fields[name].default
+    return signature(of).parameters[name].default
 
 
 def written(value: Any) -> str:

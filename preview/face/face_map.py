@@ -183,7 +183,8 @@ def compose_both(origins: Origins, px_per_mm: float) -> tuple[FaceMap, FaceMap]:
 
 def _composed(origins: Origins, views: tuple[View, ...]) -> tuple[FaceMap, ...]:
     """Return the faces seen: one, or two that mirror each other, so that only their mottle differs."""
-    first, grid, texture = views[0], views[0].grid, origins.mottle
+    first, grid, mottled = views[0], views[0].grid, origins.mottle
+    texture = None if mottled is None else (mottled.texture, mottled.particle)
     rows, columns = grid.shape
     stand = np.empty((rows, columns), dtype=np.float32)
     mottles = [np.empty((rows, columns), dtype=np.uint8) if texture else None for _ in views]

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from preview.base.arrays import Array, Bytes, Mask
+from preview.base.arrays import Array, Mask
 from preview.base.cache import kept
 from preview.blade.grind import Side
 from preview.blade.ground import Ground
 from preview.forging.history import History, PullBack
+from preview.pattern.nickel import Mottled
 from preview.pattern.pattern import Direction
 from preview.pattern.raster import Raster
 from preview.pattern.sampler import Sampler
@@ -39,7 +40,7 @@ class Origins:
     inside
         The can's inside, mm: beyond it lies the shell.
     mottle
-        Texture and particle size, or None where no powder is mottled.
+        The powders' mottle, or None where none is mottled.
     moved
         Where in the bar's plan (mm, bar frame) a place has to be reckoned, by what a photograph showed; None without.
     """
@@ -50,7 +51,7 @@ class Origins:
     sampler: Sampler
     direction: Direction
     inside: tuple[float, float, float]
-    mottle: tuple[Bytes, float] | None
+    mottle: Mottled | None
     moved: Callable[[Array, Array], tuple[Array, Array]] | None = None
 
     @property

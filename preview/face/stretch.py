@@ -9,6 +9,7 @@ from preview.base.cache import kept
 from preview.blade.grind import Side
 from preview.blade.outlines import Outline
 from preview.face.origins import Origins
+from preview.pattern.raster import Cells
 
 
 def _rate(origins: Origins, axis: int, can_axis: int) -> float:
@@ -72,6 +73,12 @@ def _mesh(outline: Outline) -> tuple[Array, Array, Array, Mask]:
     return along, held, outline.edge_distance(along, held), outline.contains(along, across)
 
 
+@kept
+def _held(cells: Cells, names: tuple[str, ...]) -> float:
+    """Return how many cells the classes called ``names`` fill between them, the surround's left out."""
+    return float(cells.share_of(names)[1:-1, 1:-1].sum(dtype=float))
+
+
 def motif_off(origins: Origins, bright: tuple[str, ...], side: Side = "right") -> float | None:
     """Return the share of the ``bright`` classes in the can that does not lie on the finished face.
 
@@ -93,5 +100,5 @@ def motif_off(origins: Origins, bright: tuple[str, ...], side: Side = "right") -
     shares = dict(zip(raster.classes, found, strict=True))
     inside = (np.abs(x) <= origins.inside[0] / 2) & (np.abs(y) <= origins.inside[1] / 2)
     seen = sum(float((shares[name] * can_area)[on_blade & inside].sum()) for name in bright)
-    laid = float(raster.share_of(bright)[1:-1, 1:-1].sum(dtype=float)) * raster.cell[0] * raster.cell[1]
+    laid = _held(raster.cells, bright) * raster.cell[0] * raster.cell[1]
     return float(np.clip(1 - seen / laid, 0, 1)) if laid else 0.0

@@ -82,17 +82,23 @@ class Wander:
         The implicit midpoint rule on the stream function, which is an area-keeping map whatever its step.
         """
         steps = 4
+        on_along, on_across = along[..., None] * self.along, across[..., None] * self.across
+        on_along, on_across = on_along + self.phase_along, on_across + self.phase_across
+        heights = np.stack([-self.height * self.across, self.height * self.along]) * (weights / (2 * steps))
+        ahead, aside = np.zeros_like(along), np.zeros_like(across)
         for _ in range(steps):
-            ahead, aside = np.zeros_like(along), np.zeros_like(across)
             for _ in range(40):
-                new_ahead, new_aside = np.zeros_like(along), np.zeros_like(across)
-                for wave, weight in enumerate(weights):
-                    one, other = self.drift(wave, along + ahead / 2, across + aside / 2)
-                    new_ahead += one * (weight / steps)
-                    new_aside += other * (weight / steps)
+                half_along, half_across = (
+                    on + (moved / 2)[..., None] * wave
+                    for on, moved, wave in ((on_along, ahead, self.along), (on_across, aside, self.across))
+                )
+                # cos a sin b and sin a cos b, both of two sines
+                one, other = np.sin(half_along + half_across), np.sin(half_along - half_across)
+                new_ahead, new_aside = (one - other) @ heights[0], (one + other) @ heights[1]
                 change = max(np.abs(new_ahead - ahead).max(), np.abs(new_aside - aside).max())
                 ahead, aside = new_ahead, new_aside
                 if change < 1e-13:
                     break
             along, across = along + ahead, across + aside
+            on_along, on_across = on_along + ahead[..., None] * self.along, on_across + aside[..., None] * self.across
         return along, across

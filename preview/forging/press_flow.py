@@ -156,7 +156,7 @@ class Pass:
         t = np.tanh(eta * (half_width / (centre * height)))  # carries the side's sign
         d = np.tanh((1 - np.abs(eta)) * (half_width / (edge * height)))
         # an earlier bulge may stand proud of the dies: beyond them u is 0, and the flow goes on at the skin's shear
-        inside = np.clip(zeta, -0.5, 0.5)
+        inside = np.maximum(np.minimum(zeta, 0.5), -0.5)  # on few points half as long as a clip
         u = 1 - 4 * inside * inside
         bent = u - _BEND_ZERO
         tt = t * t

@@ -6,7 +6,7 @@ wide. It is worked out and shown as it is.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -107,6 +107,26 @@ def mottle(seed: int, particle: float, covariance: tuple[tuple[float, ...], ...]
     squared = along**2 * aa + across**2 * bb + up**2 * cc + 2 * (along * across * ab + up * (along * ac + across * bc))
     texture = np.fft.irfftn(blobs * np.exp(-0.5 * squared), MOTTLE_SHAPE, axes=(0, 1, 2))
     return np.asarray(np.clip(np.rint(128 + texture * (127 / MOTTLE_REACH)), 0, 255).astype(np.uint8))
+
+
+@dataclass(frozen=True)
+class Mottled:
+    """A mottle that is worked out once it is read: what only asks where a place came from needs none.
+
+    Parameters
+    ----------
+    seed, particle, covariance
+        As for `mottle`.
+    """
+
+    seed: int
+    particle: float
+    covariance: tuple[tuple[float, ...], ...]
+
+    @property
+    def texture(self) -> Bytes:
+        """The mottle's texture; see `mottle`."""
+        return mottle(self.seed, self.particle, self.covariance)
 
 
 def _waves(particle: float) -> tuple[Array, ...]:

@@ -55,6 +55,11 @@ class Cells:
     classes: tuple[str, ...]
     shares: Float32
 
+    def share_of(self, names: tuple[str, ...]) -> Float32:
+        """Return the share that the classes called ``names`` hold of each cell, ``(rows, columns)``."""
+        held = (self.shares[self.classes.index(name)] for name in names if name in self.classes)
+        return sum(held, start=np.zeros(self.shares.shape[1:], dtype=np.float32))
+
 
 @kept
 def averaged(cells: Cells, wide: int, high: int) -> Cells:
@@ -96,9 +101,8 @@ class Raster:
         return self.cells.shares
 
     def share_of(self, names: tuple[str, ...]) -> Float32:
-        """Return the share that the classes called ``names`` hold of each cell, ``(rows, columns)``."""
-        held = (self.shares[self.classes.index(name)] for name in names if name in self.classes)
-        return sum(held, start=np.zeros(self.shares.shape[1:], dtype=np.float32))
+        """Return the share that the classes called ``names`` hold of each cell, as of `Cells`."""
+        return self.cells.share_of(names)
 
 
 @kept

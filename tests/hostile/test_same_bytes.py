@@ -54,6 +54,6 @@ def written(folder: Path, **known: str) -> dict[str, bytes]:
 @pytest.mark.slow
 def test_each_file_is_the_same_bytes(tmp_path):
     first = written(tmp_path / "a", PYTHONHASHSEED="1", TZ="UTC")
-    again = written(tmp_path / "b", PYTHONHASHSEED="2", TZ="Asia/Tokyo")
+    again = written(tmp_path / "b", PYTHONHASHSEED="4", TZ="Asia/Tokyo")
     assert len(first) > 40
     assert [name for name in first if first[name] != again.get(name)] == []
