@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable
 from functools import lru_cache
 from math import floor, log10
@@ -108,6 +109,22 @@ def _set(widget_key: str, shown: float, look: Table) -> None:
     if st.session_state.get(widget_key) != shown or known.get(widget_key) != bounds:
         st.session_state[widget_key] = shown
         known[widget_key] = bounds
+    showed = st.session_state.setdefault("showed", {}).setdefault(widget_key, deque(maxlen=ECHOES))
+    if shown not in showed:
+        showed.append(shown)
+
+
+ECHOES = 12
+"""Numbers that a box showed last, one of which it may say again."""
+
+
+def _is_echo(widget_key: str, typed: float) -> bool:
+    """Return whether a box says what it showed before, with what a slider says: it was not set anew yet.
+
+    The browser sends what all boxes show with each thing that it tells; to hear that would take the slider back.
+    """
+    told, showed = st.session_state.get("slider_told"), st.session_state.get("showed", {})
+    return bool(told) and typed in showed.get(widget_key, ())
 
 
 FINE = 6
@@ -148,6 +165,6 @@ def _hear(path: Path, unit: str, heard: Heard) -> None:
     Its key is that of now: a control of the units before the last may tell its number late, and must not be heard.
     """
     typed = st.session_state.get(key(*path))
-    if typed is not None:
+    if typed is not None and not _is_echo(key(*path), typed):
         hear_change()
         heard(round(units().kept(float(typed), unit), FINE))

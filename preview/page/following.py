@@ -78,6 +78,7 @@ def _hear() -> None:
 
 def _answer() -> dict[str, Any]:
     """Return the number of what was asked for, and its picture where there is one."""
+    st.session_state.pop("slider_told", None)
     asked, news = st.session_state.get("follow", (0, False))
     st.session_state.follow = asked, False
     answer: dict[str, Any] = {"answered": asked}

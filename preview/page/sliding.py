@@ -185,6 +185,7 @@ def hear_slider(name: str, value: float, at: float) -> bool:
 
     ``at`` is when it said so (the browser's clock, ms): what it said while it moved may come after what it said last.
     """
+    st.session_state.slider_told = True
     heard: Callable[[float], None] | None = st.session_state.get("sliders", {}).get(name)
     if heard is None or at < st.session_state.get("slid_at", 0.0):
         return False

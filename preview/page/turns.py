@@ -68,6 +68,7 @@ def hear_change(*, moving: bool = False) -> None:
 
 def begin_run() -> None:
     """Begin a run of the bench: as long as a slider is moving, wait for what it says next."""
+    st.session_state.pop("slider_told", None)
     st.session_state.leaves = st.session_state.pop("changes", False)
     moved = st.session_state.get("moving")
     while moved is not None and time.monotonic() < moved + STILL:

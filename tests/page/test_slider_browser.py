@@ -33,9 +33,10 @@ def pictures(page) -> int:
 def hold(page, label: str = "Grind height, mm") -> tuple[float, float]:
     """Put the mouse on the middle of a slider and press; return where that is."""
     there = slider(page, label)
-    there.scroll_into_view_if_needed()
     box = None
-    while box != (box := there.bounding_box()):  # until what is above it has come
+    while box is None or box != there.bounding_box():  # until what is above it has come
+        there.scroll_into_view_if_needed()
+        box = there.bounding_box()
         page.wait_for_timeout(300)
     across, down = middle(box)
     page.mouse.move(across, down)
