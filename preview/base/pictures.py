@@ -31,7 +31,7 @@ LARGEST_PICTURE = 40_000_000
 """Limits in bytes and in pixels; a pattern needs far less."""
 
 SMALLEST_SIDE = 8
-JPEG_QUALITY = 86
+JPEG_QUALITY = 90
 
 
 def read_picture(path: Path, *, about: int = LARGEST_PICTURE) -> tuple[Bytes, tuple[Sentence, ...]]:

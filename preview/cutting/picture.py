@@ -18,7 +18,7 @@ Font = ImageFont.FreeTypeFont | ImageFont.ImageFont
 COLOURS = ((0, 114, 178), (213, 94, 0), (0, 158, 115))
 """Of the places, the best first: told apart without red and green (Okabe and Ito's set, quoted from memory)."""
 NOW, PAPER, INK = (240, 200, 40), 236, 40
-GREY, HIDDEN = 150, 0.8
+GREY, HIDDEN = 110, 0.8
 """What a part that is left out is greyed with, and how much of it that hides."""
 DASH = 2.0
 """Length (mm) of a dash, and of the gap after it, of the outline as it lies now, which lies on top of the other."""

@@ -9,6 +9,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.errors import FileError, RequestError
+from preview.base.settings import LARGEST
 from preview.base.spreadsheets import typed
 from preview.base.tables import read_rows, sized
 from preview.forge.fitting import fit_placed
@@ -43,6 +44,10 @@ def read_table(path: Path, columns: tuple[str, ...]) -> Array:
             given = ", ".join(typed(row.get(name)) for name in columns)
             msg = f"{path}: row {number}: numbers are needed for {', '.join(columns)}; given {given}"
             raise FileError(msg) from None
+        if not all(abs(value) <= LARGEST for value in table[-1]):
+            given = ", ".join(typed(row.get(name)) for name in columns)
+            msg = f"{path}: row {number}: {', '.join(columns)} have to be {LARGEST:.0f} at most; given {given}"
+            raise FileError(msg)
     return np.array(table)
 
 
@@ -63,7 +68,10 @@ def photo_to_mm(points: Array, ruled: Array) -> Array:
     found = kind.from_estimate(ruled[:, :2] * flip, ruled[:, 2:])
     if not found:
         raise RequestError.at("ruler", "the points of known place lie so that they fix no transform; spread them out")
-    return np.asarray(found(points * flip))
+    carried = np.asarray(found(points * flip))
+    if not (np.abs(carried) <= LARGEST).all():
+        raise RequestError.at("ruler", "the points of known place carry some marks no end away; look at their order")
+    return carried
 
 
 def fit_marks(

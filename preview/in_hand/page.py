@@ -30,7 +30,7 @@ from preview.look.backdrop import GROUND, uneven
 from preview.look.colours import BETWEEN, DULL, SHARES, SLATE, WOOD as WOOD_COLOUR, mirrored_colours
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
-from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, Board, wood_grain
 from preview.look.light import BOX
 from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.still import EYE, KEEN, oxide
@@ -182,7 +182,7 @@ def _data(job: Job, px_per_mm: float) -> _Data:
         "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
         "matt": tables.matt.astype("<f2"),
         "noise": _differences(np.moveaxis(_noise(job.seed), -1, 0), (1, 1), np.uint8),
-        "wood": _differences([_wood()], (WOOD_STEPS,), np.uint8),
+        "wood": _differences([_wood(job)], (WOOD_STEPS,), np.uint8),
         "stone": _stone(),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": _differences(places.T, CORNER_STEPS[0], np.int32),
@@ -291,9 +291,13 @@ def _noise(seed: int) -> Array:
     return np.asarray(np.rint(np.clip(127.5 + 40 * tile, 0, 255)).astype("u1"))
 
 
-def _wood() -> Array:
+def _wood(job: Job) -> Array:
     """Return the light of a handle's wood, row 0 at the spine's side."""
-    return np.asarray(Image.fromarray(wood_grain()).resize(WOOD_SIZE, Image.Resampling.BOX))
+    return np.asarray(
+        Image.fromarray(wood_grain(Board.of(job.seed, job.blade.outline, "right"))).resize(
+            WOOD_SIZE, Image.Resampling.BOX
+        )
+    )
 
 
 def _stone() -> Array:

@@ -20,10 +20,11 @@ from preview.job.job import Job
 from preview.look.colours import BESIDE
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
-from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, wood_grain
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, Board, wood_grain
+from preview.look.rubbing import scratches
 from preview.look.still import KEEN, oxide
 from preview.look.studio import GLOSS, REACH, Tables, blurred, finish_of, make_tables, read, room_of
-from preview.look.texture import scratches, stone_marks, textures
+from preview.look.texture import stone_marks, textures
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,7 +124,7 @@ class Shader:
         if name == "handle":
             at = _mixed(body.places, numbers, weights)
             place = np.stack([1 + at[:, 0] / GRAIN_SIZE[0], 1 - at[:, 1] / GRAIN_SIZE[1]], axis=1)
-            light *= _sampled(wood_grain(), place)
+            light *= _sampled(wood_grain(Board.of(self.job.seed, self.job.blade.outline, "right")), place)
         return light
 
     def _mirrored(self, normal: Array, towards: Array) -> tuple[Array, Array]:

@@ -62,8 +62,8 @@ class Held:
 
 
 VIEWS = {
-    "From above the spine": Held(27, 30, 10, -40, 58, 0.36, 0.45, 1.42, 0.42),
-    "The heel, from below": Held(-22, -32, -4, 24, -34, 0.06, 0.42, 0.5, 0.72),
+    "From above the spine": Held(27, 30, 10, -54, 80, 0.36, 0.45, 1.42, 0.42),
+    "The heel, from below": Held(-22, -32, -4, 38, -46, 0.06, 0.42, 0.5, 0.72),
     "Looking at the edge, closer": Held(-80, 0, 0, 22, 12, 0.26, 0.1, 0.62, 0.30),
 }
 """What is shown, by what stands below it; how it is held and lit is chosen by eye."""

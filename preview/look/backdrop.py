@@ -19,6 +19,9 @@ RELIEF, SPECKLE, CLOUDS = 0.04, 0.025, 0.04
 """Relative scatter of the ground's light by how its surface leans, from grain to grain, and over some centimetres
 (chosen by eye)."""
 
+SHADED = 0.3
+"""How much darker the ground is where what stands beside the window shades it (chosen by eye)."""
+
 SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
 """The blade's shadow: softness, how far below the blade it falls (mm), depth of each of its parts (chosen by eye)."""
 
@@ -29,7 +32,7 @@ SMALL = 700
 """Pixels across in which so soft a thing as a shadow is worked out, at most."""
 
 
-def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
+def backdrop(view: View, scale_bar: Units | None, seed: int) -> tuple[Float32, Float32]:
     """Return the ground the blade lies on, as the viewer sees it, and the share of a handle; ``(rows, columns)``.
 
     The ground is linear light.
@@ -38,11 +41,11 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
     behind = [_cover(view, shape) for shape in (view.behind.tang, view.behind.handle) if shape.size]
     for shape in behind:
         np.maximum(coverage, shape, out=coverage)
-    light = empty_ground(coverage.shape, view.px_per_mm)
+    light = empty_ground(coverage.shape, view.px_per_mm, lower=view.side == "left")
     light *= unshaded(coverage, view.px_per_mm, SHADOWS)
     wood = np.zeros_like(light)
     for shape in behind:
-        lit, wood = behind_light(view, coverage.shape)
+        lit, wood = behind_light(view, coverage.shape, seed)
         light += shape * (lit - light)
         wood = wood * shape
     if scale_bar is not None:
@@ -50,20 +53,28 @@ def backdrop(view: View, scale_bar: Units | None) -> tuple[Float32, Float32]:
     return light.astype(np.float32), wood
 
 
-def empty_ground(shape: tuple[int, int], px_per_mm: float) -> Float32:
-    """Return an empty ground: darker towards the ends; above and below hardly, as two faces lie one above the other."""
+def empty_ground(shape: tuple[int, int], px_per_mm: float, *, lower: bool = False) -> Float32:
+    """Return an empty ground: light falls on it from the window's side, and towards the other it fades out.
+
+    The ground of the ``lower`` of two pictures goes on where the other's ends.
+    """
     from scipy.ndimage import gaussian_filter
 
     rows, columns = shape
     u = np.linspace(-1, 1, columns, dtype=np.float32)[None, :]
-    v = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
-    light = np.float32(GROUND) * (1 - np.float32(0.15) * u * u - np.float32(0.06) * v * v - np.float32(0.03) * v)
-    light *= uneven(*stone(shape, px_per_mm))
-    size = max(2, rows // 40), max(2, columns // 40)
+    v = np.linspace(0, 2, rows, dtype=np.float32)[:, None] - (0 if lower else 2)
+    # a window stands to the upper left; what stands beside it lays a soft, large shadow slantwise over the right end
+    shade = np.clip((u - np.float32(0.35) - np.float32(0.12) * v) / np.float32(0.9), 0, 1)
+    shade *= shade * (3 - 2 * shade)
+    light = np.float32(GROUND) * (0.97 - np.float32(0.05) * u - np.float32(0.18) * u * u - np.float32(0.01) * v)
+    light *= 1 - np.float32(SHADED) * shade
+    begin = rows if lower else 0
+    light *= uneven(*(each[begin:] for each in stone((rows + begin, columns), px_per_mm)))
+    size = 2 * max(2, rows // 40), max(2, columns // 40)
     cloud = gaussian_filter(np.random.default_rng(0).standard_normal(size), 14 * px_per_mm / 40, mode="reflect")
     cloud = (cloud / max(float(cloud.std()), 1e-6)).astype(np.float32)
-    clouds = Image.fromarray(cloud).resize((columns, rows), Image.Resampling.BICUBIC)
-    return np.asarray(light * (1 + np.float32(CLOUDS) * np.asarray(clouds)), dtype=np.float32)
+    clouds = np.asarray(Image.fromarray(cloud).resize((columns, 2 * rows), Image.Resampling.BICUBIC))
+    return np.asarray(light * (1 + np.float32(CLOUDS) * clouds[begin : begin + rows]), dtype=np.float32)
 
 
 def uneven(rough: Float32, speckle: Float32) -> Float32:

@@ -13,7 +13,7 @@ from preview.look.light import held_back, srgb
 from preview.look.metals import OXIDES, Tint, coloured, metal_colour
 
 STEPS, MOST = 4096, 1.6
-"""Steps of light in a table, and the light of the last."""
+"""Steps of light in a table, and the light at the end of the last."""
 
 SHARES = 16
 """Steps of the dark's share; one more stands for the ground."""
@@ -34,15 +34,15 @@ lights between which one goes over into the other (chosen by eye). Half etched i
 
 
 def _table(colours: Array) -> Packed:
-    """Return packed sRGB of ``STEPS`` lights in each of some colours ``(STEPS or 1, n, 3)``, flat, a light to a row."""
-    shown = srgb(held_back(_lights())[:, None, None] * colours)
+    """Return packed sRGB of ``STEPS`` lights in each of some colours ``(n, STEPS or 1, 3)``, flat, one to a row."""
+    shown = srgb(held_back(_lights())[:, None] * colours)
     packed = np.zeros((*shown.shape[:2], 4), dtype=np.uint8)
     packed[..., :3] = np.rint(255 * shown)
     return packed.view(np.uint32).ravel()
 
 
 def _lights() -> Array:
-    return np.linspace(0, MOST, STEPS)
+    return np.asarray((np.arange(STEPS) + 0.5) * (MOST / STEPS))
 
 
 def mirrored_colours(nickel: float) -> tuple[Array, Array]:
@@ -54,29 +54,29 @@ def mirrored_colours(nickel: float) -> tuple[Array, Array]:
 @lru_cache(maxsize=16)
 def steel_colours(nickel: float, tint: Tint) -> Packed:
     """Return the packed sRGB of steel by `key_of`; bright steel holds ``nickel`` (mass per cent)."""
-    dark = np.linspace(0, 1, SHARES)[:, None]
+    dark = np.linspace(0, 1, SHARES)[:, None, None]
     part = dark * DULL / (1 - dark + dark * DULL)
     warm, cool = mirrored_colours(nickel)
     low, high = BETWEEN
-    lit = np.clip(np.maximum((_lights()[:, None, None] - low) / (high - low), 2 * dark), 0, 1)
+    lit = np.clip(np.maximum((_lights()[:, None] - low) / (high - low), 2 * dark), 0, 1)
     steel = (warm + (cool - warm) * lit) * (1 - part) + coloured(OXIDES[tint]) * part
-    return _table(np.concatenate([steel, np.broadcast_to(SLATE, (STEPS, 1, 3))], axis=1))
+    return _table(np.concatenate([steel, np.broadcast_to(SLATE, (1, STEPS, 3))]))
 
 
 @lru_cache(maxsize=1)
 def ground_colours() -> Packed:
     """Return the packed sRGB of the ground by `key_of`, the share being that of a handle."""
-    return _table((SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES + 1)[:, None])[None])
+    return _table(SLATE + (WOOD - SLATE) * np.linspace(0, 1, SHARES + 1)[:, None, None])
 
 
 def key_of(light: Float32, share: Float32) -> NDArray[np.int32]:
     """Return the index of a table of colours for light and a share from 0 to 1; takes them as room to work in."""
-    share *= np.float32(SHARES - 0.01)
-    np.clip(share, 0, SHARES, out=share)
-    light *= np.float32((STEPS - 1) / MOST)
-    light += np.float32(0.5)
+    light *= np.float32(STEPS / MOST)
     np.clip(light, 0, STEPS - 1, out=light)
     key = light.astype(np.int32)
-    key *= SHARES + 1
-    key += share.astype(np.int32)
+    share *= np.float32(SHARES - 0.01)
+    np.clip(share, 0, SHARES, out=share)
+    row = share.astype(np.int32)
+    row *= STEPS
+    key += row
     return key

@@ -20,15 +20,16 @@ from preview.look.etch import SHELL_LIGHTNESS_SHARE, Etch
 from preview.look.palette import Entries, brightness_of, levels_of, usual_tone
 from preview.look.plunge import plunge_of
 from preview.look.rims import Indices, Strip, eased_corners, shadow_on, sharpened
-from preview.look.still import EYE, cells_of
+from preview.look.rubbing import rubbed
+from preview.look.still import CELLS, EYE, cells_of
 from preview.look.studio import Finish
-from preview.look.texture import dither, scratches, stone_marks, textures
+from preview.look.texture import dither, stone_marks, textures
 from preview.pattern.powders import Powder
 
 OXIDE_SCRATCHES = 0.25
 """Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
-STEEP_RELIEF = np.float32(1 / 64)
+STEEP_RELIEF = np.float32(1 / 40)
 """From which difference of brightness from pixel to pixel on the relief is told: with less it hardly moves a cell."""
 
 STONES, STEEP = 0.024, 3
@@ -98,15 +99,16 @@ def facets(
     face = replace(face, shares=crept(face, seed))
     view, grid = face.view, face.grid
     rows, columns = grid.shape
-    lines = scratches(grid.shape, grid.px_per_mm, seed, lengthwise=finish.lengthwise)
     bright, etched = _roots(grid.shape, grid.px_per_mm, seed)
     sign = -1.0 if view.mirrored else 1.0
-    leanings = plunge_of(face, ground), eased_corners(view, ground.plunge or (0.0, 0.0))
+    plunge = ground.plunge or (0.0, 0.0)
+    lines = rubbed(view, plunge, seed, lengthwise=finish.lengthwise)
+    leanings = plunge_of(face, ground), eased_corners(view, plunge)
     edge = sharpened(face, ground)
     shaded, deep = shadow_on(view, edge)
     deep = np.sqrt(1 - deep)
     tones = usual_tones(face, powders, half_point)
-    level, (*noise, rounding) = level_places(view), dither(grid.shape, seed)
+    level, (aside_noise, above_noise, rounding) = level_places(view), _noise(grid.shape, seed)
     entries = np.empty(grid.shape, dtype=np.int32)
     per_pixel, seen = np.float32(grid.px_per_mm), np.float32(finish.scratches)
     reliefs: dict[int, tuple[NDArray[Any], ...]] = {}
@@ -141,11 +143,11 @@ def facets(
         least = STEEP_RELIEF * per_pixel
         steep = np.flatnonzero((np.abs(moves[0]) > least) | (np.abs(moves[1]) > least))
         reliefs[first] = steep + first, *(each.reshape(-1)[steep] for each in (levels, aside, above, *moves))
-        np.add(levels, cells_of(aside, above, (noise[0][part], noise[1][part])), out=entries[part])
+        np.add(levels, cells_of(aside, above, (aside_noise[part], above_noise[part])), out=entries[part])
 
     in_row_blocks(work, rows, columns)
     relief = Relief(*map(np.concatenate, zip(*(reliefs[first] for first in sorted(reliefs)), strict=True)))
-    return Facets(entries, relief, _keen(edge, level, (noise[0], noise[1]), sign, grid.px_per_mm, seed))
+    return Facets(entries, relief, _keen(edge, level, (aside_noise, above_noise), sign, grid.px_per_mm, seed))
 
 
 def usual_tones(face: FaceMap, powders: tuple[Powder, ...], half_point: float) -> Answers:
@@ -153,6 +155,13 @@ def usual_tones(face: FaceMap, powders: tuple[Powder, ...], half_point: float) -
     etch = Etch(half_point=half_point)
     shell = float(usual_tone(SHELL_LIGHTNESS_SHARE))
     return Answers.of(face, powders, lambda nickel: usual_tone(etch.resistance(nickel)), (shell, 0.0))
+
+
+@kept
+def _noise(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32, Float32]:
+    """Return where the middle of a still table is, rightwards and upwards, and the noise of a level."""
+    aside, above, rounding = dither(shape, seed)
+    return aside + np.float32(CELLS / 2), above + np.float32(CELLS / 2), rounding
 
 
 @kept

@@ -19,7 +19,7 @@ from preview.look.etch import VOID_LUMINANCE, Etch, lightness_of, luminance
 from preview.look.light import Light
 from preview.look.still import CELLS, StillTable, fully_etched, still_table
 
-LEVELS, DARKEST, LIGHTEST = 96, 0.08, 0.8
+LEVELS, DARKEST, LIGHTEST = 80, 0.08, 0.8
 """Levels there are, even steps of the root of luminance, near enough as the eye has them; the roots of the second and
 of the last. The first is where there is no steel."""
 

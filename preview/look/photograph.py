@@ -54,9 +54,9 @@ class _Rim:
 
 
 @kept
-def _ground(view: View, scale_bar: Units | None) -> tuple[Packed, _Rim]:
+def _ground(view: View, scale_bar: Units | None, seed: int) -> tuple[Packed, _Rim]:
     """Return what the blade lies on, ``(rows, columns)`` of the picture, and the rim that lets it show."""
-    light, handle = backdrop(view, scale_bar)
+    light, handle = backdrop(view, scale_bar, seed)
     shown = view.grid.shown
     at = np.flatnonzero((shown > 0) & (shown < 1))
     rim = _Rim(at, shown.ravel()[at], view.seen(light[view.inside]).ravel()[at], shown > 0)
@@ -78,7 +78,7 @@ def photograph(
     The scale bar stands in the last one's corner.
     """
     bars = [None] * (len(faces) - 1) + [scale_bar]
-    grounds, rims = zip(*(_ground(face.view, bar) for face, bar in zip(faces, bars, strict=True)), strict=True)
+    grounds, rims = zip(*(_ground(face.view, bar, seed) for face, bar in zip(faces, bars, strict=True)), strict=True)
     whole = np.concatenate(grounds)
     for face, rim, part in zip(faces, rims, np.split(whole, len(faces)), strict=True):
         _lay(face, rim, part, ground, powders, etch, light, seed)
@@ -106,10 +106,10 @@ def _lay(
 
     def work(part: slice) -> None:
         first = part.start * columns
-        entries = seen.entries[part].copy()
-        at = within(seen.relief.at, part, columns)
-        entries.reshape(-1)[seen.relief.at[at] - first] = seen.relief.entries(at, deepest)
+        entries = seen.entries[part]
         shown = np.take(palette.shown, entries)
+        at = within(seen.relief.at, part, columns)
+        shown.reshape(-1)[seen.relief.at[at] - first] = np.take(palette.shown, seen.relief.entries(at, deepest))
         at = within(several.at, part, columns)
         here = several.at[at] - first
         lit, share = _lit(several, at, palette, entries.reshape(-1)[here])
@@ -140,7 +140,8 @@ class _Several:
 
 @kept
 def _several(keen: Keen, rim: _Rim) -> _Several:
-    at = np.union1d(keen.at, rim.at)
+    at = np.sort(np.concatenate([keen.at, rim.at]), kind="stable")  # two ascending runs, which it merges
+    at = at[np.diff(at, prepend=-1) > 0]
     edge, round_ = np.searchsorted(at, keen.at), np.searchsorted(at, rim.at)
     share, beneath, cover = np.zeros((3, at.size), dtype=np.float32)
     cell = np.zeros(at.size, dtype=np.int32)

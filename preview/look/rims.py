@@ -113,7 +113,7 @@ def shadow_on(view: View, strip: Strip) -> tuple[Indices, Float32]:
     before, deep = _collar_shadow(view)
     over = np.flatnonzero(strip.shade > LEAST_SHADE)
     at = np.concatenate([before, strip.at[over]])
-    order = np.argsort(at)
+    order = np.argsort(at, kind="stable")  # two ascending runs, which it merges
     return at[order], np.concatenate([deep, strip.shade[over]])[order]
 
 

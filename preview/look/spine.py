@@ -15,7 +15,7 @@ from preview.look.colours import BESIDE, key_of, steel_colours
 from preview.look.etch import VOID_LUMINANCE, Etch, luminance
 from preview.look.light import Light
 from preview.look.rims import EASED, STEEPEST
-from preview.look.still import EYE, cells_of, fully_etched, still_table
+from preview.look.still import CELLS, EYE, cells_of, fully_etched, still_table
 from preview.look.studio import finish_of
 from preview.look.texture import dither, stone_marks
 from preview.pattern.powders import Powder
@@ -86,5 +86,6 @@ def _lit(
     right = -rise[None, :] + (along - along.mean()) / (2 * EYE) + finish.scratches * marks
     up = STEEPEST * np.clip(inside / EASED - 1, -1, 0) * np.sign(through)
     aside, above = (np.broadcast_to(each, dark.shape).astype(np.float32) for each in (right, up))
-    cells = cells_of(aside, above, dither((dark.shape[0], dark.shape[1]), seed)[:2])
+    right_noise, up_noise, _ = dither((dark.shape[0], dark.shape[1]), seed)
+    cells = cells_of(aside, above, (CELLS / 2 + right_noise, CELLS / 2 + up_noise))
     return np.asarray(table.bright[cells] + table.more[cells] * dark, dtype=np.float32)

@@ -57,19 +57,19 @@ class StillTable:
     keen: Float32
 
 
-def cells_of(right: Float32, up: Float32, noise: tuple[Float32, Float32] | None = None) -> NDArray[np.int32]:
+def cells_of(
+    right: Float32, up: Float32, middle: tuple[Float32 | float, Float32 | float] = (CELLS / 2, CELLS / 2)
+) -> NDArray[np.int32]:
     """Return the flat index of coordinates in a still table; takes them as room to work in.
 
-    ``noise`` is added in cells, so that these do not show.
+    ``middle`` is where its middle is, in cells: with some noise to it, cells do not show.
     """
-    for number, place in enumerate((right, up)):
+    for place, begin in zip((right, up), middle, strict=True):
         off = np.abs(place)
         off += np.float32(BEND)
         place /= off
         place *= np.float32(BENT)
-        place += np.float32(CELLS / 2) if noise is None else noise[number]
-        if noise is not None:
-            place += np.float32(CELLS / 2)
+        place += begin
         np.clip(place, 0, CELLS - 1, out=place)
     index = up.astype(np.int32)
     index *= CELLS

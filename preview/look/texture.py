@@ -1,8 +1,7 @@
-"""What a finish leaves on steel: scratches and grain, as noise of standard deviation 1 over a face's pixels."""
+"""What etch and stones leave on steel, and what stone is like: grain and clouds as noise over a face's pixels."""
 
 from __future__ import annotations
 
-import math
 from functools import lru_cache
 
 import numpy as np
@@ -13,12 +12,6 @@ from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
 
 Waves = NDArray[np.complex128]
-
-LINES = ((4.0, 0.0, 0.55), (14.0, 0.0, 0.6), (40.0, 0.0, 0.4), (24.0, 0.25, 0.4))
-"""Scratches: length and width, mm, at least a pixel, and how much each counts (chosen by eye).
-
-The last are bundles of them, which a picture keeps that is shown small.
-"""
 
 CLOUDS = (3.0, 9.0)
 """Sizes of what the etch leaves uneven, mm: from spot to spot twice to thrice as far (chosen by eye)."""
@@ -41,27 +34,6 @@ NOISE = 256
 
 STONE_FINEST, STONE_COARSEST, STONE_GRAIN = 0.22, 6.0, 0.16
 """Sizes of a stone's unevenness, finest and coarsest, and of its grains, mm (chosen by eye)."""
-
-
-@kept
-def scratches(shape: tuple[int, int], px_per_mm: float, seed: int, *, lengthwise: bool) -> Float32:
-    """Return slopes of scratches square to them, ``(rows, columns)``, along the blade or across it."""
-    rows, columns = shape if lengthwise else shape[::-1]
-    rng = np.random.default_rng([seed, 1])
-    total = np.zeros((rows, columns), dtype=np.float32)
-    for length, width, share in LINES:
-        knots = max(2.0, length * px_per_mm / 2)
-        wide, count = columns + int(4 * knots), math.ceil(rows / max(1.0, width * px_per_mm))
-        coarse = rng.standard_normal((count, int(wide / knots) + 2)).astype(np.float32)
-        lines = np.asarray(Image.fromarray(coarse).resize((wide, count), Image.Resampling.BICUBIC))
-        # each begins elsewhere, or all scratches would end above each other
-        begins = rng.integers(0, wide - columns, count)[:, None]
-        lines = np.take_along_axis(lines, begins + np.arange(columns)[None, :], axis=1)
-        if count < rows:
-            lines = np.asarray(Image.fromarray(lines).resize((columns, rows), Image.Resampling.BICUBIC))
-        total += np.float32(share) * lines
-    total /= total.std()
-    return np.ascontiguousarray(total if lengthwise else total.T)
 
 
 def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
@@ -108,7 +80,6 @@ def stone_marks(columns: int, px_per_mm: float, seed: int) -> Float32:
     return np.asarray(0.8 * fine + 0.6 * bundled)
 
 
-@kept
 def dither(shape: tuple[int, int], seed: int) -> tuple[Float32, Float32, Float32]:
     """Return even noise of a cell's width, within +-0.5, thrice: so that the cells of a table do not show.
 

@@ -104,9 +104,10 @@ def _set(widget_key: str, shown: float, look: Table) -> None:
     One whose bounds or steps have changed is a new one to Streamlit, and says nothing yet.
     """
     bounds = tuple(look[name] for name in ("min_value", "max_value", "step"))
-    if st.session_state.get(widget_key) != shown or st.session_state.get(f"{widget_key} bounds") != bounds:
+    known = st.session_state.setdefault("bounds", {})  # one key for all: each box looks through all that there are
+    if st.session_state.get(widget_key) != shown or known.get(widget_key) != bounds:
         st.session_state[widget_key] = shown
-        st.session_state[f"{widget_key} bounds"] = bounds
+        known[widget_key] = bounds
 
 
 FINE = 6

@@ -70,7 +70,7 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 :is([data-testid="stCheckbox"], [data-testid="stRadio"]) label { min-height: 24px; }
 [data-testid="stSlider"] div:has(> [data-testid="stSliderThumbValue"])::before { content: ""; position: absolute;
   inset: -10px; }
-[data-testid="stTabs"] [role="tablist"] { flex-wrap: wrap; }
+[data-testid="stTabs"] [role="tablist"] { flex-wrap: wrap; row-gap: 0; }
 [data-testid="stTabs"] [role="tab"] { min-height: 2rem; }
 
 @media (min-width: 769px) {
@@ -93,6 +93,7 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
   .st-key-places { overflow-x: auto; }
   .st-key-places::before { content: "Push it sideways to see all of it."; position: sticky; left: 0; width: 100%;
     min-width: 0; font-size: 0.875rem; color: SOFT; }
+  [data-testid="stTable"] tr:has(> :nth-child(6)) > * { min-width: 5.5rem; }
   .st-key-places > *, .st-key-places [data-testid="stImage"] img { min-width: 56rem; }
 
   /* the controls at the side come from below, no higher than lets the blade be seen above them */

@@ -70,8 +70,10 @@ def _hear() -> None:
     moved = st.session_state[_KEY].get("moved")
     if moved:
         *said, asked = moved
-        hear_change(moving=True)
-        st.session_state.follow = asked, hear_slider(*said)
+        news = hear_slider(*said)
+        if news:
+            hear_change(moving=True)
+        st.session_state.follow = asked, news
 
 
 def _answer() -> dict[str, Any]:

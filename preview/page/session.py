@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import re
+import threading
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -21,13 +22,20 @@ SMALL = 240
 """Pixels that a job's small picture is wide, or somewhat more."""
 
 
+_RUN = threading.local()
+"""For whom the page runs in this thread, and with which cache: asked some hundred times in a run."""
+
+
 def visitors_cache() -> preview.Cache | None:
     """Return the cache of the visitor for whom the page runs, or None where it runs for nobody."""
-    if get_script_run_ctx(suppress_warning=True) is None:
+    run = get_script_run_ctx(suppress_warning=True)
+    if run is None:
         return None
-    if "cache" not in st.session_state:
-        st.session_state.cache = preview.Cache()
-    cache: preview.Cache = st.session_state.cache
+    if getattr(_RUN, "of", None) is not run:
+        if "cache" not in st.session_state:
+            st.session_state.cache = preview.Cache()
+        _RUN.of, _RUN.cache = run, st.session_state.cache
+    cache: preview.Cache = _RUN.cache
     return cache
 
 
@@ -100,7 +108,8 @@ def called() -> str:
 def open_table(table: Table) -> None:
     """Make ``table`` what the page shows; its widgets start anew. Where that is a change, `take` keeps it."""
     st.session_state.table = table
-    st.session_state.pop("wishes", None)
+    for of_widgets in ("wishes", "bounds", "sliders", "slid"):
+        st.session_state.pop(of_widgets, None)
     st.session_state.opened = st.session_state.get("opened", 0) + 1
 
 
@@ -173,8 +182,9 @@ def give_picture(shown: preview.Preview) -> None:
     picture = shown.picture_of("right")
     step = max(1, picture.shape[1] // SMALL)
     rows, columns = (side // step for side in picture.shape[:2])
-    blocks = picture[: rows * step, : columns * step].reshape(rows, step, columns, step, *picture.shape[2:])
-    shelf().set_picture(id, preview.jpeg_bytes(blocks.mean(axis=(1, 3)).astype("uint8")))
+    strips = picture[: rows * step, : columns * step].reshape(rows, step, -1).sum(axis=1, dtype="uint32")
+    small = strips.reshape(rows, columns, step, -1).sum(axis=2) // step**2
+    shelf().set_picture(id, preview.jpeg_bytes(small.astype("uint8")))
     st.session_state.pictured = of
 
 

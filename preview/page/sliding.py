@@ -162,19 +162,19 @@ def slide(
     unit, decimals
         How its number is written while it moves: with how many decimals, None for as many as it has.
     """
-    times = f"{widget_key} told"
+    told = st.session_state.setdefault("slid", {})
 
     def on_kept() -> None:
         kept = st.session_state[widget_key].get("kept")
         if kept:
-            value, st.session_state[times], at = kept
+            value, st.session_state.slid[widget_key], at = kept
             hear_change()
             hear_slider(widget_key, value, at)
 
     data = {
         "label": label, "shown": named, "value": value, "low": low, "high": high, "step": step, "decimals": decimals,
         "unit": f"\u00a0{unit}" if unit else "", "name": widget_key, "moves": MOVES,
-        "told": st.session_state.get(times, 0),
+        "told": told.get(widget_key, 0),
     }  # fmt: skip
     SLIDER(data=data, key=widget_key, on_kept_change=on_kept)
     st.session_state.setdefault("sliders", {})[widget_key] = heard

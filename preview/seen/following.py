@@ -16,15 +16,16 @@ from preview.seen.rim import SPACING, Rim
 ROUNDS = (6.0, 4.0, 3.0, 2.0, 1.2, 0.8, 0.6)
 """How far the rim may lie from where it is looked for, mm, standard deviation; round after round."""
 
-ERROR, CARD_ERROR = 0.25, 0.06
+ERROR, CARD_ERROR = 0.25, 0.12
 """How far an outline that is ground by hand lies from the drawn one, mm, standard deviation; and the edge of a card, as
 it is seen."""
 
 GROWN = 0.15
 """How much further out an outline may lie than drawn all round, mm, standard deviation: as it is ground and seen."""
 
-TOGETHER, CARD_TOGETHER = 50.0, 10.0
-"""Length over which they err alike, mm: so few independent places count. A card is cut straight."""
+TOGETHER, CARD_TOGETHER = 30.0, 10.0
+"""Length over which they err alike, mm: so few independent places count. A card is cut straight. On 24 made-up
+photographs 50 and 0.06 mm left the camera along the steel 0.38 mm off with a card (0.59 stated), these 0.30 (0.52)."""
 
 CLOSE = 0.8
 """How far (mm) from the rim an edge may lie that is its own."""

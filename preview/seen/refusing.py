@@ -29,6 +29,10 @@ BESIDE = 3
 UNLIKE = 0.2
 """Share by which a bar may be longer for its width than the one on the photograph: fingers and slant do as much."""
 
+FILLED, SLENDER = 0.85, 2.5
+"""Share of its rectangle that a bar fills which no finger hangs on, and how many times as long as wide it is, at least:
+a card is less."""
+
 
 def follow_steel(light: Float32, pixels: Float32, rim: Rim, shown: Pose | None) -> Followed:
     """Return the pose in which the rim of bar or blade is followed, from where it is ``shown``, or found.
@@ -77,21 +81,25 @@ def _cause(light: Float32, pixels: Float32, rim: Rim) -> Sentence | None:
     level = [(box, part) for box, part in boxes if box is not None and box[0] > LONG * part.shape[1]]
     if not level:
         return None
-    (long, wide), steel = max(level, key=lambda each: each[0][0])
+    steel = max(level, key=lambda each: each[0][0])[1]
     sides = [name for name, strip in (("left", steel[:, :BESIDE]), ("right", steel[:, -BESIDE:])) if strip.any()]
     if rim.open:  # a tang or a handle may run off
         sides = [name for name in sides if name == ("right" if rim.tip_right else "left")]
     if sides:
         words = "the steel runs off its {} side: take it anew with both ends in the picture"
         return say(words, " and ".join(sides))
+    bars = [box for box, part in level if part.sum() > FILLED * box.prod() and box[0] > SLENDER * box[1]]
+    if rim.open or not bars:
+        return None
+    long, wide = max(bars, key=lambda box: float(box[0]))
     own = float(np.divide(*np.ptp(rim.box[:, :2], axis=0)))
-    if not rim.open and abs(np.log(long / wide / own)) > UNLIKE:
-        words = (
-            f"what lies on it is {long / wide:.1f} times as long as it is wide, and the bar of this work {own:.1f} "
-            "times: is it another work's, or forged otherwise than this work has it?"
-        )
-        return say("{}", words)
-    return None
+    if abs(np.log(long / wide / own)) < UNLIKE:
+        return None
+    words = (
+        f"what lies on it is {long / wide:.1f} times as long as it is wide, and the bar of this work {own:.1f} times: "
+        "is it another work's, or forged otherwise than this work has it?"
+    )
+    return say("{}", words)
 
 
 def _box(part: Mask) -> Array | None:

@@ -43,6 +43,10 @@ how far along all of the pattern may lie where such points say so."""
 LARGEST = 6.0
 """Field (mm) over which a way is cut off where the pattern hardly changes."""
 
+WELD = 4.0
+"""Along which (mm) a field goes on over the weld of two tiles as it does beside it: where a thing that is moved moves
+the weld as well, another tile shows, and that is no way in which the metal lies elsewhere."""
+
 
 @dataclass(frozen=True, eq=False)
 class Face:
@@ -186,7 +190,7 @@ def face_of(moves: Moves, job: Job, side: Side) -> Face:
     held = np.clip(along, 0, job.blade.outline.length)
     inside = np.clip(across, job.blade.outline.edge(held), job.blade.outline.spine(held))
     places = face_frame(job.ground, side, held, inside)
-    per_mm = np.moveaxis(moves.per_place(side, along, across), (-2, -1), (0, 1))
+    per_mm = _over_welds(moves, np.moveaxis(moves.per_place(side, along, across), (-2, -1), (0, 1)))
     x, y, z, _ = moves.here.of_face(side, along, across)
     base = np.stack(np.broadcast_arrays(*moves.here.in_picture(x, y, z)))
     return Face(along, across, places, grid.mask, base, per_mm)
@@ -196,7 +200,8 @@ def find_ways(moves: Moves, face: Face, side: Side, pose: Pose) -> Ways:
     """Return the ways in which the pattern of a face may lie otherwise."""
     moved = moves.at(side, face.along, face.across)
     in_mm = _inverse(face.per_mm)
-    fields = np.clip(np.einsum("ijrc,kjrc->kirc", in_mm, moved.effects), -LARGEST, LARGEST)
+    fields = _over_welds(moves, np.einsum("ijrc,kjrc->kirc", in_mm, moved.effects))
+    fields = np.clip(fields, -LARGEST, LARGEST)
     names = list(moves.names)
     shifts = _shifts(face)
     seen = _pose_fields(face, side, pose)
@@ -208,6 +213,17 @@ def find_ways(moves: Moves, face: Face, side: Side, pose: Pose) -> Ways:
     covariance = REST**2 * np.exp(-far / (2 * REST_LENGTH**2)) + 1e-3 * np.eye(len(far))
     all_fields = np.concatenate([fields, shifts, seen]).astype(np.float32)
     return Ways(tuple(names), all_fields, (along[0], across[0]), np.linalg.inv(covariance))
+
+
+def _over_welds(moves: Moves, fields: Array) -> Array:
+    """Return fields ``(..., rows, columns)`` as they go on over the welds of a bar of tiles, and others as they are."""
+    from scipy.ndimage import median_filter
+
+    history = moves.here.history
+    if not any(len(step.joints(met)) for step, met in zip(history.steps, history.met, strict=True)):
+        return fields
+    count = 2 * round(WELD * PX_PER_MM / 2) + 1
+    return np.asarray(median_filter(fields, size=(*[1] * (fields.ndim - 1), count), mode="nearest"))
 
 
 def _inverse(per_mm: Array) -> Array:

@@ -96,6 +96,9 @@ def test_marks_in_inches_beside_pixels(tmp_path):
     (tmp_path / "m.csv").write_text("x;y\n1;2,x\n")
     with pytest.raises(FileError, match=r"row 1: numbers are needed for x, y; given '1', '2,x'"):
         read_table(tmp_path / "m.csv", SEEN)
+    (tmp_path / "m.csv").write_text("x;y\n1;2e200\n")
+    with pytest.raises(FileError, match=r"row 1: x, y have to be 100000 at most; given '1', '2e200'"):
+        read_table(tmp_path / "m.csv", SEEN)
 
 
 @pytest.mark.parametrize(

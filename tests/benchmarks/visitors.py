@@ -2,8 +2,8 @@
 
 Visitors speak to the server as a browser does, without one: what is measured is the server. They open the demos in
 turn and make work of their own of each; once all are open, they move the grind once every few seconds, a hand's pace.
-Latency is from the move to the first picture and to the end of the run; beside it stands one visitor alone, in the same
-run, with the server's processor time for a move.
+Latency is from the move to the first picture and to the end of the run; beside it stand moves of the same visitors one
+after the other, in the same run, with the server's processor time for one.
 Memory is the server's, files are what it keeps of the visitors' work; MINUTES (3 unless told) may be 60, for a soak, at
 whose end stands how much of both the last quarter has over the second: in the first one the caches and histories fill.
 
@@ -36,8 +36,8 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 VISITORS = 20
-ALONE = 8
-"""Moves of the one visitor that is measured alone."""
+ALONE = 2
+"""Moves of each visitor while no other moves."""
 PAUSE = (5.0, 15.0)
 """Seconds between two moves of one visitor."""
 FINE = 0.1
@@ -150,23 +150,22 @@ def told(times: list[float]) -> str:
 
 
 async def measure(address: str, process: int, minutes: float, home: Path) -> None:
-    chance = random.Random(1)
-    alone = await open_page(address, DEMOS[0], chance)
-    used = busy(process)
-    for _ in range(ALONE):
-        await alone.move(chance)
-    one_move = (busy(process) - used) / ALONE
-    print("one alone: first picture", told(alone.first))
-    print("           all of it    ", told(alone.whole))
-    await alone.socket.close()
-    print(f"           processor time of a move: {one_move:.2f} s")
-    print(f"memory: {memory(process):.0f} MB with one", flush=True)
-    held: list[float] = []
-    kept: list[float] = []
-    used = busy(process)
+    print(f"memory: {memory(process):.0f} MB with none", flush=True)
+    used, chance = busy(process), random.Random(1)
     demos = itertools.islice(itertools.cycle(DEMOS), VISITORS)
     visitors = [await open_page(address, demo, chance) for demo in demos]
-    print(f"           processor time to open a page: {(busy(process) - used) / VISITORS:.2f} s", flush=True)
+    print(f"processor time to open a page: {(busy(process) - used) / VISITORS:.2f} s", flush=True)
+    used = busy(process)
+    for visitor in visitors * ALONE:
+        await visitor.move(chance)
+    one_move = (busy(process) - used) / VISITORS / ALONE
+    print("one after the other: first picture", told([each for visitor in visitors for each in visitor.first]))
+    print("                     all of it    ", told([each for visitor in visitors for each in visitor.whole]))
+    print(f"                     processor time of a move: {one_move:.2f} s", flush=True)
+    for visitor in visitors:
+        visitor.first.clear(), visitor.whole.clear()
+    held: list[float] = []
+    kept: list[float] = []
     used, began = busy(process), time.monotonic()
     until = began + 60 * minutes
     several = [

@@ -18,6 +18,8 @@ from preview.pipeline import preview
 class Deep(NamedOutline):
     """A blade whose tang, 30 mm long, reaches 20 mm below the edge's baseline."""
 
+    tang: float = 30.0
+
     @property
     def tang_polygon(self):
         return np.array([(0.0, 10.0), (-30.0, 10.0), (-30.0, -20.0), (0.0, -20.0)])

@@ -1,4 +1,4 @@
-"""Two hundred hostile cases, none of which ends in a traceback, a hang, part of a set, or a file lost.
+"""Three hundred hostile cases, none of which ends in a traceback, a hang, part of a set, or a file lost.
 
 Run apart, since each case is a fork, which a process with threads is not to make.
 """
@@ -16,10 +16,10 @@ ROOT = Path(__file__).parents[2]
 
 
 @pytest.mark.slow
-def test_two_hundred_cases():
-    cases = [sys.executable, "-m", "tests.hostile", "--cases", "200", "--seed", "1"]
+def test_three_hundred_cases():
+    cases = [sys.executable, "-m", "tests.hostile", "--cases", "300", "--seed", "1"]
     done = subprocess.run(cases, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout[-5000:] + done.stderr[-2000:]
-    assert "200 cases, 0 at fault" in done.stdout
+    assert "300 cases, 0 at fault" in done.stdout
     good, refused = map(int, re.search(r"^all +(\d+) +(\d+)$", done.stdout, re.MULTILINE).groups())
-    assert min(good, refused) >= 40  # neither all refused at once, nor harmless
+    assert min(good, refused) >= 60  # neither all refused at once, nor harmless

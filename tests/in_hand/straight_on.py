@@ -41,7 +41,7 @@ def shown_at(job, px_per_mm, along, across):
 
     It is the mean of several, as each has a noise of its own that hides the cells of its tables.
     """
-    several = [preview(job, px_per_mm=px_per_mm) for _ in range(8)]
+    several = [preview(job, px_per_mm=px_per_mm) for _ in range(5)]
     light = np.mean([LINEAR[each.pictures[0]] for each in several], axis=0)
     places = np.stack([along.ravel(), across.ravel()], axis=1)
     columns, rows = np.moveaxis(several[0].view("right").pixels(places), 1, 0) - 0.5

@@ -1,4 +1,4 @@
-"""What the etch, the wheel and the stones leave: the line's creep, the plunge's hollow, the edge's end, by hand."""
+"""What etch, wheel, stones and rubbing leave: creeping lines, the plunge's hollow, the edge's end, strokes, by hand."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import pytest
 from preview.look.creep import crept
 from preview.look.plunge import plunge_of
 from preview.look.rims import RUN_IN, shadow_on, sharpened
+from preview.look.rubbing import LEFT, rubbed, scratches
 from preview.pipeline import preview
 
 SCALE = 20.0
@@ -91,3 +92,30 @@ def test_the_sharpened_edge_runs_out_at_the_heel_below_a_shadow(knife, face):
     assert shaded.min() < edge.min()
     assert (edge.min() - shaded.min()) / SCALE == pytest.approx(0.2, abs=0.12)
     assert 0.3 < deep.max() < 1
+
+
+@pytest.mark.parametrize("lengthwise", [True, False])
+def test_strokes_lie_some_degrees_apart_and_nothing_comes_twice(lengthwise):
+    """The structure tensor's axis (Foerstner & Guelch 1987, from memory) is the stroke; no shift brings it back."""
+    shape = (400, 1000) if lengthwise else (1000, 400)
+    marks = scratches(shape, SCALE, 1, lengthwise=lengthwise)
+    down, right = np.gradient(marks.astype(float))
+    across, along = (down, right) if lengthwise else (right, down)
+    assert np.abs(np.degrees(0.5 * np.arctan2(2 * (across * along).mean(), (along**2 - across**2).mean()))) > 88
+    assert 0.02 < (along**2).mean() / (across**2).mean() < 0.5
+    waves = np.fft.rfft2(marks - marks.mean())
+    alike = np.fft.irfft2(np.abs(waves) ** 2, shape)
+    alike /= alike[0, 0]
+    near = 12 if lengthwise else 60
+    assert alike[near : shape[0] - near, 60:-60].max() < 0.35
+
+
+def test_rubbing_is_less_at_the_spine_and_round_the_plunge(face):
+    marks = rubbed(face.view, (10.0, 16.0), 1, lengthwise=True)
+    whole = scratches(face.grid.shape, SCALE, 1, lengthwise=True)
+    share = np.abs(marks).sum(axis=1) / np.abs(whole).sum(axis=1)
+    assert share[1] == pytest.approx(LEFT, abs=0.05)
+    assert share[300] > 0.9
+    share = np.abs(marks[300]) / np.maximum(np.abs(whole[300]), 1e-6)
+    assert share[round(13 * SCALE)] == pytest.approx(LEFT, abs=0.05)
+    assert share[round(30 * SCALE)] == pytest.approx(1, abs=1e-3)

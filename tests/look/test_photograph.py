@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter1d
 
 from preview.blade.outlines import NamedOutline
 from preview.face.grid import face_grid
+from preview.look.backdrop import empty_ground
+from preview.look.handle import Board, wood_grain
 from preview.look.rims import EASED
 from preview.pipeline import fields, preview
 
@@ -163,6 +166,24 @@ def test_tang_and_handle_lie_behind_the_heel_at_the_faces_scale(tanged, handle, 
     assert (behind[0], behind[-1]) == pytest.approx((end, end + long - 1), abs=3)
     behind = np.flatnonzero(seen(left[middle, rim + 90 * scale + 1 :]))
     assert (behind[0], behind[-1]) == pytest.approx((0, long - 1), abs=3)
+
+
+def test_each_handle_is_sawn_from_its_own_board(tanged):
+    """Three woods in turn by the blade's length; the left side has a cut of its own, not the right one's mirrored."""
+    outlines = [tanged(tang=40).blade.outline.model_copy(update={"length": 89.0 + more}) for more in range(3)]
+    boards = [[Board.of(1, outline, side) for side in ("right", "left")] for outline in outlines]
+    assert [[each.wood for each in both] for both in boards] == [[0, 0], [1, 1], [2, 2]]
+    right, left = (wood_grain(each) for each in boards[0])
+    for other in (left, left[::-1], left[:, ::-1]):
+        assert abs(np.corrcoef(right.ravel(), other.ravel())[0, 1]) < 0.3
+    assert wood_grain(boards[1][0]).mean() < right.mean() < wood_grain(boards[2][0]).mean()
+
+
+def test_the_lower_ground_goes_on_where_the_upper_one_ends():
+    upper, lower = (empty_ground((120, 400), 4.0, lower=which) for which in (False, True))
+    smooth = [gaussian_filter1d(each, 20) for each in (upper[-1], lower[0])]
+    assert np.abs(smooth[0] / smooth[1] - 1).max() < 0.04
+    assert upper[:, :80].mean() > 1.15 * upper[:, -80:].mean()  # the window is on the left
 
 
 @pytest.mark.parametrize("height", [None, 20.0])

@@ -34,7 +34,10 @@ def hold(page, label: str = "Grind height, mm") -> tuple[float, float]:
     """Put the mouse on the middle of a slider and press; return where that is."""
     there = slider(page, label)
     there.scroll_into_view_if_needed()
-    across, down = middle(there.bounding_box())
+    box = None
+    while box != (box := there.bounding_box()):  # until what is above it has come
+        page.wait_for_timeout(300)
+    across, down = middle(box)
     page.mouse.move(across, down)
     page.mouse.down()
     return across, down
@@ -83,6 +86,7 @@ def test_escape_takes_a_drag_back(page):
     page.keyboard.press("Escape")
     page.mouse.move(across - 40, down)
     page.mouse.up()
+    expect(slider(page)).to_have_value("34")
     wait_until_drawn(page, sharp)
     settled(page)
     expect(slider(page)).to_have_value("34")

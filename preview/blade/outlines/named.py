@@ -147,6 +147,11 @@ class NamedOutline(Outline):
             return np.zeros((0, 2))
         return _tang(self.tang, self._tang_half, self.height / 2 + self.tang_rise)
 
+    @property
+    def tang_length(self) -> float:
+        """See `Outline.tang_length`."""
+        return self.tang
+
     def edge(self, along: Array) -> Array:
         """See `Outline.edge`."""
         edge = self.bevel_edge(along)
