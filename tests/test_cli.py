@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import io
 import json
 import math
@@ -224,15 +223,6 @@ def test_help_tells_the_librarys_own_usual_values():
     assert "(default 50)" in helped("calibrate")
     assert "(default 16)" in helped("render")
     assert "(default 70)" in helped("sketch")
-
-
-def test_circles_are_swept_while_the_page_is_served_and_in_no_other_command(monkeypatch):
-    seen = []
-    monkeypatch.setattr("preview.page.serving.serve", lambda *_, **__: seen.append(gc.isenabled()))
-    monkeypatch.setattr("preview.cli.commands.budget", lambda _: seen.append(gc.isenabled()))
-    assert main(["page"]) == main(["budget", JOB]) == 0
-    assert seen == [True, False]
-    assert gc.isenabled()
 
 
 def test_version(capsys):

@@ -105,7 +105,8 @@ def _upright_rgba(opened: Image.Image) -> tuple[Bytes, tuple[Sentence, ...]]:
     notes = []
     if getattr(opened, "n_frames", 1) > 1:
         notes.append(say("The picture is animated or has several pages; the first is used."))
-    picture: Image.Image = ImageOps.exif_transpose(opened)
+    ImageOps.exif_transpose(opened, in_place=True)  # in place: where nothing is to be turned, nothing is copied
+    picture = opened
     if picture.mode.startswith("I;16") or picture.mode in {"I", "F"}:
         grey: NDArray[Any] = np.asarray(picture).astype(float)
         top = 65535.0 if picture.mode != "F" else max(float(grey.max()), 1e-9)

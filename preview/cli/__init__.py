@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import gc
 import io
 import logging
 import sys
 import warnings
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 
 from preview.cli.bar import progress
 from preview.cli.grammar import parser
@@ -19,31 +17,18 @@ __all__ = ["main"]
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code: 0, or 2 with a line on standard error for each fault."""
     _calm()
-    with unswept():
-        options = parser().parse_args(arguments)
-        from preview import PreviewError  # not for help, which is to come at once
+    options = parser().parse_args(arguments)
+    from preview import PreviewError  # not for help, which is to come at once
 
-        try:
-            with progress():
-                options.run(options)
-        except PreviewError as error:
-            print(error, file=sys.stderr)
-            return 2
-        except BrokenPipeError:
-            return 0
-        return 0
-
-
-@contextmanager
-def unswept() -> Iterator[None]:
-    """Leave lying what refers to itself, while a command runs: it lives seconds, and sweeping takes a tenth of them."""
-    swept = gc.isenabled()
-    gc.disable()
     try:
-        yield
-    finally:
-        if swept:
-            gc.enable()
+        with progress():
+            options.run(options)
+    except PreviewError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        return 0
+    return 0
 
 
 def _calm() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 from argparse import Namespace
 from pathlib import Path
@@ -21,7 +20,6 @@ def page(options: Namespace) -> None:
     """Serve the page."""
     from preview.page.serving import serve
 
-    gc.enable()  # it lives for days
     serve(options.port, options.log, network=options.network)
 
 
