@@ -194,7 +194,13 @@ def _wandered(job: Job, face: FaceMap, wander: Wander, weights: Array) -> tuple[
 
 
 def likely(
-    job: Job, *, draws: int = DRAWS, width: int = PREVIEW_WIDTH, looks: bool = True, chances: bool = True
+    job: Job,
+    *,
+    draws: int = DRAWS,
+    width: int = PREVIEW_WIDTH,
+    looks: bool = True,
+    chances: bool = True,
+    rings_at: Array | None = None,
 ) -> Likely:
     """Return likely looks, chances and bands of a job.
 
@@ -210,6 +216,9 @@ def likely(
         Whether the six pictures are wanted too.
     chances
         Whether it is wanted too how likely each spot is bright.
+    rings_at
+        Places of the right face (3, 2), mm, at which the rings stand, those of another blade's; None for bright spots
+        of its own.
 
     Raises
     ------
@@ -226,7 +235,7 @@ def likely(
     weights = np.stack([drawn[name] for name in moves.names], axis=1)
     each_look = [{name: float(values[number]) for name, values in drawn.items()} for number in range(LOOKS)]
     told, parts = stations(job), motif_parts(right.face, job.bright_powders)
-    seen = seen_near(right.face, job.bright_powders, told, parts)
+    seen = seen_near(right.face, job.bright_powders, told, parts) if rings_at is None else rings_at
     places = np.concatenate([told, seen, parts])
     moved = shifts(moves, places, weights)
     ellipses = ellipses_of(places, moved)

@@ -23,6 +23,7 @@ from preview.base.cautions import FOOT
 from preview.base.pictures import jpeg_bytes
 from preview.base.progress import counted
 from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
+from preview.in_hand.page_words import Version, choices, name, paragraphs, said, table_of
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
 from preview.job.job import Job
@@ -67,15 +68,6 @@ SHADOW_RIM = 20
 """How far the shadow's picture reaches beyond the blade, mm; one pixel a millimetre."""
 
 
-@dataclass(frozen=True)
-class Version:
-    """One of the blades of a page: what it is called there if there are several, and the lines that are said of it."""
-
-    job: Job
-    name: str = ""
-    said: tuple[str, ...] = ()
-
-
 @dataclass(frozen=True, eq=False)
 class _Data:
     """What the script reads of a version: its arrays, packed, and what else it is told."""
@@ -84,10 +76,18 @@ class _Data:
     arrays: dict[str, str]
 
 
-def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float | None = None) -> str:
+def hand_page(
+    versions: tuple[Version, ...],
+    by: str = "",
+    table: tuple[tuple[str, ...], ...] = (),
+    *,
+    px_per_mm: float | None = None,
+) -> str:
     """Return the page that turns a blade, or each of several to choose from, HTML.
 
-    Below its title stands who it is ``by``; its steel has ``px_per_mm``, or as many as fit a small file.
+    Beside its title stands who it is ``by``; with what is said of size and finish a ``table`` of all versions, a row
+    each: a name and a value for each version, or its letter. What is said of all versions stands once. Its steel has
+    ``px_per_mm``, or as many as fit a small file.
 
     Raises
     ------
@@ -110,8 +110,9 @@ def hand_page(versions: tuple[Version, ...], by: str = "", *, px_per_mm: float |
         "TITLE": html.escape(title),
         "BY": html.escape(by),
         "FOOT": html.escape(FOOT),
-        "CHOICES": _choices(versions) if len(versions) > 1 else "",
-        "SAID": "".join(_said(each, number) for number, each in enumerate(versions)),
+        "CHOICES": choices(versions) if len(versions) > 1 else "",
+        "MADE": said([each.made for each in versions], versions) + table_of(table),
+        "SURE": said([each.sure for each in versions], versions),
         "PICTURES": "".join(_lying(each, picture) for each, picture in zip(versions, pictures, strict=True)),
         "SCRIPT": here.joinpath("turning.js").read_text("utf-8"),
         "ARRAYS": json.dumps(list(arrays)),
@@ -132,26 +133,6 @@ def _fitting(job: Job, px_per_mm: float | None, most: int) -> _Data:
     return found
 
 
-def _choices(versions: tuple[Version, ...]) -> str:
-    """Return the choice among versions, the first of which is in the hand."""
-    names = "".join(
-        f'<label><input type="radio" name="version"{" checked" * (number == 0)}>'
-        f"<span>{html.escape(each.name)}</span></label>"
-        for number, each in enumerate(versions)
-    )
-    return f'<fieldset id="choices" aria-label="Version">{names}</fieldset>'
-
-
-def _said(version: Version, number: int) -> str:
-    """Return what is said of a version, in sight only of the first."""
-    name = f"<p><b>{html.escape(version.name)}</b></p>" if version.name else ""
-    return f'<div class="told" aria-live="polite"{" hidden" * (number > 0)}>{name}{_lines(version)}</div>'
-
-
-def _lines(version: Version) -> str:
-    return "".join(f"<p>{html.escape(each)}</p>" for each in version.said if each)
-
-
 def _picture(job: Job) -> str:
     """Return both faces lying still, a JPEG in base64."""
     return base64.b64encode(jpeg_bytes(preview(job, width=PICTURE_WIDTH).picture)).decode()
@@ -159,8 +140,8 @@ def _picture(job: Job) -> str:
 
 def _lying(version: Version, picture: str) -> str:
     """Return a version as a browser shows it that cannot turn it."""
-    name = f"<h2>{html.escape(version.name)}</h2>" if version.name else ""
-    return f'{name}{_lines(version)}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{picture}">'
+    told = name(version, "h2") + paragraphs((*version.made, *version.sure))
+    return f'{told}<img alt="Both faces of the etched blade." src="data:image/jpeg;base64,{picture}">'
 
 
 def _data(job: Job, px_per_mm: float) -> _Data:

@@ -452,7 +452,7 @@ $("whole").onclick = () => set({ zoom: 1, beside: 0, above: 0 });
 $("straight").onclick = () => set({ ...START });
 const choices = [...document.querySelectorAll("[name=version]")];
 choices.forEach((each, number) => each.onchange = async () => {
-  document.querySelectorAll(".told").forEach((told, which) => told.hidden = which !== number);
+  document.querySelectorAll(".told").forEach((told, which) => told.hidden = which % choices.length !== number);
   await lift(number);
   sharp();
 });

@@ -19,8 +19,8 @@ SECTION = 26.0
 NAMES, BELOW, SIZE = 5.0, 10.0, 8
 """Room above for a line of names and below for two, mm; and the size of their type, points."""
 
-HEEL, CHOIL = 14.0, 10.0
-"""Half the widths of the names of heel and choil, mm."""
+HEEL, CHOIL, LINE_NAME = 14.0, 10.0, 34.0
+"""Half the widths of the names of heel, choil and grind line, mm."""
 
 PLACES = 600
 STEEL = (0.86, 0.85, 0.83)
@@ -59,7 +59,10 @@ def blade_drawing(page: Page, job: Job, x: float, y: float, wide: float, units: 
     seen = (line < outline.spine(along)) & (bevel.depth > 0) & bevel.bevel.is_ground
     if seen.sum() > 1:
         page.line(at(along[seen], line[seen]), wide=0.25, dash=DASH)
-        name = at(0.4 * outline.length, float(line[PLACES // 2]))
+        middle = 0.4 * outline.length
+        # under the lowest of the line and the spine that it stands below, so that all of it is on the blade
+        over = np.minimum(line, outline.spine(along))[np.abs(along - middle) * scale < LINE_NAME]
+        name = at(middle, float(over.min()))
         page.label("grind line: below it the steel thins to the edge", name[0], name[1] + 3.4, SIZE)
     tip = at(outline.length, float(edge[-1]))
     page.label("tip", tip[0] + 4, tip[1] + 1, SIZE)

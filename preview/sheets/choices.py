@@ -11,7 +11,7 @@ from preview.base.errors import RequestError
 from preview.base.progress import counted
 from preview.base.units import Units
 from preview.blade.handle import behind_heel
-from preview.forge.draws import Likely, likely
+from preview.forge.draws import Likely
 from preview.job.job import Job
 from preview.sheets.blade_drawing import blade_drawing, drawing_high
 from preview.sheets.client import (
@@ -27,21 +27,19 @@ from preview.sheets.client import (
     write_foot,
     write_head,
 )
-from preview.sheets.client_words import BY_HAND, CARE, CAUTION, KIND, left_out_words, told_of_years
-from preview.sheets.cut_off_words import cut_off_words
-from preview.sheets.in_use_words import in_use_words
+from preview.sheets.client_words import BY_HAND, CARE, CAUTION, KIND, MISSING, left_out_words, may_miss, told_of_years
+from preview.sheets.in_use_words import MUCH_ALIKE, in_use_table, in_use_words
 from preview.sheets.mirror_words import mirror_words
 from preview.sheets.paper import MARGIN as EDGE, SOFT, Page
-from preview.sheets.rings import KEY, RINGS_WIDTH, rings_picture, worst_words
+from preview.sheets.rings import KEY, ring_numbers, rings_picture, worst_words
 from preview.sheets.steel_words import facing_words, kept_together, made_words, size_words
-from preview.sheets.unlike_words import unlike_words
-from preview.sheets.wear_words import years_briefly
+from preview.sheets.unlike_words import differences, finish_unlike, unlike_words
 
 LETTERS = "ABCD"
 """What the versions are called, as many as there can be."""
 
-TOLD_WIDE, RINGS_TOLD_WIDE = 76.0, 100.0
-"""Least width of the words beside a version, and beside its rings, mm."""
+TOLD_WIDE, RINGS_TOLD_WIDE, NAMED_WIDE = 76.0, 100.0, 46.0
+"""Least width of the words beside a version, and beside its rings; width of the table's names; mm."""
 
 EXPECT = f"Each picture is the middle of what may come out of a blade made that way. {BY_HAND}: think of it as {KIND}."
 
@@ -59,30 +57,41 @@ class Version:
 
 
 def version_words(job: Job, first: Job | None, units: Units) -> str:
-    """Return in plain words what a version is and does in use, and how it differs from that which stands ``first``.
+    """Return in plain words what a version is, or does and shows otherwise than that which stands ``first``.
 
     What both have alike is told of the first alone.
     """
-    size, used = size_words(job, units), in_use_words(job, first, units)
+    size = size_words(job, units)
     if first is None:
-        told = [size, facing_words(job, units), used]
-    else:
-        told = [unlike_words(job, first, units), size if size != size_words(first, units) else "", used]
-    return kept_together(" ".join(filter(None, told)))
+        return kept_together(f"{size} {facing_words(job, units)}")
+    other = size if size != size_words(first, units) else ""
+    return kept_together(" ".join(filter(None, (*unlike_first(job, first, units), other))))
+
+
+def unlike_first(job: Job, first: Job, units: Units) -> tuple[str, ...]:
+    """Return what a version does in use, and how it differs from that which stands ``first``; once if in nothing."""
+    told = unlike_words(job, first, units)
+    return (told,) if job == first else (f"{in_use_words(job, first).capitalize()}.", told)
+
+
+def briefly(job: Job, first: Job, units: Units) -> str:
+    """Return in a line what tells a version from that which stands ``first``."""
+    used = in_use_words(job, first)
+    told = differences(job, first, units) if used == MUCH_ALIKE else [used, *finish_unlike(job, first)]
+    return kept_together("; ".join(told) or "the same blade")
 
 
 def may_come_out(job: Job, found: Likely, units: Units) -> tuple[str, ...]:
-    """Return how a version's pattern may come out, and what is cut off it then and over the years, each for itself."""
-    told = (worst_words(job, found, units), cut_off_words(job, units), years_briefly(told_of_years(job), units))
+    """Return how a version's pattern may come out, and what is missing of it then and over the years, a line each."""
+    told = (worst_words(found, units), *may_miss(job, found, told_of_years(job), units))
+    return tuple(kept_together(each) for each in told)
+
+
+def made_of(job: Job, first: Job | None, units: Units) -> tuple[str, ...]:
+    """Return what a version is where it stands alone, a line each: how it differs, its size, its faces."""
+    unlike = () if first is None else unlike_first(job, first, units)
+    told = (*unlike, size_words(job, units), facing_words(job, units), mirror_words(job))
     return tuple(kept_together(each) for each in told if each)
-
-
-def whole_words(job: Job, first: Job | None, units: Units) -> tuple[str, ...]:
-    """Return all that is said of a version where it stands alone: how sure it is, what is cut off, what it is."""
-    found = likely(job, width=RINGS_WIDTH, looks=False, chances=False)
-    worst, *cut_off = may_come_out(job, found, units)
-    made = version_words(job, first, units), mirror_words(job)
-    return tuple(" ".join(filter(None, each)) for each in ((worst,), cut_off, made))
 
 
 def check_count(jobs: tuple[Job, ...]) -> None:
@@ -120,44 +129,54 @@ def _side_by_side(page: Page, versions: tuple[Version, ...], words: SheetWords, 
     scale = max(1.0, ceil(20 * least) / 20)
     told = [version_words(each, jobs[0] if number else None, units) for number, each in enumerate(jobs)]
     pictures = [(each.face, across / scale, high / scale) for each, (across, high) in zip(versions, sizes, strict=True)]
-    broken = [behind_heel(each.blade.outline, each.blade.handle).reach[0] > HELD for each in jobs]
+    # a line of break is for what is drawn at its size
+    broken = [scale == 1 and behind_heel(each.blade.outline, each.blade.handle).reach[0] > HELD for each in jobs]
     _rows(page, top, row, room, tuple(zip(names(jobs), pictures, told, strict=True)), broken=broken)
     if scale == 1:
         page.check_bar(EDGE, foot + 1)
     else:
         page.words(
-            f"Right faces, all at one scale: {scale_words(scale, units)}. "
-            f"{'Their handles go on beyond the break. ' if any(broken) else ''}Each is the middle of what may come out "
-            "of a blade made that way.",
+            f"Right faces, shown at {100 / scale:.0f} % of true size: {scale_words(scale, units)}. Each is the middle "
+            "of what may come out of a blade made that way.",
             EDGE, foot, room, 9, "serif-italic", SOFT,
         )  # fmt: skip
     write_foot(page, room)
 
 
 def _what_to_expect(page: Page, versions: tuple[Version, ...], room: float, units: Units) -> None:
+    jobs = tuple(each.job for each in versions)
     y = EDGE
+    y += page.words("What they are in use", EDGE, y, room, 16, "serif") + 1
+    wide = (room - NAMED_WIDE) / len(jobs)
+    rows = [("", *LETTERS[: len(jobs)]), *in_use_table(jobs, units)]
+    y += (
+        page.table([tuple(map(kept_together, each)) for each in rows], EDGE, y, (NAMED_WIDE, *(wide for _ in jobs))) + 5
+    )
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1
     y += page.words(f"{EXPECT} {KEY}; beside it stands how far it reaches.", EDGE, y, room, 11, "serif") + 3
-    row = (foot_of(page) - y) / len(versions)
+    first, *others = (may_come_out(each.job, each.likely, units) for each in versions)
+    numbers = [ring_numbers(each.likely, units) for each in versions]
+    alike = all(each == first for each in others) and all(each == numbers[0] for each in numbers)
+    row = (foot_of(page) - y) / (1 if alike else len(versions))
     pictures = []
-    for each in versions:
+    for each in versions[:1] if alike else versions:
         rings = without_handle(rings_picture(each.likely, units), each.likely.view)
         share = rings.shape[0] / rings.shape[1]
         tall = min(row - GAP, (room - RINGS_TOLD_WIDE - GAP) * share)
         pictures.append((rings, tall / share, tall))
-    jobs = tuple(each.job for each in versions)
-    first, *others = (may_come_out(each.job, each.likely, units) for each in versions)
-    told = [" ".join(first), *(_beside(each, first) for each in others)]
-    _rows(page, y, row, room, tuple(zip(names(jobs), pictures, told, strict=True)))
+    told = ["\n".join(first), *(_beside(each, first) for each in others)]
+    named = ("All versions alike",) if alike else names(jobs)
+    _rows(page, y, row, room, tuple(zip(named, pictures, told, strict=False)))
     write_foot(page, room)
 
 
 def _beside(told: tuple[str, ...], first: tuple[str, ...]) -> str:
     """Return what is told of a version that is not told of the first as well."""
-    own = [each for each in told if each not in first]
-    if not own:
+    shared = [each for each in told if each in first and each != MISSING]
+    if len(shared) == len(told) - told.count(MISSING):
         return AS_A
-    return " ".join((*own, "For the rest as with A.") if len(own) < len(told) else own)
+    own = (each for each in told if each not in shared)
+    return "\n".join((*own, "For the rest as with A.") if shared else own)
 
 
 def _rows(

@@ -51,8 +51,8 @@ LONGEST = 1500
 Line = Annotated[str, Field(max_length=120)]
 
 MIDDLE = (
-    "These pictures are the middle of what may come out, and tidier than most blades: each of the six looks on the "
-    "next page is as likely."
+    "These pictures are the middle of what may come out, and tidier than most blades: yours will look more like one of "
+    "the six on the next page than like this one."
 )
 
 
@@ -225,7 +225,7 @@ def _looks_page(page: Page, likely: Likely, head: str, expect: str, room: float,
     y += 3 * (tall + GAP) + 2
     rings = without_handle(rings_picture(likely, units), likely.view)
     page.picture(rings, EDGE, y, wide, tall, photograph=True)
-    beside = room - wide - GAP
+    beside = wide if wide > room / 3 else room - wide - GAP  # below the looks of its side, but for a stout blade
     size = size_that_fits(page, expect, beside, foot_of(page) - y)
     page.words(expect, EDGE + room - beside, y - 1, beside, size, "serif")
     write_foot(page, room)

@@ -9,10 +9,10 @@ from preview.job.job import Job
 from preview.pipeline import AfterYears, after_years
 from preview.sheets.cut_off_words import READ_AT, cut_off_words
 from preview.sheets.mirror_words import mirror_words
-from preview.sheets.rings import ring_words
+from preview.sheets.rings import by_the_tip, ring_words
 from preview.sheets.seam_words import seam_words
 from preview.sheets.steel_words import kept_together, steel_words
-from preview.sheets.wear_words import years_words
+from preview.sheets.wear_words import years_briefly, years_words
 
 YEARS = 3.0
 """How much of the edge (mm) a client is told will go, our own choice."""
@@ -29,22 +29,31 @@ BY_HAND = "The steel is pressed and ground by hand and eye, and no two blades fl
 KIND = "the kind of pattern you will get, not its drawing"
 
 LIKELY = (
-    f"{BY_HAND}. The large picture is the middle of what may come out, and tidier than most; each of the six looks is "
-    f"as likely as the others. Take them as {KIND}."
+    f"{BY_HAND}. The large picture is the middle of what may come out, and tidier than most: your blade will look more "
+    f"like one of the six looks than like it. Take them as {KIND}."
 )
+
+MISSING = "What the blade will not show of the drawing; these do not add up:"
 
 
 def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units: Units) -> tuple[tuple[str, str], ...]:
     """Return what a client is told, each head with its text: what to expect, the story, the steel, care, caution."""
-    expect = (LIKELY, ring_words(job, likely, units), cut_off_words(job, units))
+    expect = (LIKELY, ring_words(likely, units), *may_miss(job, likely, worn, units))
     return (
-        ("What to expect", kept_together("\n".join(filter(None, expect)))),
+        ("What to expect", kept_together("\n".join(expect))),
         *((("The pattern", story),) if story else ()),
         ("Steel and finish", " ".join(filter(None, (steel_words(job, units), mirror_words(job))))),
         ("What the pictures do not show", left_out_words(job, units)),
         ("Care", kept_together(f"{CARE} {years_words(worn, units)}")),
         ("Caution", CAUTION),
     )
+
+
+def may_miss(job: Job, likely: Likely, worn: WearNumbers, units: Units) -> tuple[str, ...]:
+    """Return what may be missing of the pattern, a line each: by the outline, by the tip, by years of sharpening."""
+    told = [each for each in (cut_off_words(job, units), by_the_tip(job, likely), years_briefly(worn, units)) if each]
+    head = (MISSING,) if len(told) > 1 else ()
+    return (*head, *(f"{'· ' if head else ''}{each}" for each in told))
 
 
 def told_of_years(job: Job) -> WearNumbers:

@@ -1,4 +1,4 @@
-"""What a grind means in use: how thick the steel is behind the edge, what the blade weighs, and what that does."""
+"""What a grind means in use, plainly and in a table: steel behind the edge, slope, weight, finish."""
 
 from __future__ import annotations
 
@@ -19,25 +19,45 @@ ALIKE = 0.05
 PLACES = 80
 """Places along and across in which a blade is weighed."""
 
-THINNER = "thinner behind the edge, it cuts with less force and has less steel to hold against prying"
-THICKER = "thicker behind the edge, it is sturdier and holds more against prying, but takes more force to cut"
+THINNER = "cuts with less force, but is less sturdy"
+THICKER = "sturdier, but takes more force to cut"
+MUCH_ALIKE = "cuts much as A does"
 """Common practice, no published source."""
 
 
-def in_use_words(job: Job, first: Job | None, units: Units) -> str:
-    """Return how thick and how heavy a blade is, and what that means against the version that stands ``first``."""
-    thick, fine = thick_behind(job), units.model_copy(update={"places": 3})
-    behind = " and ".join(
-        f"{fine.length(size, form='.2f')} thick {units.length(far, form='g')} from the edge"
-        for size, far in zip(thick, BEHIND, strict=True)
-    )
-    told = f"Half way along it is {behind}; from heel to tip it weighs some {5 * round(weight(job) / 5)} g."
-    if first is None:
-        return told
-    more = thick[-1] - thick_behind(first)[-1]
+def in_use_words(job: Job, first: Job) -> str:
+    """Return in a few words what a blade's thickness means against the version that stands ``first``."""
+    more = thick_behind(job)[-1] - thick_behind(first)[-1]
     if abs(more) < ALIKE:
-        return f"{told} It cuts much as A does."
-    return f"{told} By common practice: {THICKER if more > 0 else THINNER}."
+        return MUCH_ALIKE
+    return THICKER if more > 0 else THINNER
+
+
+def in_use_table(jobs: tuple[Job, ...], units: Units) -> list[tuple[str, ...]]:
+    """Return rows of what blades are in use: what it is, and its value for each of ``jobs``."""
+    fine = units.model_copy(update={"places": 3})
+    thick = zip(*(thick_behind(each) for each in jobs), strict=True)
+    return [
+        *(
+            (f"Thick {units.length(far, form='g')} behind the edge", *(fine.length(size, form=".2f") for size in sizes))
+            for far, sizes in zip(BEHIND, thick, strict=True)
+        ),
+        ("Slope of each face", *map(_slope, jobs)),
+        ("Weight without handle", *(f"some {5 * round(weight(each) / 5)} g" for each in jobs)),
+        ("Bright steel", *map(_finish, jobs)),
+    ]
+
+
+def _finish(job: Job) -> str:
+    light = job.light
+    return light.finish if light.finish == "polished" else f"{light.finish}, {light.grit} grit"
+
+
+def _slope(job: Job) -> str:
+    """Return how steep the faces are half way along: one number where both are alike."""
+    bevels = ((side, job.grind.bevel(side)) for side in SIDES)
+    told = (f"{job.ground.mid_grind(side, each)[1]:.1f}°" if each.is_ground else "none" for side, each in bevels)
+    return ", ".join(dict.fromkeys(told))
 
 
 def thick_behind(job: Job) -> tuple[float, ...]:

@@ -6,9 +6,10 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from preview.base.arrays import Bytes
+from preview.base.progress import counted
 from preview.base.units import Units
 from preview.forge.bands import STATIONS, Ellipse
-from preview.forge.draws import Likely
+from preview.forge.draws import Likely, likely
 from preview.forge.ellipses import LINE, with_ellipses
 from preview.job.job import Job
 from preview.pipeline import face_maps
@@ -27,7 +28,7 @@ LETTERS, ROOM = 46, 4
 CUT = 0.005
 """Share of the bright pattern from which it is told that the tip may cut it."""
 
-KEY = "What is shown at the dot of a ring comes out somewhere inside that ring, in four blades of five"
+KEY = "In four blades out of five, what is drawn at the dot of a ring comes out somewhere inside that ring"
 
 
 def rings_picture(found: Likely, units: Units) -> Bytes:
@@ -38,7 +39,7 @@ def rings_picture(found: Likely, units: Units) -> Bytes:
     font = ImageFont.load_default(size=size)
     for ring in found.rings:
         (x, _), top = found.view.pixels(np.array([(ring.along, ring.across)]))[0], found.view.pixels(ring.outline)[:, 1]
-        told = _most(ring, units)
+        told = f"± {_most(ring, units)}"
         wide = font.getlength(told)
         y = top.min() - ROOM - 1.2 * size
         y = y if y > 0 else top.max() + ROOM
@@ -47,22 +48,37 @@ def rings_picture(found: Likely, units: Units) -> Bytes:
     return np.asarray(image)
 
 
-def ring_words(job: Job, found: Likely, units: Units) -> str:
+def rings_beside(jobs: tuple[Job, ...]) -> tuple[Likely, ...]:
+    """Return how sure each of several blades is, with rings at the first one's spots on all that have its outline."""
+    found: list[Likely] = []
+    for each in counted("versions", jobs):
+        same = bool(found) and each.blade.outline == jobs[0].blade.outline
+        at = np.array([(ring.along, ring.across) for ring in found[0].rings]) if same else None
+        found.append(likely(each, width=RINGS_WIDTH, looks=False, chances=False, rings_at=at))
+    return tuple(found)
+
+
+def ring_numbers(found: Likely, units: Units) -> list[tuple[float, float, str]]:
+    """Return where each ring stands, mm, and how far it reaches, in words: what a client can tell two pictures by."""
+    return [(ring.along, ring.across, _most(ring, units)) for ring in found.rings]
+
+
+def ring_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, from heel to tip: each number as a ring of `rings_picture` has it."""
     along = max(ring.reach[0] for ring in found.rings) >= UNCHANGED
     heel, middle, tip = (f"{_most(ring, units)} {_at(place, ring, units)}" for place, ring in _placed(found))
     up_down = units.length(max(ring.reach[1] for ring in found.rings), form=".1f")
     also = f"; everywhere up to {up_down} higher or lower" if along else ""
-    return f"{KEY}: {_way(along)} by up to {heel}, {middle} and {tip}{also}.{_by_the_tip(job, found)}"
+    return f"{KEY}: {_way(along)} by up to {heel}, {middle} and {tip}{also}."
 
 
-def worst_words(job: Job, found: Likely, units: Units) -> str:
+def worst_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie in the place where that is most."""
     place, ring = max(_placed(found), key=lambda each: max(each[1].reach))
     along = ring.reach[0] >= UNCHANGED
     return (
-        f"The pattern may lie furthest off {_at(place, ring, units)}: {_way(along)} by up to {_most(ring, units)}, in "
-        f"four blades of five.{_by_the_tip(job, found)}"
+        f"Where it is least sure, {_at(place, ring, units)}, the pattern comes out {_way(along)} by up to "
+        f"{_most(ring, units)}, in four blades out of five."
     )
 
 
@@ -77,7 +93,7 @@ def _at(place: str, ring: Ellipse, units: Units) -> str:
 
 
 def _way(along: bool) -> str:
-    return "further along the blade or back" if along else "higher or lower"
+    return "nearer the tip or farther from it" if along else "higher or lower"
 
 
 def _most(ring: Ellipse, units: Units) -> str:
@@ -86,7 +102,7 @@ def _most(ring: Ellipse, units: Units) -> str:
     return units.length(most, form=".0f" if most >= 3 else ".1f")
 
 
-def _by_the_tip(job: Job, found: Likely) -> str:
+def by_the_tip(job: Job, found: Likely) -> str:
     """Return that the tip may cut the last of the pattern, if it does where all lies as far along as rings reach."""
     if not job.pattern.direction.upright:
         return ""
@@ -106,5 +122,6 @@ def _by_the_tip(job: Job, found: Likely) -> str:
         return ""
     share = f"{100 * max(cut, 0.01):.0f} %"
     return (
-        f" Should it lie that far towards the tip, the tip cuts off the last of it, some {share} of the bright pattern."
+        "Should the pattern lie as far towards the tip as its ring reaches, the tip cuts off the last of it, "
+        f"some {share} of what is bright."
     )

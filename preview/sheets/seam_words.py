@@ -21,6 +21,7 @@ def seam_words(job: Job, units: Units) -> str:
         streaks = 0.0
     if streaks < LEAST_TOLD:
         return SEAMS
+    streaks = max(round(streaks), 1)  # both sizes from one number, or they do not add up
     shown, side = units.area(streaks, form=".0f"), units.length(streaks**0.5, form=".2g")
     return (
         f"{SEAMS}, with short dark streaks where those walls were joined: at most {shown} of both faces together, as "

@@ -18,7 +18,7 @@ from preview.face.face_map import FaceMap
 from preview.filling.budget import weigh
 from preview.filling.can_drawing import draw_can
 from preview.filling.can_plan import can_plan
-from preview.forge.draws import Likely, likely
+from preview.forge.draws import likely
 from preview.job.job import Job
 from preview.log.log import Blade
 from preview.log.past import past_of
@@ -28,7 +28,7 @@ from preview.sheets.choices import Version, check_count, choices_sheet
 from preview.sheets.client import HELD, SheetWords, client_sheet, handle_room
 from preview.sheets.client_words import client_years
 from preview.sheets.paper import page_pictures
-from preview.sheets.rings import RINGS_WIDTH
+from preview.sheets.rings import RINGS_WIDTH, rings_beside
 from preview.sheets.shop import Shop, plan_scale, shop_sheet
 from preview.sheets.template import template
 from preview.sheets.uncut_page import uncut_faces
@@ -118,8 +118,8 @@ def _choices(
         raise RequestError.at("beside", f"versions to choose from go on the client's sheet; given the {kind}'s")
     check_count(jobs)
     versions = tuple(
-        Version(each, take_picture(each, _showing(face_map(each, "right", PRINTED_AT), HELD)), PRINTED_AT, _draws(each))
-        for each in counted("versions", jobs)
+        Version(each, take_picture(each, _showing(face_map(each, "right", PRINTED_AT), HELD)), PRINTED_AT, found)
+        for each, found in zip(jobs, rings_beside(jobs), strict=True)
     )
     return choices_sheet(versions, words, size, units)
 
@@ -127,10 +127,6 @@ def _choices(
 def _showing(face: FaceMap, most_behind: float | None) -> FaceMap:
     """Return a face whose picture shows at most so much (mm) behind the heel."""
     return replace(face, view=replace(face.view, most_behind=most_behind))
-
-
-def _draws(job: Job) -> Likely:
-    return likely(job, width=RINGS_WIDTH, looks=False, chances=False)
 
 
 def save_sheet(

@@ -13,6 +13,11 @@ from preview.job.job import Job
 SATIN = "fine brushed lines"
 """What any finish but a polish looks like to those who know no grit."""
 
+GRIT = "the higher the number, the finer"
+
+FORMS = {"flat": " in a straight taper", "hollow": " in a hollow curve", "convex": " in a rounded curve"}
+"""How steel thins by the kind of its grind, to those who do not know the word."""
+
 
 def steel_words(job: Job, units: Units) -> str:
     """Return in plain words what the blade is made of and how it is finished."""
@@ -23,12 +28,12 @@ def made_words(job: Job) -> str:
     """Return of what steels the blade is made, and how."""
     parts = []
     for powder in job.powders:
-        looks = "stays bright" if powder.name in job.bright_powders else "turns dark"
+        looks = "stays bright in it" if powder.name in job.bright_powders else "turns dark in it"
         kind = f"steel with {powder.nickel:g} % nickel" if powder.nickel >= 0.5 else "plain carbon steel"
-        parts.append(f"{kind}, which {looks} in the etch")
+        parts.append(f"{kind} {looks}")
     return (
-        f"Made from steel powders, welded, forged and ground by hand: {'; '.join(parts)}. The etch, an acid bath, "
-        "brings the pattern out. No colour is painted on: the pattern goes through the steel."
+        "Made from steel powders, welded, forged and ground by hand. The etch, an acid bath, brings the pattern out: "
+        f"{', '.join(parts)}. No colour is painted on: the pattern goes through the steel."
     )
 
 
@@ -52,16 +57,17 @@ def facing_words(job: Job, units: Units) -> str:
     """Return how its faces are ground, and how they are finished."""
     line, _ = job.ground.mid_grind("right", job.grind.right)
     ground = grind_words(job, units)
-    if job.grind.right.is_ground and line < job.blade.outline.height:
-        up_to = units.length(line, form=".0f")
-        ground += f": the steel thins to the edge from a line {up_to} above it, the grind line"
+    if job.grind.right.is_ground:
+        low = line < job.blade.outline.height
+        start = f"a line {units.length(line, form='.0f')} above it, the grind line" if low else "the spine on"
+        ground += f": the steel thins to the edge{FORMS.get(job.grind.right.kind, '')} from {start}"
     return f"It is {ground}. The bright steel is {finish_words(job)}."
 
 
 def finish_words(job: Job) -> str:
     """Return in plain words how the steel is finished."""
     light = job.light
-    bright = "polished" if light.finish == "polished" else f"{light.finish}, {SATIN} of {light.grit} grit"
+    bright = "polished" if light.finish == "polished" else f"{light.finish}: {SATIN} ({light.grit} grit; {GRIT})"
     dark = ", given a dark finish after the etch" if job.etch.dark_finish is not None else ""
     return f"{bright}{dark}"
 

@@ -8,7 +8,7 @@ from preview.base.units import Units
 from preview.face.unlike import unlike
 from preview.job.job import Job
 from preview.pipeline import face_maps, laid_raster
-from preview.sheets.steel_words import finish_words, grind_words
+from preview.sheets.steel_words import grind_words
 
 COMPARED_AT = 4.0
 """Pixels in a millimetre at which faces are laid over each other."""
@@ -25,15 +25,16 @@ LEAST = 0.05
 
 def unlike_words(job: Job, first: Job, units: Units) -> str:
     """Return how ``job`` differs from the version that stands ``first``, and what that changes for the pattern."""
-    differ = differences(job, first, units)
+    differ, finish = differences(job, first, units), finish_unlike(job, first)
     if not differ:
         return "The same blade as A."
-    told = f"{', '.join(differ)}."
+    if differ == finish:
+        return f"The pattern lies the same as on A; the finish is different: {'; '.join(finish)}."
+    told = f"{'; '.join(differ)}."
     there, here = (face_maps(each, COMPARED_AT)[0] for each in (first, job))
     found = unlike((there, here), (first.ground, job.ground), (first.bright_powders, job.bright_powders))
     if found.share < ALIKE:
-        share = "less than 1 %" if found.share < 0.005 else f"some {100 * found.share:.0f} %"
-        return f"A and this one look alike: {share} of the face shows the other steel. They differ in this: {told}"
+        return f"The pattern lies nearly the same as on A. What differs: {told}"
     outline = job.blade.outline
     start, end = found.along
     if job.grind != first.grind and found.off_line < BY_THE_LINE * outline.height:
@@ -49,10 +50,7 @@ def unlike_words(job: Job, first: Job, units: Units) -> str:
 def differences(job: Job, first: Job, units: Units) -> list[str]:
     """Return in a few words each what is another than with the ``first``; nothing where both are made alike."""
     told = [*_outline(job, first, units), *_thickness(job, first, units), *_grind(job, first, units)]
-    if finish_words(job) != finish_words(first):
-        told.append(f"{finish_words(job)}, not {finish_words(first)}")
-    elif job.etching != first.etching:
-        told.append("etched otherwise")
+    told += finish_unlike(job, first)
     if job.blade.placement != first.blade.placement:
         told.append("cut from another place in the bar")
     here, there = (laid_raster(each) for each in (job, first))
@@ -62,6 +60,21 @@ def differences(job: Job, first: Job, units: Units) -> list[str]:
         told.append("other steels")
     if (job.can, job.forging, job.forge) != (first.can, first.forging, first.forge):
         told.append("forged otherwise")
+    return told
+
+
+def finish_unlike(job: Job, first: Job) -> list[str]:
+    """Return in a few words each how a version is finished otherwise than the ``first``."""
+    light, before, told = job.light, first.light, []
+    if light.finish != before.finish:
+        told.append(f"{light.finish}, not {before.finish}")
+    elif light.grit != before.grit and light.finish != "polished":
+        finer = "finer" if light.grit > before.grit else "coarser"
+        told.append(f"brushed {finer}, with {light.grit} grit, not {before.grit}")
+    if (job.etch.dark_finish is None) != (first.etch.dark_finish is None):
+        told.append("without the dark finish" if job.etch.dark_finish is None else "given a dark finish after the etch")
+    elif job.etching != first.etching:
+        told.append("etched otherwise")
     return told
 
 

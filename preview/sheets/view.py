@@ -7,15 +7,17 @@ from pathlib import Path
 from preview.base.errors import FileError, RequestError
 from preview.base.files import check_writable, write_whole
 from preview.base.pictures import png_bytes
-from preview.base.progress import counted
 from preview.base.units import METRIC, Units
 from preview.in_hand.glb import blade_glb
-from preview.in_hand.page import Version, hand_page
+from preview.in_hand.page import hand_page
+from preview.in_hand.page_words import Version
 from preview.in_hand.views import views
 from preview.job.checks import check_job
 from preview.job.job import Job
-from preview.sheets.choices import check_count, names, whole_words
+from preview.sheets.choices import LETTERS, briefly, check_count, made_of, may_come_out, names
 from preview.sheets.client import SheetWords
+from preview.sheets.in_use_words import in_use_table
+from preview.sheets.rings import rings_beside
 
 PRINTED = 10.0
 """Pixels in a millimetre at which views print: they have no true size."""
@@ -40,8 +42,20 @@ def turning_page(job: Job, beside: tuple[Job, ...] = (), words: SheetWords | Non
     for each in jobs:
         check_job(each)
     units = units.model_copy(update={"places": 2})  # a client measures with a ruler
-    said = [whole_words(each, job if number else None, units) for number, each in enumerate(counted("versions", jobs))]
-    return hand_page(tuple(map(Version, jobs, names(jobs) if beside else ("",), said)), (words or SheetWords()).by)
+    versions = tuple(
+        Version(
+            each,
+            name,
+            briefly(each, job, units) if number else "",
+            made_of(each, job if number else None, units),
+            may_come_out(each, found, units),
+        )
+        for number, (each, name, found) in enumerate(
+            zip(jobs, names(jobs) if beside else ("",), rings_beside(jobs), strict=True)
+        )
+    )
+    table = [("", *LETTERS[: len(jobs)])] if beside else []
+    return hand_page(versions, (words or SheetWords()).by, (*table, *in_use_table(jobs, units)))
 
 
 def save_view(

@@ -36,11 +36,10 @@ def wear_text(found: WearNumbers, units: Units = METRIC) -> str:
 def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
     """Return what stands under a picture of the sharpened blade; ``shown`` says which of its faces."""
     gone = max(left.gone for left in found.motif)
-    heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
         f"After {units.length(found.back, form='g')} of sharpening, {shown}. Faint: the steel that is gone; "
-        f" orange: the {100 * gone:.0f} % of the bright pattern that went with it{_hides(found)}. The tip is "
-        f"{units.length(found.shorter, form='.1f')} further back.{heel}"
+        f"orange: the {100 * gone:.0f} % of the bright pattern that went with it. The tip is "
+        f"{units.length(found.shorter, form='.1f')} further back."
     )
 
 
@@ -54,22 +53,22 @@ def years_words(found: WearNumbers, units: Units) -> str:
     """Return it in plain words, for a client."""
     pattern = _gone(found)
     strip, new = (None if size is None else units.length(size, form=".1f") for size in found.strip)
-    wider = f", and the bare strip along the edge shows {strip} wide" if strip else ""
+    wider = f", and the bright strip of the sharpened edge is {strip} wide" if strip else ""
     wider += f" instead of {new}" if strip and new and strip != new else ""
     wider += _hides(found)
     thick = found.strip[0] is not None and found.strip[0] > TOO_WIDE
     thinning = " Long before, your smith can thin the blade and etch it anew." if thick else ""
     heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
     return (
-        f"Sharpening takes steel off the edge over the years. After {units.length(found.back, form='g')} of it, "
-        f"{pattern} will have gone too, {_shorter(found, units)}{wider}.{heel}{thinning} What is left of the pattern "
-        "stays: it goes through the steel."
+        "The pattern does not wear off: it goes through the steel. What sharpening takes, over the years, is steel at "
+        f"the edge. After {units.length(found.back, form='g')} of it, {pattern} will have gone too, "
+        f"{_shorter(found, units)}{wider}.{heel}{thinning}"
     )
 
 
 def _hides(found: WearNumbers) -> str:
     now, new = found.strip
-    return "; the wider bare strip hides some more of the pattern" if now is not None and now > (new or 0) else ""
+    return "; where it is wider it hides some more of the pattern" if now is not None and now > (new or 0) else ""
 
 
 def _shorter(found: WearNumbers, units: Units) -> str:

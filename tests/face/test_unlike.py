@@ -51,11 +51,14 @@ def test_a_client_is_told_what_differs_and_where(blades):
     lower = first.grind.right.model_copy(update={"height": 12.0})
     low = first.model_copy(update={"grind": first.grind.model_copy(update={"right": lower})})
     told = unlike_words(low, first, METRIC)
-    assert told.startswith("A and this one look alike: less than 1 % of the face")  # upright columns, nothing moves
-    assert "the grind ends 8.0 mm lower, so that the blade stays thick further down" in told
+    assert told.startswith("The pattern lies nearly the same as on A")  # upright columns, nothing moves
+    assert "the grind ends 8.0 mm lower, so that the blade stays thick further down; its faces" in told
     assert unlike_words(first, first, METRIC) == "The same blade as A."
     dim = first.model_copy(update={"light": first.light.model_copy(update={"finish": "polished"})})
-    assert differences(dim, first, METRIC) == ["polished, not satin, fine brushed lines of 400 grit"]
+    assert differences(dim, first, METRIC) == ["polished, not satin"]
+    assert unlike_words(dim, first, METRIC) == (
+        "The pattern lies the same as on A; the finish is different: polished, not satin."
+    )
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,8 @@ import trimesh
 from preview.base.errors import FileError
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.maps import sheet_scale
-from preview.in_hand.page import Version, hand_page
+from preview.in_hand.page import hand_page
+from preview.in_hand.page_words import Version
 from preview.pipeline import find_origins, trace
 from preview.sheets.view import save_view
 

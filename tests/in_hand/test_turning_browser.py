@@ -10,7 +10,8 @@ from PIL import Image
 from scipy.ndimage import binary_erosion
 
 from preview.base.pictures import linear_luminance
-from preview.in_hand.page import Version, hand_page
+from preview.in_hand.page import hand_page
+from preview.in_hand.page_words import Version
 from preview.look.etch import lightness_of
 from tests.in_hand.straight_on import SEED, seen_through, shown_at, wave
 from tests.page.browsing import ARGUMENTS, CHROMIUM, IN_BROWSER, middle
@@ -145,21 +146,21 @@ def steels(page, shape):
 
 def test_hands_turn_it_and_light_it(make, opened):
     page = opened(
-        hand_page((Version(wave(make), said=("Near enough.",)),), px_per_mm=2), size=(390, 700), has_touch=True
+        hand_page((Version(wave(make), sure=("Near enough.",)),), px_per_mm=2), size=(390, 700), has_touch=True
     )
     page.wait_for_function("window.hand && hand.drawn > 0", timeout=60_000)
 
     def state(name):
         return page.evaluate(f"hand.{name}")
 
-    canvas, hint, told = page.locator("canvas"), page.locator("#hint"), page.locator(".told")
+    canvas, hint, told = page.locator("canvas"), page.locator("#hint"), page.locator("#told .told")
     assert hint.is_visible()
     box, mm = hint.bounding_box(), 390 / state("span()")
     assert box["x"] + box["width"] < 390 / 2 - 15 * mm  # beside the blade, which is 30 mm high and stands upright
     page.mouse.click(150, 300)
     assert canvas.evaluate("canvas => canvas.matches(':focus') && !canvas.matches(':focus-visible')")
     assert not told.is_visible()
-    page.get_by_text("How sure is this?").click()
+    page.get_by_text("How sure").click()
     assert told.get_by_text("Near enough").is_visible()
     assert page.locator("#under").evaluate("panel => panel.clientHeight < 0.47 * innerHeight")
     canvas.focus()
@@ -211,11 +212,14 @@ def test_versions_take_turns_in_the_hand_held_alike(make, opened):
     steep = first.grind.right.model_copy(update={"height": 8.0})
     low = first.model_copy(update={"grind": first.grind.model_copy(update={"right": steep}), "title": "Low"})
     named = (first, "A · Long & <low>", "One"), (short, "B · Short", "Two"), (low, "C", "Three")
-    versions = tuple(Version(job, name, (said,)) for job, name, said in named)
+    versions = tuple(Version(job, name, f"differs in {said}", sure=(said, "Of all.")) for job, name, said in named)
     page = opened(hand_page(versions, "by a smith (invented)", px_per_mm=2), size=(800, 600), has_touch=True)
     assert page.get_by_role("heading", name="Versions to choose from").is_visible()
     assert page.get_by_text("by a smith (invented)").first.is_visible()
+    assert page.get_by_text("A likely look, not a photograph").is_visible()
+    assert page.locator("#choices small").all_inner_texts() == ["differs in One", "differs in Two", "differs in Three"]
     page.evaluate("told.open = true")
+    assert page.get_by_text("Of all.", exact=True).count() == 1 + 3  # once, and with each picture that lies still
     shown = {"A": taken(page, yaw=20)}
     boxes = [each.bounding_box() for each in page.locator("#choices label").all()]
     assert all(box["height"] >= 44 and box["width"] >= 44 for box in boxes)
@@ -226,7 +230,7 @@ def test_versions_take_turns_in_the_hand_held_alike(make, opened):
     ):
         choose()
         page.locator("#told").get_by_text(said).wait_for()
-        assert sum(each.is_visible() for each in page.locator(".told").all()) == 1
+        assert sum(each.is_visible() for each in page.locator("#told .told").all()) == 1
         shown[name] = taken(page)
     assert page.evaluate("hand.yaw") == 20
     assert all(each.shape == shown["A"].shape for each in shown.values())

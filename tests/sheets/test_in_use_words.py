@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from preview.base.units import METRIC, Units
-from preview.sheets.in_use_words import THICKER, THINNER, in_use_words, thick_behind, weight
+from preview.sheets.in_use_words import MUCH_ALIKE, THICKER, THINNER, in_use_table, in_use_words, thick_behind, weight
 
 
 def ground_at(job, angle):
@@ -22,14 +22,20 @@ def test_a_wedge_is_as_thick_as_its_angle_says(job):
     assert thick_behind(job)[1] == pytest.approx(job.grind.edge + 2 * 5 * tan(radians(angle)), abs=0.02)
 
 
-@pytest.mark.parametrize(("angle", "told"), [(4.0, THINNER), (8.0, THICKER), (6.0, "It cuts much as A does.")])
+@pytest.mark.parametrize(("angle", "told"), [(4.0, THINNER), (8.0, THICKER), (6.0, MUCH_ALIKE)])
 def test_a_lower_grind_is_told_to_be_sturdier_and_a_higher_one_to_cut_with_less_force(job, angle, told):
-    assert told in in_use_words(ground_at(job, angle), job, METRIC)
+    assert in_use_words(ground_at(job, angle), job) == told
 
 
 def test_inches_are_as_fine_as_a_blade_is_thin(job):
-    told = in_use_words(job, None, Units(sizes="inch", places=2))
-    assert f"{thick_behind(job)[1] / 25.4:.3f} in thick 0.20 in from the edge" in told
+    rows = in_use_table((job, job), Units(sizes="inch", places=2))
+    assert rows[1] == ("Thick 0.20 in behind the edge", *[f"{thick_behind(job)[1] / 25.4:.3f} in"] * 2)
+
+
+def test_the_table_tells_both_slopes_where_they_differ(job):
+    left = job.grind.right.model_copy(update={"angle": 8.0})
+    other = job.model_copy(update={"grind": job.grind.model_copy(update={"left": left})})
+    assert in_use_table((job, other), METRIC)[2] == ("Slope of each face", "6.0°", "6.0°, 8.0°")
 
 
 def test_a_blade_weighs_less_than_its_unground_outline_and_more_than_half_of_it(job):

@@ -21,18 +21,19 @@ def test_versions_go_on_a_page_and_are_few(job, tmp_path, name, count, message):
 
 
 def test_all_is_said_of_a_blade_that_stands_alone_and_whose_it_is(job, monkeypatch):
-    monkeypatch.setattr("preview.sheets.view.hand_page", lambda versions, by: (versions, by))
-    (version,), by = turning_page(job, words=SheetWords(maker="A smith (invented)", date="May"))
+    monkeypatch.setattr("preview.sheets.view.hand_page", lambda *given: given)
+    (version,), by, table = turning_page(job, words=SheetWords(maker="A smith (invented)", date="May"))
     assert (version.name, by) == ("", "by A smith (invented)  ·  May")
-    assert len(version.said) == 3
-    said = " ".join(version.said).replace("\u00a0", " ")
+    assert version.differs == ""
+    assert [len(row) for row in table] == [2] * 5
+    said = " ".join((*version.made, *version.sure, *table[-1])).replace("\u00a0", " ")
     for words in (
         "The blade is 130 mm long from the heel, its blunt end, to the tip, 30 mm high at the heel and 4.2 mm thick",
         "flat ground at 6° a side",
-        "satin, fine brushed lines of 400 grit",
-        "in four blades of five",
-        "is not seen, most of it near the tip",
-        "3 mm of the edge",
+        "satin: fine brushed lines (400 grit; the higher the number, the finer)",
+        "in four blades out of five",
+        "Figures run off the blade, as drawn: down past the edge",
+        "these do not add up",
         MIRRORED,
     ):
         assert words in said
