@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -69,7 +69,8 @@ def _problem(detail: ErrorDetails) -> str:
         case "missing":
             return "is needed and missing"
         case "extra_forbidden":
-            return f"unknown key{_meant(str(detail['loc'][-1]), _known_keys())}"
+            key = str(detail["loc"][-1])
+            return f"unknown key{_belongs(key) or _meant(key, _known_keys())}"
         case "value_error":
             shown = "" if isinstance(given, dict) else f"; given {brief(given)}"
             return f"{context['error']}{shown}"
@@ -102,17 +103,26 @@ def _problem(detail: ErrorDetails) -> str:
     return f"{need}; given {brief(given)}"
 
 
-def _known_keys() -> set[str]:
-    """Return every key a job file may hold, wherever it stands."""
-    keys: set[str] = set()
+def _models() -> Iterator[Any]:
+    """Yield every kind of table that a job file may hold."""
     models: list[Any] = [Job, *STEPS, *GRIND_KINDS.values(), *OUTLINES.values()]
     while models:
         model = models.pop()
-        for name, field in model.model_fields.items():
-            keys.add(name)
-            if isinstance(field.annotation, type) and hasattr(field.annotation, "model_fields"):
-                models.append(field.annotation)
-    return keys
+        yield model
+        kinds = (field.annotation for field in model.model_fields.values())
+        models += [kind for kind in kinds if isinstance(kind, type) and hasattr(kind, "model_fields")]
+
+
+def _known_keys() -> set[str]:
+    """Return every key a job file may hold, wherever it stands."""
+    return {name for model in _models() for name in model.model_fields}
+
+
+def _belongs(key: str) -> str:
+    """Return in which table of a job file a key belongs that stands in one of them only."""
+    holders = [model for model in _models() if key in model.model_fields]
+    tables = [name for name, field in Job.model_fields.items() if [field.annotation] == holders]
+    return f"; it belongs in [{tables[0]}]" if tables else ""
 
 
 def _quoted(words: str) -> list[str]:

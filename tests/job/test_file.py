@@ -85,6 +85,12 @@ def test_all_faults_at_once_each_with_its_path():
     assert len(found) == 18
 
 
+def test_a_key_in_the_wrong_table_is_told_where_it_belongs():
+    found = faults('[pattern]\npicture = "p.png"\n[etch]\nfinish = "polished"\nheight = 3\n')
+    assert "unknown key; it belongs in [light]" in str(found["etch.finish"])
+    assert str(found["etch.height"]).endswith("unknown key")  # there are several
+
+
 def test_parts_that_do_not_fit_together_all_at_once():
     found = faults(
         '[pattern]\npicture = "../p.png"\nsize = [300, 5]\nsurround = "gold"\ntransparent = "air"\n'
