@@ -72,8 +72,8 @@ WORDS = 20
 """Height of the words on a sheet of views, pixels."""
 
 
-def views(job: Job) -> Bytes:
-    """Return the blade in all of `VIEWS` on one picture, sRGB bytes ``(rows, columns, 3)``.
+def views(job: Job, told: str = "") -> Bytes:
+    """Return the blade in all of `VIEWS` on one picture, with what is ``told`` below, sRGB ``(rows, columns, 3)``.
 
     Raises
     ------
@@ -99,7 +99,9 @@ def views(job: Job) -> Bytes:
     for each in pictures[1:]:
         sheet.paste(Image.fromarray(each), (beside, pictures[0].shape[0] + GAP))
         beside += each.shape[1] + GAP
-    return np.asarray(sheet)
+    if not told:
+        return np.asarray(sheet)
+    return np.concatenate([np.asarray(sheet), np.full((GAP, WIDTH, 3), 255, np.uint8), caption(told, WIDTH, WORDS)])
 
 
 def still(job: Job, maps: SteelMaps, bodies: tuple[Body, ...], held: Held, width: int) -> Bytes:

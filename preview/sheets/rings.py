@@ -63,6 +63,11 @@ def ring_numbers(found: Likely, units: Units) -> list[tuple[float, float, str]]:
     return [(ring.along, ring.across, _most(ring, units)) for ring in found.rings]
 
 
+def most_off(found: Likely, units: Units) -> str:
+    """Return how far off the pattern may lie in the place where that is most, in four blades out of five."""
+    return _most(max(found.rings, key=lambda ring: max(ring.reach)), units)
+
+
 def ring_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, from heel to tip: each number as a ring of `rings_picture` has it."""
     along = max(ring.reach[0] for ring in found.rings) >= UNCHANGED

@@ -17,7 +17,7 @@ from preview.job.job import Job
 from preview.sheets.choices import LETTERS, briefly, check_count, made_of, may_come_out, names
 from preview.sheets.client import SheetWords
 from preview.sheets.in_use_words import in_use_table
-from preview.sheets.rings import rings_beside
+from preview.sheets.rings import most_off, rings_beside
 
 PRINTED = 10.0
 """Pixels in a millimetre at which views print: they have no true size."""
@@ -87,10 +87,21 @@ def save_view(
         case ".html":
             content = turning_page(job, beside, words, units).encode()
         case ".png":
-            content = png_bytes(views(job), PRINTED)
+            content = png_bytes(views(job, _below(job, units)), PRINTED)
         case ".glb":
             content = blade_glb(job)
         case other:
             msg = f"{path}: a blade in the hand is .html, .png or .glb; given {other or 'a name without ending'}"
             raise FileError(msg)
     write_whole(path, content, force=force)
+
+
+def _below(job: Job, units: Units) -> str:
+    """Return what stands below stills, which go from hand to hand without the page's words."""
+    check_job(job)
+    units = units.model_copy(update={"places": 2})  # a client measures with a ruler
+    (found,) = rings_beside((job,))
+    return (
+        f"{job.title or 'A blade'}, {units.length(job.blade.outline.length, form='g')} from heel to tip: a likely "
+        f"look, not a photograph; the pattern may lie up to {most_off(found, units)} off"
+    )

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from preview.base.errors import RequestError
+from preview.forge.draws import likely
 from preview.sheets.client import SheetWords
 from preview.sheets.mirror_words import MIRRORED
+from preview.sheets.rings import RINGS_WIDTH
 from preview.sheets.view import save_view, turning_page
 
 
@@ -37,3 +40,16 @@ def test_all_is_said_of_a_blade_that_stands_alone_and_whose_it_is(job, monkeypat
         MIRRORED,
     ):
         assert words in said
+
+
+def test_stills_tell_below_them_what_they_are(job, tmp_path, monkeypatch):
+    shown = []
+    monkeypatch.setattr(
+        "preview.sheets.view.views", lambda _, told: shown.append(told) or np.zeros((9, 9, 3), np.uint8)
+    )
+    save_view(job, tmp_path / "a.png")
+    ring = max(likely(job, width=RINGS_WIDTH, looks=False, chances=False).rings, key=lambda each: max(each.reach))
+    assert shown == [
+        "Running wave, a belt knife (invented), 130 mm from heel to tip: a likely look, not a photograph; the pattern "
+        f"may lie up to {ring.reach[0]:.0f} mm off"
+    ]
