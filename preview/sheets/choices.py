@@ -149,9 +149,7 @@ def _what_to_expect(page: Page, versions: tuple[Version, ...], room: float, unit
     y += page.words("What they are in use", EDGE, y, room, 16, "serif") + 1
     wide = (room - NAMED_WIDE) / len(jobs)
     rows = [("", *LETTERS[: len(jobs)]), *in_use_table(jobs, units)]
-    y += (
-        page.table([tuple(map(kept_together, each)) for each in rows], EDGE, y, (NAMED_WIDE, *(wide for _ in jobs))) + 5
-    )
+    y += page.table(rows, EDGE, y, (NAMED_WIDE, *(wide for _ in jobs))) + 5
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1
     y += page.words(f"{EXPECT} {KEY}; beside it stands how far it reaches.", EDGE, y, room, 11, "serif") + 3
     first, *others = (may_come_out(each.job, each.likely, units) for each in versions)

@@ -27,7 +27,8 @@ def cut_off_words(job: Job, units: Units) -> str:
     where = " and ".join(_past(over, cuts, units) for over in WAYS if _by(over, cuts))
     lost = lost_words(lying_off(origins, job.bright_powders), units)
     if where:
-        return f"Figures run off the blade, as drawn: {where}{lost}."
+        back = " Where they pass the spine they show on that narrow side too." if _by("spine", cuts) else ""
+        return f"Figures run off the blade, as drawn: {where}{lost}.{back}"
     return f"Not all that was drawn is on the blade{lost}." if lost else ""
 
 

@@ -9,6 +9,7 @@ from preview.blade.grind import SIDES
 from preview.in_hand.stones import sharpened_stand
 from preview.job.job import Job
 from preview.pattern.powders import STEEL_DENSITY
+from preview.sheets.steel_words import kept_together
 
 BEHIND = (1.0, 5.0)
 """Distances from the edge (mm) at which its thickness is told."""
@@ -37,7 +38,7 @@ def in_use_table(jobs: tuple[Job, ...], units: Units) -> list[tuple[str, ...]]:
     """Return rows of what blades are in use: what it is, and its value for each of ``jobs``."""
     fine = units.model_copy(update={"places": 3})
     thick = zip(*(thick_behind(each) for each in jobs), strict=True)
-    return [
+    rows = [
         *(
             (f"Thick {units.length(far, form='g')} behind the edge", *(fine.length(size, form=".2f") for size in sizes))
             for far, sizes in zip(BEHIND, thick, strict=True)
@@ -46,6 +47,7 @@ def in_use_table(jobs: tuple[Job, ...], units: Units) -> list[tuple[str, ...]]:
         ("Weight without handle", *(f"some {5 * round(weight(each) / 5)} g" for each in jobs)),
         ("Bright steel", *map(_finish, jobs)),
     ]
+    return [tuple(map(kept_together, each)) for each in rows]
 
 
 def _finish(job: Job) -> str:

@@ -15,6 +15,7 @@ from preview.forge.draws import likely
 from preview.sheets.choices import Version, choices_sheet
 from preview.sheets.client import SheetWords
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
+from preview.sheets.rings import rings_beside
 from preview.sheets.sheets import sheet_pdf
 from tests.support.pdf import lowest_words, size, words
 
@@ -92,3 +93,16 @@ def test_versions_are_for_the_client_and_four_at_most(job):
         sheet_pdf(job, "shop", beside=(job,))
     with pytest.raises(RequestError, match="at most 3 versions fit beside the first; given 4"):
         sheet_pdf(job, "client", beside=(job,) * 4)
+
+
+def test_rings_stand_at_the_first_one_s_spots_on_all_of_its_outline(versions, monkeypatch):
+    monkeypatch.setattr("preview.sheets.rings.RINGS_WIDTH", 120)
+    first, short, steep, _ = rings_beside(tuple(each.job for each in versions))
+    spots = [[(ring.along, ring.across) for ring in each.rings] for each in (first, short, steep)]
+    assert spots[0] == spots[2] != spots[1]
+
+
+def test_versions_that_may_lie_as_far_off_share_one_picture_of_rings(versions):
+    pdf = choices_sheet((versions[0], versions[3]), SheetWords(), PAPERS["a4"], METRIC)
+    assert len(pictures(pdf, 1)[0]) == 1
+    assert "All versions alike" in words(pdf)

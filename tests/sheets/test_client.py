@@ -167,7 +167,8 @@ def test_the_client_is_told_what_is_cut_off(job):
     assert told
     face = face_maps(job, 8.0)[0]
     on_blade, bright = face.grid.mask, face.share_of(job.bright_powders) > 0.5
-    edge, spine = told.split("the spine")
+    assert told.endswith("Where they pass the spine they show on that narrow side too.")
+    edge, spine, _ = told.split("the spine")
     for text, low in ((edge, True), (spine, False)):
         for start, end in re.findall(r"(\d+) to (\d+)", text):
             for column in (8 * int(start) + 8, 8 * int(end) - 8):

@@ -29,7 +29,8 @@ def test_a_lower_grind_is_told_to_be_sturdier_and_a_higher_one_to_cut_with_less_
 
 def test_inches_are_as_fine_as_a_blade_is_thin(job):
     rows = in_use_table((job, job), Units(sizes="inch", places=2))
-    assert rows[1] == ("Thick 0.20 in behind the edge", *[f"{thick_behind(job)[1] / 25.4:.3f} in"] * 2)
+    told = [each.replace("\u00a0", " ") for each in rows[1]]
+    assert told == ["Thick 0.20 in behind the edge", *[f"{thick_behind(job)[1] / 25.4:.3f} in"] * 2]
 
 
 def test_the_table_tells_both_slopes_where_they_differ(job):
