@@ -17,6 +17,7 @@ from preview.sheets.blade_drawing import blade_drawing, drawing_high
 from preview.sheets.client import (
     GAP,
     HELD,
+    SIZES,
     SheetWords,
     column_wide,
     foot_of,
@@ -34,6 +35,9 @@ from preview.sheets.paper import MARGIN as EDGE, SOFT, Page
 from preview.sheets.rings import KEY, ring_numbers, rings_picture, worst_words
 from preview.sheets.steel_words import facing_words, kept_together, made_words, size_words
 from preview.sheets.unlike_words import differences, finish_unlike, unlike_words
+
+NAME_HIGH = 7.0
+"""Height of a version's name above its words, mm."""
 
 LETTERS = "ABCD"
 """What the versions are called, as many as there can be."""
@@ -70,15 +74,15 @@ def version_words(job: Job, first: Job | None, units: Units) -> str:
 
 def unlike_first(job: Job, first: Job, units: Units) -> tuple[str, ...]:
     """Return what a version does in use, and how it differs from that which stands ``first``; once if in nothing."""
-    told = unlike_words(job, first, units)
-    return (told,) if job == first else (f"{in_use_words(job, first).capitalize()}.", told)
+    used, told = in_use_words(job, first), unlike_words(job, first, units)
+    return (told,) if job == first else (f"{used[0].upper()}{used[1:]}.", told)
 
 
 def briefly(job: Job, first: Job, units: Units) -> str:
     """Return in a line what tells a version from that which stands ``first``."""
     used = in_use_words(job, first)
     told = differences(job, first, units) if used == MUCH_ALIKE else [used, *finish_unlike(job, first)]
-    return kept_together("; ".join(told) or "the same blade")
+    return kept_together("; ".join(told) or "the same blade as A")
 
 
 def may_come_out(job: Job, found: Likely, units: Units) -> tuple[str, ...]:
@@ -108,7 +112,7 @@ def choices_sheet(versions: tuple[Version, ...], words: SheetWords, size: tuple[
     room = size[0] - 2 * EDGE
     _side_by_side(page, versions, words, room, units)
     page.turn_over()
-    _what_to_expect(page, versions, room, units)
+    _what_to_expect(page, versions, _in_use(page, tuple(each.job for each in versions), room, units), room, units)
     page.turn_over()
     _of_all(page, versions, words.story.strip(), room, units)
     return page.finish()
@@ -143,35 +147,66 @@ def _side_by_side(page: Page, versions: tuple[Version, ...], words: SheetWords, 
     write_foot(page, room)
 
 
-def _what_to_expect(page: Page, versions: tuple[Version, ...], room: float, units: Units) -> None:
-    jobs = tuple(each.job for each in versions)
+def _in_use(page: Page, jobs: tuple[Job, ...], room: float, units: Units) -> float:
+    """Write what the versions are in use, a table; return down to where, mm."""
     y = EDGE
     y += page.words("What they are in use", EDGE, y, room, 16, "serif") + 1
     wide = (room - NAMED_WIDE) / len(jobs)
     rows = [("", *LETTERS[: len(jobs)]), *in_use_table(jobs, units)]
-    y += page.table(rows, EDGE, y, (NAMED_WIDE, *(wide for _ in jobs))) + 5
+    return y + page.table(rows, EDGE, y, (NAMED_WIDE, *(wide for _ in jobs))) + 5
+
+
+def _what_to_expect(page: Page, versions: tuple[Version, ...], y: float, room: float, units: Units) -> None:
+    """Write from ``y`` (mm) on, or on the next page where it has no room, how sure the versions are."""
+    jobs = tuple(each.job for each in versions)
+    told = [tuple(line for line in may_come_out(each.job, each.likely, units) if line != MISSING) for each in versions]
+    alike = _alike([(each, ring_numbers(version.likely, units)) for each, version in zip(told, versions, strict=True)])
+    said = [_beside(told[group[0]], told[0]) if group[0] else "\n".join(told[0]) for group in alike]
+    told_of_all = f"{EXPECT} {KEY}. {MISSING}"
+    heads = 1 + page.height_of("What to expect", room, 16, "serif") + 3 + page.height_of(told_of_all, room, 10, "serif")
+    least = NAME_HIGH + max(page.height_of(each, RINGS_TOLD_WIDE, SIZES[-1], "serif") for each in said)
+    if y + heads + len(alike) * least > foot_of(page):
+        write_foot(page, room)
+        page.turn_over()
+        y = EDGE
     y += page.words("What to expect", EDGE, y, room, 16, "serif") + 1
-    y += page.words(f"{EXPECT} {KEY}; beside it stands how far it reaches.", EDGE, y, room, 11, "serif") + 3
-    first, *others = (may_come_out(each.job, each.likely, units) for each in versions)
-    numbers = [ring_numbers(each.likely, units) for each in versions]
-    alike = all(each == first for each in others) and all(each == numbers[0] for each in numbers)
-    row = (foot_of(page) - y) / (1 if alike else len(versions))
-    pictures = []
-    for each in versions[:1] if alike else versions:
-        rings = without_handle(rings_picture(each.likely, units), each.likely.view)
+    y += page.words(told_of_all, EDGE, y, room, 10, "serif") + 3
+    row = (foot_of(page) - y) / len(alike)
+    shown = []
+    for group, each in zip(alike, said, strict=True):
+        found = versions[group[0]].likely
+        rings = without_handle(rings_picture(found, units), found.view)
         share = rings.shape[0] / rings.shape[1]
         tall = min(row - GAP, (room - RINGS_TOLD_WIDE - GAP) * share)
-        pictures.append((rings, tall / share, tall))
-    told = ["\n".join(first), *(_beside(each, first) for each in others)]
-    named = ("All versions alike",) if alike else names(jobs)
-    _rows(page, y, row, room, tuple(zip(named, pictures, told, strict=False)))
+        shown.append((_named(group, names(jobs)), (rings, tall / share, tall), each))
+    _rows(page, y, row, room, shown)
     write_foot(page, room)
+
+
+def _alike(told: Sequence[object]) -> list[list[int]]:
+    """Return which versions are told alike, by their numbers: each group in its order."""
+    groups: list[list[int]] = []
+    for number, each in enumerate(told):
+        like = next((group for group in groups if told[group[0]] == each), None)
+        if like is None:
+            groups.append([number])
+        else:
+            like.append(number)
+    return groups
+
+
+def _named(group: list[int], called: tuple[str, ...]) -> str:
+    """Return what stands over what some of the versions have alike."""
+    if len(group) == len(called):
+        return "All versions alike"
+    *most, last = (LETTERS[number] for number in group)
+    return f"{', '.join(most)} and {last} alike" if most else called[group[0]]
 
 
 def _beside(told: tuple[str, ...], first: tuple[str, ...]) -> str:
     """Return what is told of a version that is not told of the first as well."""
-    shared = [each for each in told if each in first and each != MISSING]
-    if len(shared) == len(told) - told.count(MISSING):
+    shared = [each for each in told if each in first]
+    if len(shared) == len(told):
         return AS_A
     own = (each for each in told if each not in shared)
     return "\n".join((*own, "For the rest as with A.") if shared else own)

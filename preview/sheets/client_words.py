@@ -33,7 +33,7 @@ LIKELY = (
     f"like one of the six looks than like it. Take them as {KIND}."
 )
 
-MISSING = "What the blade will not show of the drawing; these do not add up:"
+MISSING = "After each dot (·) stands what the blade will not show of the drawing; these do not add up."
 
 
 def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units: Units) -> tuple[tuple[str, str], ...]:

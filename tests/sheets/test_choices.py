@@ -55,10 +55,11 @@ def pictures(pdf, page):
 def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper):
     told = SheetWords(maker="A smith (invented)", story="Waves that run.")
     pdf = choices_sheet(versions[:count], told, PAPERS[paper], METRIC)
-    assert size(pdf)[0] == 3
+    pages = size(pdf)[0]
+    assert pages == 3 + (count > 2)  # three that may lie otherwise off have no room under the table
     text = " ".join(words(pdf).replace("\u00a0", " ").split())
     for word in (
-        "A · Running wave", "B · Short one", "flat ground at 6° a side on both faces", "(400 grit",
+        "A · Running wave", "B · Short one Cuts much as A does.", "flat ground at 6° a side on both faces", "(400 grit",
         "Against A: 65 mm shorter; polished, not satin", "in four blades out of five", "not its drawing",
         "Waves that run.", "Care", "Caution", "What the pictures do not show", "none is a photograph", "grind line",
     ):  # fmt: skip
@@ -66,9 +67,9 @@ def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper
     # but for the second what lies furthest off is the same
     assert text.count("Where it is least sure") == 2
     assert text.count("For the rest as with A") == (count > 2)
-    assert text.count("All that stands beside A holds for this one too.") == (count > 3)
+    assert ("A and D alike" in text) == (count > 3)
     assert text.count("heel, the blunt end") == count  # each is drawn with its parts named
-    assert text.count("not a photograph") == 3  # on each page
+    assert text.count("not a photograph") == pages  # on each
     # 1.85 mm of half the steel less half the edge, over the tangents of 6 and 8 degrees
     assert ("the grind ends 4.4 mm lower" in text) == ("its faces slope 8.0° a side, not 6.0°" in text) == (count > 2)
     assert text.count("Weight without handle some") == 1
@@ -82,8 +83,8 @@ def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper
     assert high * scale == pytest.approx(30 + 16, abs=0.5)
     assert (f"1 mm on them is {scale:.3g} mm" in text) if scale > 1.01 else "print at 100 %" in text
     assert lowest > 20  # above the foot
-    rings, lowest = pictures(pdf, 1)
-    assert len(rings) == count
+    rings, lowest = pictures(pdf, pages - 2)
+    assert len(rings) == min(count, 3)  # the first and the last share theirs
     assert lowest > 15  # above the foot
     assert min(lowest_words(pdf)) > MARGIN - 1
 
