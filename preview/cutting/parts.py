@@ -130,7 +130,7 @@ def _from_heel(part: Part) -> float:
 
 
 def _bright_parts(face: FaceMap, bright: tuple[str, ...]) -> Iterator[Mask]:
-    """Yield the largest bright parts of a face, the widest first, each with what lies inside it, which comes alone later."""
+    """Yield the largest bright parts of a face, the widest first, each with what lies in it, told alone later."""
     from scipy import ndimage
 
     held = (face.share_of(bright) > 0.5) & face.grid.mask
