@@ -38,7 +38,7 @@ class Part:
     Parameters
     ----------
     name
-        Its number on the bar's face, or the box.
+        Its number on the bar's face, from heel to tip, or the box.
     weight
         How much it counts beside the others.
     area, length, height
@@ -83,8 +83,9 @@ def flat_bar(job: Job) -> Job:
 def find_parts(job: Job, cut: Cut) -> Parts:
     """Return the parts of the motif of ``job`` that ``cut`` asks for.
 
-    A part is a connected area of the bright powders on the bar's flat face. Those that can come out whole are numbered
-    from the largest on; the others run off the bar, lie at the can's shell, or are larger than the blade.
+    A part is a connected area of the bright powders on the bar's flat face, with all that lies inside it. The largest
+    that can come out whole are numbered from heel to tip; the others run off the bar, lie at the can's shell, or are
+    larger than the blade.
 
     Raises
     ------
@@ -96,13 +97,19 @@ def find_parts(job: Job, cut: Cut) -> Parts:
     face = face_map(flat, side, PX_PER_MM)
     found: list[Part] = []
     hopeless = Counter[str]()
+    taken = np.zeros_like(face.grid.mask)
     for one in _bright_parts(face, job.bright_powders):
-        part = _part(flat, face, one, str(len(found) + 1))
+        if (one & taken).any():  # lies inside another, and comes out whole with that
+            continue
+        part = _part(flat, face, one, "")
         why = _hopeless(job, cut, face, one, part)
         if why:
             hopeless[why] += 1
-        elif len(found) < MOST_PARTS:
-            found.append(part)
+            continue
+        taken |= one
+        found.append(part)
+    largest = sorted(found, key=lambda each: -each.area)[:MOST_PARTS]
+    found = [replace(each, name=str(n)) for n, each in enumerate(sorted(largest, key=_from_heel), start=1)]
     words = tuple(say("{} of the bright parts left out: {}.", count, why) for why, count in hopeless.items())
     weights = {each.number: each.weight for each in cut.keep if each.number is not None}
     missing = [each for each in weights if each > len(found)]
@@ -117,8 +124,13 @@ def find_parts(job: Job, cut: Cut) -> Parts:
     return Parts(tuple(wanted or found), words, flat, face)
 
 
+def _from_heel(part: Part) -> float:
+    """Return how far along the bar the middle of a part lies, mm."""
+    return float(part.in_bar[0].min() + part.in_bar[0].max())
+
+
 def _bright_parts(face: FaceMap, bright: tuple[str, ...]) -> Iterator[Mask]:
-    """Yield each part of the bright powders on a face that is worth telling, the largest first."""
+    """Yield the largest bright parts of a face, the widest first, each with what lies in it, told alone later."""
     from scipy import ndimage
 
     held = (face.share_of(bright) > 0.5) & face.grid.mask
@@ -126,9 +138,15 @@ def _bright_parts(face: FaceMap, bright: tuple[str, ...]) -> Iterator[Mask]:
         held &= ~face.off_pattern
     labels, count = ndimage.label(held, np.ones((3, 3)))  # so that a line as fine as a pixel stays one
     sizes = np.bincount(labels.ravel(), minlength=count + 1)[1:] / PX_PER_MM**2
+    boxes = ndimage.find_objects(labels)
+    filled = []
     for part in np.argsort(-sizes, kind="stable")[:MOST_LOOKED_AT]:
         if sizes[part] >= LEAST_PART:
-            yield labels == part + 1
+            whole = np.zeros_like(held)
+            whole[boxes[part]] = ndimage.binary_fill_holes(labels[boxes[part]] == part + 1)
+            filled.append(whole)
+    for whole in sorted(filled, key=lambda each: -int(each.sum())):
+        yield held & whole
 
 
 def _part(flat: Job, face: FaceMap, one: Mask, name: str) -> Part:

@@ -20,6 +20,8 @@ DRAWS = 2000
 """Draws that chances are told by, to 1 point or so."""
 BEST, FINALISTS, CLOSELY = 3, 8, 4
 """Places that are told, those of all whose chances are worked out, and those that are bettered."""
+LEAST = 0.1
+"""Chance that the whole blade lies in the steel under which a place is not offered, unless there is no other."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +37,7 @@ class Places:
     now, middle
         The blade where it lies in the job, and in the bar's middle.
     best
-        The best places, the best first; at most `BEST`.
+        The best places, the best first; at most `BEST`, each likely enough to lie in the steel.
     other_face
         The best place with the motif on the other face, where it comes out whole there more often; else None.
     drawing
@@ -108,9 +110,11 @@ def _on_other_face(search: Search, best: Place) -> Place | None:
 
 
 def _apart(found: list[Place]) -> tuple[Place, ...]:
-    """Return the best of the places that differ from each other."""
+    """Return the best of the places that differ from each other and may hold the blade; one at least."""
     told: list[Place] = []
     for each in sorted(found, key=lambda each: -each.score):
+        if told and each.in_steel < LEAST:
+            continue
         if len(told) < BEST and not any(_alike(each.job, other.job) for other in told):
             told.append(each)
     return tuple(told)

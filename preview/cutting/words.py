@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from preview.base.units import METRIC, Units
 from preview.blade.grind import SIDES
 from preview.cutting.chances import tang_in, tiles
 from preview.cutting.parts import Part
 from preview.cutting.places import Places
-from preview.cutting.search import Place
+from preview.cutting.search import BETTER, RIM, Place
 from preview.job.job import Job
 
 HOPELESS = 0.05
 """Chance under which a part is said to come out whole nowhere."""
 SHORT = 0.9
 """Chance that the whole blade lies in the steel under which it is said what would better it."""
+MARKED = 2.0
+"""Standard deviations of how far off a place is marked that a bar is to spare on each side, beside the saw's."""
 MARKING = "Mark the place from the bar's middle lines, not from its end: how long the bar comes out is not known well."
 TILES = "They are of a bar of {} tiles, as reckoned: count them before you cut."
 CHANCES = "Chances are of what is unsure in your work; what the model leaves out is not in them."
@@ -55,48 +59,92 @@ def place_words(place: Place, own: Job, units: Units = METRIC, measured: tuple[f
     needed = " and ".join(
         f"{units.length(size, form='.1f')} {way}" for size, way in zip(needed_bar(place), ("long", "wide"), strict=True)
     )
-    told.append(f"for certain it does where the bar measures at least {needed}, marked from its middle lines")
+    kept = " and ".join(units.length(far, form=".1f") for far in _to_spare(place.job))
+    told.append(
+        f"what holds it is a bar of at least {needed}, which leaves {kept} on each side for the saw and for marking"
+        + ("; yours measures less" if measured is not None and not _holds(measured, needed_bar(place)) else "")
+    )
     return "; ".join(told)
 
 
 def needed_bar(place: Place) -> tuple[float, float]:
     """Return the length and width (mm) from which on a bar holds the blade, marked from the bar's middle lines.
 
-    Its tang counts where the bar as it is reckoned holds that too.
+    On each side it leaves what the saw takes and what marking is unsure by. The tang counts where the bar as it is
+    reckoned holds that too.
     """
     blade, bar = place.job.blade, place.job.history.bar
     heel, edge, _ = blade.corner(bar)
     behind = heel - tang_in(place.job)
-    return 2 * max(-behind, heel + blade.outline.length), 2 * max(-edge, edge + blade.outline.height)
+    along, across = _to_spare(place.job)
+    return (
+        2 * (max(-behind, heel + blade.outline.length) + along),
+        2 * (max(-edge, edge + blade.outline.height) + across),
+    )
+
+
+def _to_spare(job: Job) -> tuple[float, float]:
+    """Return how much (mm) a bar is to be longer, and wider, on each side than the blade needs."""
+    return RIM + MARKED * job.unsure.heel, RIM + MARKED * job.unsure.edge
+
+
+def _holds(bar: tuple[float, float], needed: Iterable[float]) -> bool:
+    return all(size >= least for size, least in zip(bar, needed, strict=True))
 
 
 def place_verdict(found: Places) -> str:
     """Return what came of the search, in a sentence or two."""
-    best, middle = found.best[0], found.middle
+    best, middle, now = found.best[0], found.middle, found.now
     hopeless = [
         part.name
         for part, *chances in zip(found.parts.wanted, *(each.chances for each in found.best), strict=True)
         if max(chances) < HOPELESS
     ]
-    whole = "all parts come out whole in {} of the ways the forging may turn out, a part by itself in {} on average"
+    ways = "ways the pattern may lie in your bar" if now.job.found or found.cut.bar else "ways the forging may turn out"
+    whole = f"all parts come out whole in {{}} of the {ways}, a part by itself in {{}} on average"
     told = [(percent(each.all_whole), percent(each.weighted)) for each in (best, middle)]
     words = (
         "Cut at the best place, {}; cut from the bar's middle, in {} and {}.".format(whole.format(*told[0]), *told[1])
         if found.beats_middle
         else f"No place is better than the bar's middle: there {whole.format(*told[1])}."
     )
+    if found.chosen is best and best.in_steel < now.in_steel - BETTER:
+        surer = [part.name for part, there, here in zip(found.parts.wanted, best.chances, now.chances, strict=True)
+                 if there > here + BETTER]  # fmt: skip
+        for_what = f"surer for {'parts' if len(surer) > 1 else 'part'} {', '.join(surer)}" if surer else "surer for all"
+        words += (
+            f" It is {for_what}, but less sure for the whole blade: that lies in the steel in {percent(best.in_steel)} "
+            f"there, and in {percent(now.in_steel)} where it lies now."
+        )
     if found.other_face is not None:
         other = SIDES[1 - SIDES.index(found.cut.face)]
         chances = f"{percent(found.other_face.all_whole)} and {percent(found.other_face.weighted)}"
         words += f" On the {other} face it would be {chances} at the best place: look for places on that one too."
     if hopeless:
-        words += f" Whole at none of the best places: {', '.join(hopeless)}; keep the others alone."
+        words += f" Whole at none of the best places: {', '.join(hopeless)}; keep only the others."
     if max(place.in_steel for place in found.best) < SHORT:
-        words += (
-            " The bar may come out too short or too narrow: at the best place the whole blade lies in the steel in "
-            f"{percent(best.in_steel)} of them; a larger bar, a smaller blade or a shorter tang makes it surer."
-        )
+        words += f" {_short(found)}"
     return words
+
+
+def _short(found: Places) -> str:
+    """Return why the blade may leave the bar, and what makes it surer."""
+    best = found.best[0]
+    lies = f"at the best place the whole blade lies in the steel in {percent(best.in_steel)} of them"
+    if found.cut.bar is not None:
+        room = zip(needed_bar(best), _to_spare(best.job), strict=True)
+        if not _holds(found.cut.bar, (size - 2 * far for size, far in room)):
+            return f"The bar as measured is too small: {lies}; a smaller blade or a shorter tang makes it surer."
+        return (
+            f"The bar as measured leaves little to spare: {lies}. What is left is owed to marking, not to the bar: "
+            "mark more closely than your work says, or take a smaller blade or a shorter tang."
+        )
+    if found.now.job.found is not None:
+        return f"How long and wide this bar is was not measured: {lies}. Measure it and give its size."
+    return (
+        f"The bar may come out too short or too narrow: {lies}; a larger bar, a smaller blade or a shorter tang makes "
+        "it surer."
+    )
 
 
 def percent(chance: float) -> str:

@@ -17,11 +17,14 @@ from preview.blade.blade import Blade
 from preview.blade.ground import Ground
 from preview.forging.bar import LARGEST_CAN, Bar
 from preview.forging.can_size import can_size
-from preview.job.fingerprint import fingerprint
+from preview.job.fingerprint import PICTURE, otherwise
 from preview.job.job import Job
 from preview.pattern.drawn import names_of, read_painted
 from preview.pattern.pattern import VOID, Pattern, box_of, colour_problem
 from preview.pattern.raster import no_room
+
+MOST_CHANGED = 3
+"""Changed keys that are named where a photograph is of another laying or forging."""
 
 SAME_BAR = 0.5
 """How far (mm) a bar's length or width may be off that of the one whose photograph is referred to."""
@@ -144,14 +147,25 @@ def _seen_faults(job: Job, bar: Bar) -> list[Fault]:
     seen = job.found
     if seen is None:
         return []
-    missing = not job.picture_path.is_file()  # is told where it is needed
-    if not missing and seen.forged not in (None, fingerprint(job)):
-        problem = "the photograph was matched to another pattern, can or forging: match it again, or leave it out"
-        return [Fault("seen", problem)]
+    leave_out = f'or take the line seen = "{job.seen}" out of the work\'s file'
+    changed = otherwise(seen.forged, job) if seen.forged else ()
+    if changed:
+        keys = "; ".join(_changed(*each) for each in changed[:MOST_CHANGED])
+        more = f"; and {len(changed) - MOST_CHANGED} more" if len(changed) > MOST_CHANGED else ""
+        problem = "the photograph is of a bar that was laid or forged otherwise: {}. Set it back, match anew, {}"
+        return [Fault("seen", say(problem, keys + more, leave_out))]
     if max(abs(bar.length - seen.bar[0]), abs(bar.width - seen.bar[1])) <= SAME_BAR:
         return []
-    problem = "the photograph was laid on a bar of {}, and this one is {}; leave it out, or take it anew"
-    return [Fault("seen", say(problem, mm(*seen.bar, form=".1f"), mm(bar.length, bar.width, form=".1f")))]
+    problem = "the photograph was laid on a bar of {}, and this one is {}; match it anew, {}"
+    sizes = mm(*seen.bar, form=".1f"), mm(bar.length, bar.width, form=".1f")
+    return [Fault("seen", say(problem, *sizes, leave_out))]
+
+
+def _changed(key: str, was: str, now: str) -> str:
+    """Return a key with what it was when the bar was photographed, and is now, in the numbers of the work's file."""
+    if key == PICTURE:
+        return f"{key} shows something else now"
+    return f"{key} was {was or 'not set'}, and is {now or 'not set'} now"
 
 
 def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
@@ -167,7 +181,8 @@ def _blade_faults(job: Job, bar: Bar) -> list[Fault]:
             word = "long" if side == "length" else "wide"
             problem = "has to fit the bar, which is {} {} after the last step ({}); given {}"
             told = [mm(room), word, mm(*bar.size, form=".1f"), mm(size, form="g")]
-            needed = can_size(job.can, job.history.steps, side, side, size)
+            # a bar that was photographed is forged: no can helps it
+            needed = None if job.found else can_size(job.can, job.history.steps, side, side, size)
             if needed is not None and needed <= min(LARGEST_CAN, LARGER * getattr(job.can, side)):
                 problem += ". A can at least {} {} inside would do, the rest as it is"
                 told += [mm(ceil(needed)), word]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import numpy as np
-from pydantic import Field, ValidationError
+from pydantic import BeforeValidator, Field, ValidationError
 
 from preview.base.arrays import Array
 from preview.base.errors import FileError
@@ -19,8 +19,17 @@ LARGEST_FILE = 1_000_000
 Row = tuple[Number, ...]
 Table = tuple[Row, ...]
 
+MOSTLY = 1.28
+"""Standard deviations within which a normal deviate stays four times of five; for the length of one in a plane, by its
+root mean square, it is 1.27 (both by hand)."""
+
 FORGED = ("spread", "friction", "fill_density", "along", "across", "scale_factor")
 """The uncertain things whose work a photograph of the bar shows, all of it together."""
+
+
+def _keys(given: Any) -> Any:
+    """Return the keys and values of ``given``; none of a hash, which files of before hold and which names none."""
+    return () if isinstance(given, str) else given
 
 
 class Left(Settings):
@@ -43,8 +52,8 @@ class Seen(Settings):
     of
         Whether the ``bar`` was photographed, or the finished ``blade``, with which all is settled.
     forged
-        What was in the can and how it was forged; see `preview.job.fingerprint`. Files from before it was kept have
-        none.
+        What was in the can and how it was forged, each key of the work with its value; see `preview.job.fingerprint`.
+        Files from before it was kept have none.
     bar
         Length and width of the bar that was reckoned with, mm.
     start, spacing
@@ -57,7 +66,7 @@ class Seen(Settings):
 
     version: Literal[1] = 1
     of: Literal["bar", "blade"] = "bar"
-    forged: str | None = None
+    forged: Annotated[tuple[tuple[str, str], ...], BeforeValidator(_keys)] = ()
     bar: tuple[Number, Number]
     start: tuple[Number, Number]
     spacing: tuple[Annotated[Number, Field(gt=0)], Annotated[Number, Field(gt=0)]]
@@ -67,9 +76,9 @@ class Seen(Settings):
 
     @property
     def off(self) -> float:
-        """How far the pattern may still lie off, mm: root mean square over the tables of all that was left open."""
+        """How far the pattern may still lie off four times of five, mm, over the tables of all that was left open."""
         left = [np.square([each.along, each.across]).sum(axis=0) for each in self.left]
-        return float(np.sqrt(np.mean(np.sum(left, axis=0)))) if left else 0.0
+        return MOSTLY * float(np.sqrt(np.mean(np.sum(left, axis=0)))) if left else 0.0
 
     def moved(self, along: Array, across: Array) -> tuple[Array, Array]:
         """Return what places (broadcastable arrays, mm, bar frame) have to be reckoned at."""

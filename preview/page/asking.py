@@ -85,8 +85,9 @@ def ask_slider(
 
     def slider() -> None:
         slide(
-            labelled(label, unit), shown, key(*path, "slider"), slid, low=look["min_value"], high=look["max_value"],
-            step=look["step"], unit=units().name(unit), decimals=3 if units().name(unit) == "in" else None, named=wide,
+            labelled(label, unit), shown, key(*path, "slider"), key(*path), slid, low=look["min_value"],
+            high=look["max_value"], step=look["step"], unit=units().name(unit),
+            decimals=3 if units().name(unit) == "in" else None, named=wide,
         )  # fmt: skip
 
     box: Table = {"unit": unit, "step": step, "least": least, "most": most}

@@ -13,6 +13,8 @@ from preview.page.showing import as_lines, columns_of, data_url, plain
 from preview.page.telling import told
 from preview.page.working import working
 
+SURE = 0.8
+"""Chance that all parts come out whole under which the answer is a warning."""
 LOWEST = 0.6
 """Share of the grind's height from which it may change, as it is offered."""
 
@@ -50,6 +52,7 @@ def _aside(job: preview.Job) -> preview.Job:
 
 def ask_cut(job: preview.Job) -> dict[str, Any]:
     """Return what is wanted, as plain values."""
+    measured = ask_measured(job)
     face, margin = st.columns(2)
     side = face.selectbox("On the face", ["right", "left"], key="cut_face")
     steel = ask(margin, "Steel left round each part", 1.0, key("cut", "margin"), unit="mm", min_value=0.0, step=0.5)
@@ -69,12 +72,8 @@ def ask_cut(job: preview.Job) -> dict[str, Any]:
             "It may lie on its other face", key="cut_mirrored", help="The picture is then mirrored, heel to tip."
         ),
     }  # fmt: skip
-    if st.checkbox("The bar is measured", key="cut_measured", help="Else its length and width are unsure."):
-        sizes = zip(st.columns(2), ("Its length", "Its width"), job.history.bar.size[:2], strict=True)
-        values["bar"] = [
-            ask(where, label, round(start, 1), key("cut", label), unit="mm", min_value=0.1, step=0.5)
-            for where, label, start in sizes
-        ]
+    if measured is not None:
+        values["bar"] = measured
     if ground.checkbox("The grind height may change", key="cut_grind"):
         high = float(job.blade.outline.height)
         low, most = st.columns(2)
@@ -85,10 +84,41 @@ def ask_cut(job: preview.Job) -> dict[str, Any]:
     return values
 
 
+def ask_measured(job: preview.Job) -> list[float] | None:
+    """Return the bar's length and width (mm) as they were measured; None until they are.
+
+    A bar that was photographed lies on the bench: it is asked for first, and from nothing, so that what was reckoned is
+    not taken for measured.
+    """
+    sizes = job.history.bar.size[:2]
+    photographed = job.found is not None and job.found.of == "bar"
+    if photographed:
+        st.markdown(
+            "**Measure the bar first.** The photograph does not tell how long and wide it is; reckoned are "
+            f"{units().length(*sizes, form='.1f')}."
+        )
+    elif not st.checkbox("The bar is measured", key="cut_measured", help="Else its length and width are unsure."):
+        return None
+    asked = [
+        ask(
+            where,
+            label,
+            None if photographed else round(start, 1),
+            key("cut", label),
+            unit="mm",
+            min_value=0.1,
+            step=0.5,
+        )
+        for where, label, start in zip(st.columns(2), ("Its length", "Its width"), sizes, strict=True)
+    ]
+    return None if None in asked else asked
+
+
 def show_places(job: preview.Job, of: preview.Job, found: preview.Places, picture: bytes) -> None:
     """Show the places that were found for the work as it was ``of``, with a button that takes each into ``job``."""
     chosen = units()
-    (st.success if found.beats_middle else st.info)(plain(preview.place_verdict(found)))
+    box = st.warning if found.best[0].all_whole < SURE else st.success if found.beats_middle else st.info
+    box(plain(preview.place_verdict(found)))
     with st.container(key="places"):  # on a phone it is moved within its box
         st.image(
             data_url(picture, "jpeg"), width="stretch",

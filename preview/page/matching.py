@@ -91,8 +91,8 @@ def in_use(job: preview.Job, table: Table) -> None:
     words, button = st.columns([5, 2], vertical_alignment="center")
     words.success(
         f"Your work goes by a photograph of the {job.found.of}: the picture above, trials, likely looks and sheets "
-        f"show the pattern where that has it. It may still lie {units().length(job.found.off, form='.1f')} off, two "
-        "times of three and over the whole face."
+        f"show the pattern where that has it. It may still lie {units().length(job.found.off, form='.1f')} off, four "
+        "times of five and over the whole face."
         + ("" if job.found.forged else " That it is of this laying and forging was not noted then: lay it anew.")
     )
     button.button("Forget it", key="forget_photo", on_click=forget, args=(table,), width="stretch")
@@ -140,7 +140,7 @@ def lay(job: preview.Job, asked: Asked, other: Asked | None) -> Laid:
         st.session_state.setdefault("faces_laid", {})[asked.side] = of[:2]
         if other is not None:
             match, _ = preview.match_both(match, _match(job, other))
-    words = (*match.verdict.words, *filter(None, [match.beside]), *match.learnt)
+    words = (*match.verdict.words, *filter(None, [match.beside]), match.camera, *match.learnt)
     pictures = preview.match_pictures(match, units())
     if match.seen is None:
         return Laid(of, None, words, None, pictures, None)
@@ -185,7 +185,7 @@ def show_laid(job: preview.Job, laid: Laid, *, current: bool) -> None:
     st.caption(OUTLINES)
     st.image(data_url(pictures.unsure, "png"), alt="How far the pattern may still lie off, over the face.")
     if laid.bands is not None:
-        show_bands(*laid.bands)
+        show_bands(*laid.bands, laid.of[1].of)
 
 
 def use_it(job: preview.Job, found: preview.Job) -> None:
@@ -202,7 +202,7 @@ def use(job: preview.Job, found: preview.Job) -> None:
     open_table(table_of(job.model_copy(update={"seen": found.seen, "found": found.found})))
 
 
-def show_bands(before: Any, with_it: Any) -> None:
+def show_bands(before: Any, with_it: Any, of: str) -> None:
     """Show how far the pattern may lie off before and with a photograph."""
     chosen = units()
     heads = ("at the", "heel to tip, before", "with it", "edge to spine, before", "with it ")
@@ -212,6 +212,5 @@ def show_bands(before: Any, with_it: Any) -> None:
     ]
     st.markdown(f"**How far the pattern may lie off**, {chosen.name('mm')}, four times of five")
     st.table(columns_of(heads, rows))
-    st.caption(
-        'How long and wide the bar is was not learnt: measure it, and give its size under "Where to cut", beside this.'
-    )
+    if of == "bar":
+        st.caption('Give the size that you measured under "Where to cut", beside this.')

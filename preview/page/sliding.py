@@ -7,6 +7,7 @@ move. Streamlit's own slider tells nothing before it is let go.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import streamlit as st
@@ -62,7 +63,9 @@ export default function({ data, parentElement, setTriggerValue }) {
     const share = high > low ? (held.value - low) / (high - low) : 0;
     way.style.setProperty("--there", 100 * share + "%");
     way.style.setProperty("--at", `calc(${share} * (100% - var(--thumb)) + var(--thumb) / 2)`);
-    way.classList.toggle("moving", held.before !== null);
+    const moving = held.before !== null, box = document.querySelector(data.box);
+    way.classList.toggle("moving", moving);
+    if (box) box.style.opacity = moving ? 0.35 : "";  // it still has the number of before
     way.querySelector("output").textContent = input.ariaValueText = written(held.value);
     if (!held.down) input.value = held.value;
   };
@@ -146,8 +149,8 @@ export default function({ data, parentElement, setTriggerValue }) {
 
 
 def slide(
-    label: str, value: float, widget_key: str, heard: Callable[[float], None], *, low: float, high: float, step: float,
-    unit: str, decimals: int | None, named: bool,
+    label: str, value: float, widget_key: str, box_key: str, heard: Callable[[float], None], *, low: float, high: float,
+    step: float, unit: str, decimals: int | None, named: bool,
 ) -> None:  # fmt: skip
     """Show a slider; what it says once it is let go is ``heard``, before the page runs.
 
@@ -157,8 +160,8 @@ def slide(
         What it sets; shown where it is to be ``named`` there, and told to screen readers.
     value, low, high, step
         Where it stands, its ends, and the steps between, all as they are shown.
-    widget_key
-        What it is kept by.
+    widget_key, box_key
+        What it is kept by, and the box of the same number, which is greyed while it moves.
     unit, decimals
         How its number is written while it moves: with how many decimals, None for as many as it has.
     """
@@ -174,7 +177,7 @@ def slide(
     data = {
         "label": label, "shown": named, "value": value, "low": low, "high": high, "step": step, "decimals": decimals,
         "unit": f"\u00a0{unit}" if unit else "", "name": widget_key, "moves": MOVES,
-        "told": told.get(widget_key, 0),
+        "told": told.get(widget_key, 0), "box": ".st-key-" + re.sub("[^a-zA-Z0-9_-]", "-", box_key),
     }  # fmt: skip
     SLIDER(data=data, key=widget_key, on_kept_change=on_kept)
     st.session_state.setdefault("sliders", {})[widget_key] = heard

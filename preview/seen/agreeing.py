@@ -6,7 +6,7 @@ import numpy as np
 
 from preview.base.arrays import Array
 from preview.base.units import Sentence, mm, say
-from preview.job.seen import Seen
+from preview.job.seen import MOSTLY, Seen
 
 MOST = 3.0
 """How far apart (standard deviations of both, root mean square over the face) two photographs are still one bar's."""
@@ -26,11 +26,11 @@ def contradiction(before: Seen, now: Seen) -> Sentence | None:
     if np.mean(far / sure) <= MOST**2:
         return None
     words = (
-        "It shows the pattern {} from where the photograph in use shows it, and both are sure to {}: is it the same "
-        "bar, not forged since, and the face you say?"
+        "It shows the pattern {} from where the photograph in use shows it, and both are sure to {} four times of "
+        "five: is it the same bar, not forged since, and the face you say?"
     )
-    sizes = (mm(float(np.sqrt(np.mean(each))), form=".1f") for each in (far, sure))
-    return say(words, *sizes)
+    apart_by, sure_to = (float(np.sqrt(np.mean(each))) for each in (far, sure))
+    return say(words, mm(apart_by, form=".1f"), mm(MOSTLY * sure_to, form=".1f"))
 
 
 def _variance(seen: Seen, along: Array, across: Array) -> Array:

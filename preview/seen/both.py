@@ -67,5 +67,5 @@ def _with_steel(found: Match, weights: Array, covariance: Array) -> Match:
     of_steel = np.where(steel, moved, 0)
     field = found.ways.field(of_steel)
     seen, error = kept_as_seen(found.job, found.of, found.face, found.ways, of_steel, fit.covariance)
-    learnt = learnt_of(found.job, found.ways, fit, field, found.face)
+    learnt = learnt_of(found.job, found.of, found.ways, fit, field, found.face)
     return replace(found, fit=fit, field=field, error=error, seen=seen, learnt=learnt)

@@ -11,7 +11,7 @@ from preview.base.units import Sentence, mm, say
 from preview.job.calibration import Calibration
 from preview.job.fingerprint import fingerprint
 from preview.job.job import Job
-from preview.job.seen import Left, Seen, Table
+from preview.job.seen import MOSTLY, Left, Seen, Table
 from preview.seen.fitting import Fit
 from preview.seen.ways import PX_PER_MM, Face, Ways
 
@@ -67,7 +67,7 @@ def _table(values: Array) -> Table:
     return tuple(tuple(round(float(value), 3) for value in row) for row in values)
 
 
-def learnt_of(job: Job, ways: Ways, fit: Fit, field: Array, face: Face) -> tuple[Sentence, ...]:
+def learnt_of(job: Job, of: Of, ways: Ways, fit: Fit, field: Array, face: Face) -> tuple[Sentence, ...]:
     """Say what the photograph taught: of the forge only what one photograph can."""
     on = face.on_face
     far = np.hypot(*field[:, on])
@@ -82,9 +82,20 @@ def learnt_of(job: Job, ways: Ways, fit: Fit, field: Array, face: Face) -> tuple
         by, sure = (each[place] * forge.spread_factor_error / forge.spread_factor for each in (fit.weights, errors))
         if sure < 0.7 * forge.spread_factor_error / forge.spread_factor:
             more = "more" if by >= 0 else "less"
-            words.append(say("{}", f"Your bar spread {abs(by):.0%} {more} than the law has it, ± {sure:.0%}."))
+            told = (
+                f"Your bar spread {abs(by):.0%} {more} than the law has it, give or take {MOSTLY * sure:.0%} four "
+                "times of five, by where the pattern lies within the rim."
+            )
+            words.append(say("{}", told))
         else:
             words.append(say("How far the bar spread was not learnt from this photograph."))
+    if of == "bar":
+        words.append(
+            say(
+                "How long and wide the bar is was not learnt: it is taken as reckoned, to lay the photograph on it; "
+                "measure it."
+            )
+        )
     words.append(
         say("Friction, the middle of the blade, and how the can settled cannot be learnt from one photograph.")
     )

@@ -93,6 +93,15 @@ class Match:
         """Which of the fit's weights belong to the steel, and not to the camera."""
         return ~self.ways.of_camera
 
+    @property
+    def camera(self) -> Sentence:
+        """How the camera was held, and how much of the face is not seen, in words."""
+        hidden = 1 - self.laid.seen.sum() / self.face.on_face.sum()
+        words = (
+            f"The camera looked {self.pose.tilt:.0f}° askew; {hidden:.0%} of the face is hidden (fingers, glare, rim)."
+        )
+        return say("{}", words)
+
     def shown(self, field: Array | None = None) -> Float32:
         """Return the preview's tone on the grid, 0 dark to 1 bright, where it lies otherwise by ``field``, mm."""
         return self.tone.at(self.face, np.zeros_like(self.face.base) if field is None else field)
@@ -184,7 +193,7 @@ def match(
     return Match(
         job, side, of, taken, pose, face, laid, field, error,
         tone, ways, fit, verdict,
-        seen if verdict.taken else None, learnt_of(job, ways, fit, field, face) if verdict.taken else (), beside,
+        seen if verdict.taken else None, learnt_of(job, of, ways, fit, field, face) if verdict.taken else (), beside,
     )  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from preview.base.pictures import png_bytes
 from preview.base.units import METRIC, Units
 from preview.job.file import JOB, job_files
 from preview.job.job import Job
+from preview.job.seen import MOSTLY
 from preview.seen.match import Match
 from preview.seen.ways import PX_PER_MM
 
@@ -84,19 +85,19 @@ def laid_beside(found: Match) -> tuple[Bytes, Bytes, Bytes]:
 
 
 def left_over(found: Match, units: Units = METRIC) -> bytes:
-    """Return a map of how far the pattern may still lie off, one standard deviation, as PNG."""
+    """Return a map of how far the pattern may still lie off, four times of five, as PNG."""
     import matplotlib
     from matplotlib.figure import Figure
 
     flip = -1 if found.side == "left" else 1
-    scale = units.shown(1.0, "mm")
+    scale = MOSTLY * units.shown(1.0, "mm")
     error = np.where(found.face.on_face, np.hypot(*found.error) * scale, np.nan)[:, ::flip]
     rows, columns = error.shape
     wide = columns / PX_PER_MM * scale
     figure = Figure(figsize=(9, 9 * rows / columns + 1.3))
     axes: Any = figure.add_subplot()
     drawn = axes.imshow(error, extent=(0, wide, 0, rows / PX_PER_MM * scale), cmap="viridis", vmin=0)
-    axes.set(title=f"How far the pattern may still lie off, {units.name('mm')} (two times of three)")
+    axes.set(title=f"How far the pattern may still lie off, {units.name('mm')} (four times of five)")
     where = np.where(found.face.on_face, found.shown(found.field), 0)[:, ::flip]
     axes.contour(where[::-1], [0.5], colors="white", linewidths=0.5, extent=drawn.get_extent())
     figure.colorbar(drawn, ax=axes, orientation="horizontal", shrink=0.5, pad=0.2)
@@ -108,23 +109,24 @@ def left_over(found: Match, units: Units = METRIC) -> bytes:
 
 def match_text(found: Match, units: Units = METRIC) -> str:
     """Return in words what was seen and learnt."""
-    fit, hidden = found.fit, 1 - found.laid.seen.sum() / found.face.on_face.sum()
+    fit = found.fit
     head = "This is taken for your work." if found.verdict.taken else NOT_TAKEN
     lines = [
         f"{head} The pattern explains {max(fit.explained, 0):.0%} of what is seen beside uneven light.",
         *(word.told(units) for word in found.verdict.words),
         *(word.told(units) for word in (found.beside,) if word is not None),
-        f"The camera looked {found.pose.tilt:.0f}° askew; {hidden:.0%} of the face is hidden (fingers, glare, rim).",
+        found.camera.told(units),
         *(word.told(units) for word in found.learnt),
     ]
     if found.verdict.taken:
         far = np.hypot(*found.error)[found.face.on_face]
         lines.append(
-            f"It may still lie {units.length(float(np.sqrt((far**2).mean())), form='.1f')} off, two times of three "
-            "and over the whole face (still_unsure.png shows where); most of that is where the camera stood: take the "
-            "picture squarely, from 60 cm or more. How long and wide the bar is was not learnt: measure it, and give "
-            "its size to `place` (--bar), with the job.toml that lies here."
+            f"It may still lie {units.length(MOSTLY * float(np.sqrt((far**2).mean())), form='.1f')} off, four times of "
+            "five and over the whole face (still_unsure.png shows where); most of that is where the camera stood: take "
+            "the picture squarely, from 60 cm or more."
         )
+        if found.of == "bar":
+            lines.append("Give the bar's size to `place` (--bar), with the job.toml that lies here.")
     return "\n".join(lines) + "\n"
 
 
@@ -138,7 +140,10 @@ def save_refusal(
     folder, words = Path(folder), [fault for fault in error.faults if fault.where == "photo"]
     if not words:
         return ()
-    text = f"{NOT_TAKEN}\n" + "".join(f"{Fault('', each.problem).told(units)}\n" for each in words)
+    told = [Fault("", each.problem).told(units) for each in words]
+    text = f"{NOT_TAKEN}\n" + "".join(
+        f"{each[0].upper()}{each[1:]}{'' if each[-1] in '.?' else '.'}\n" for each in told
+    )
     return write_into(folder, {MATCH_FILES[-1]: text.encode()}, force=force)
 
 

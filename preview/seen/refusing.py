@@ -62,11 +62,13 @@ def follow_steel(light: Float32, pixels: Float32, rim: Rim, shown: Pose | None) 
         seen = say(problem, f"{followed.share:.0%}", mm(followed.off, form=".1f"))
         raise _refusal(light, pixels, rim, seen)
     if followed.at_ends < LEAST_END:
-        seen = say(
-            "an end is not seen where this work's would be: is it this work's steel? If so, take it anew with both "
-            "ends free, or give the corners"
+        alike = _proportions(_level(light, pixels), rim)
+        of_both = "" if alike is None else f"{_both(*alike)}; "
+        words = (
+            f"{of_both}an end does not lie where this work's would: is it this work's steel, forged as this work has "
+            "it? If so, take it anew with both ends free, or give the corners"
         )
-        raise _refusal(light, pixels, rim, seen)
+        raise _refusal(light, pixels, rim, say("{}", words))
     return followed
 
 
@@ -76,9 +78,7 @@ def _refusal(light: Float32, pixels: Float32, rim: Rim, seen: Sentence | str) ->
 
 
 def _cause(light: Float32, pixels: Float32, rim: Rim) -> Sentence | None:
-    parts = [part for some in standing_out(light, pixels) for part in some]
-    boxes = [(_box(part), part) for part in parts]
-    level = [(box, part) for box, part in boxes if box is not None and box[0] > LONG * part.shape[1]]
+    level = _level(light, pixels)
     if not level:
         return None
     steel = max(level, key=lambda each: each[0][0])[1]
@@ -88,18 +88,30 @@ def _cause(light: Float32, pixels: Float32, rim: Rim) -> Sentence | None:
     if sides:
         words = "the steel runs off its {} side: take it anew with both ends in the picture"
         return say(words, " and ".join(sides))
+    alike = _proportions(level, rim)
+    if alike is None or abs(np.log(alike[0] / alike[1])) < UNLIKE:
+        return None
+    return say("{}", f"{_both(*alike)}: is it another work's, or forged otherwise than this work has it?")
+
+
+def _level(light: Float32, pixels: Float32) -> list[tuple[Array, Mask]]:
+    """Return what stands out, long and level enough to be steel: length and height (px), and where it is."""
+    parts = [part for some in standing_out(light, pixels) for part in some]
+    boxes = [(_box(part), part) for part in parts]
+    return [(box, part) for box, part in boxes if box is not None and box[0] > LONG * part.shape[1]]
+
+
+def _proportions(level: list[tuple[Array, Mask]], rim: Rim) -> tuple[float, float] | None:
+    """Return how many times as long as wide a bar on the photograph is, and this work's; None where none is told."""
     bars = [box for box, part in level if part.sum() > FILLED * box.prod() and box[0] > SLENDER * box[1]]
     if rim.open or not bars:
         return None
     long, wide = max(bars, key=lambda box: float(box[0]))
-    own = float(np.divide(*np.ptp(rim.box[:, :2], axis=0)))
-    if abs(np.log(long / wide / own)) < UNLIKE:
-        return None
-    words = (
-        f"what lies on it is {long / wide:.1f} times as long as it is wide, and the bar of this work {own:.1f} times: "
-        "is it another work's, or forged otherwise than this work has it?"
-    )
-    return say("{}", words)
+    return float(long / wide), float(np.divide(*np.ptp(rim.box[:, :2], axis=0)))
+
+
+def _both(seen: float, own: float) -> str:
+    return f"what lies on it is {seen:.1f} times as long as it is wide, the bar of this work {own:.1f} times"
 
 
 def _box(part: Mask) -> Array | None:

@@ -36,7 +36,7 @@ WORST_MARK = 3.3
 FLIPS = {
     "mirrored": "heel and tip are swapped, as in a mirror: is it the other face, or is the picture mirrored?",
     "upside down": "edge and spine are swapped, as in a mirror: is the picture mirrored?",
-    "turned": "it lies turned half round: give the corners from the one over the heel's spine on, or turn the picture",
+    "turned": "it lies turned half round: give the corners from the one over the heel's spine on, or turn the picture.",
 }
 
 

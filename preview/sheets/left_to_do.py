@@ -48,5 +48,5 @@ def photographed_words(found: Seen, units: Units) -> str:
     off = units.length(found.off, form=".1f")
     return (
         "The bar is forged, milled flat and photographed: cut, grind and etch are left. All on this sheet is of this "
-        f"very bar, as the photograph showed it; the pattern may still lie {off} off, two times of three."
+        f"very bar, as the photograph showed it; the pattern may still lie {off} off, four times of five."
     )

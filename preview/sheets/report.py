@@ -45,7 +45,7 @@ def report_lines(shown: Preview, units: Units = METRIC) -> list[tuple[str, str]]
         lines.append(
             (
                 f"As a photograph of your own {job.found.of} showed",
-                f"it may still lie {still} off, in two cases of three"
+                f"it may still lie {still} off, four times of five"
                 + ("" if job.found.forged else "; that it is of this laying and forging was not noted: match it again"),
             )
         )

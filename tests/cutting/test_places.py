@@ -19,7 +19,7 @@ from preview.cutting.picture import places_picture
 from preview.cutting.places import find_places
 from preview.cutting.room import Room
 from preview.cutting.search import Search, at_middle, effort
-from preview.cutting.words import place_head, place_text, place_verdict
+from preview.cutting.words import needed_bar, place_head, place_text, place_verdict, place_words
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
 from preview.job.seen import Seen
@@ -161,11 +161,59 @@ def test_words_mark_from_the_middle_lines(plain):
     text = place_text(replace(found, now=replace(found.now, job=photographed)), photographed)
     assert "Before the can" not in text
     assert "if the bar is as reckoned" in text
-    assert "holds the blade" not in text
+    assert "of the ways the pattern may lie in your bar" in text
+    assert "yours measures less" not in text
     assert found.other_face is None  # what is welded alone shows the same on both
     better = replace(found, other_face=found.best[0])
     assert "On the left face it would be" in place_verdict(better)
     assert "On the left face" not in place_verdict(found)
+
+
+def test_the_bar_that_holds_a_blade_and_the_chance_agree(plain):
+    """A bar with two deviates of marking to spare on each side, and the saw's 1 mm, holds it in 19 draws of 20."""
+    job = plain((50, 20, 60, 24), edge=0.5, heel=1.0)
+    for off in ((0.0, 0.0), (3.0, -1.0)):
+        laid = job.model_copy(update={"blade": job.blade.model_copy(update={"placement": at_off(*off)})})
+        place = find_places(laid, Cut(along=(off[0],) * 2, across=(off[1],) * 2)).now
+        assert needed_bar(place) == pytest.approx((80 + 2 * (abs(off[0]) + 3), 24 + 2 * (abs(off[1]) + 2)))
+        bar = needed_bar(place)
+        there = find_places(laid, Cut(bar=bar, along=(off[0],) * 2, across=(off[1],) * 2)).now
+        assert there.in_steel > 0.95
+        assert "yours measures less" not in place_words(there, laid, measured=bar)
+        assert "yours measures less" in place_words(there, laid, measured=(bar[0], bar[1] - 0.1))
+
+
+def test_what_makes_it_surer_goes_by_what_is_known_of_the_bar(plain):
+    """Half a millimetre to spare on each side with marking unsure by as much: one deviate."""
+    job = plain((50, 20, 60, 24), edge=0.5)
+    length, tall = job.history.bar.length, job.blade.outline.height
+    tight = find_places(job, Cut(bar=(length, tall + 1), across=(0, 0)))
+    assert tight.best[0].in_steel == pytest.approx(2 * normal(1) - 1, abs=0.03)
+    assert "owed to marking, not to the bar" in place_verdict(tight)
+    assert "as measured is too small" in place_verdict(replace(tight, cut=Cut(bar=(length, tall - 1))))
+    assert "a larger bar" in place_verdict(replace(tight, cut=Cut()))
+    photographed = replace(tight.now, job=job.model_copy(update={"found": Seen.model_construct()}))
+    words = place_verdict(replace(tight, cut=Cut(), now=photographed))
+    assert "Measure it and give its size" in words
+    assert "a larger bar" not in words
+    assert "forging" not in words
+
+
+def test_what_the_best_place_costs_is_told(plain):
+    found = find_places(plain((50, 20, 60, 24), edge=0.5), Cut())
+    here = replace(found.best[0], chances=(0.3,), all_whole=0.3, weighted=0.3, in_steel=0.6)
+    best = replace(here, chances=(0.48,), all_whole=0.48, weighted=0.48, in_steel=0.56)
+    words = place_verdict(replace(found, now=here, middle=here, best=(best,)))
+    assert "surer for part 1, but less sure for the whole blade: that lies in the steel in 56 % there" in words
+    assert "less sure" not in place_verdict(replace(found, now=here, best=(replace(best, in_steel=0.6),)))
+
+
+def test_no_place_is_offered_that_is_hardly_in_the_steel(plain):
+    """A patch by the heel: without the bar's side near, places across; with it, those that stay in the steel."""
+    job = plain((50, 20, 60, 24), edge=0.3)
+    found = find_places(job, Cut(bar=(job.history.bar.length, job.blade.outline.height + 1)))
+    assert len(found.best) > 1
+    assert min(each.in_steel for each in found.best) >= 0.1
 
 
 def test_a_photograph_leaves_the_bar_s_size_as_unsure_as_it_was(plain):
@@ -263,6 +311,24 @@ def test_parts_that_cannot_come_out_whole_are_told(plain):
     assert (part.length, part.height) == pytest.approx((10, 10), abs=0.4)
     with pytest.raises(RequestError, match="shows none that can come out whole"):
         find_parts(plain((30, 1, 40, 39)), Cut())
+
+
+def test_parts_are_numbered_from_heel_to_tip_and_nested_ones_are_one_motif(plain):
+    """A ring of four bars with a dot in it by the heel, and a larger square by the tip; LEAST_PART is 4 mm2."""
+    ring = ((30, 12, 44, 14), (30, 26, 44, 28), (30, 14, 32, 26), (42, 14, 44, 26))
+    parts = find_parts(plain((70, 12, 86, 28), *ring, (35, 18, 39, 22)), Cut()).wanted
+    assert [part.name for part in parts] == ["1", "2"]
+    first, second = parts
+    assert first.in_bar[0].max() < second.in_bar[0].min()
+    assert first.area == pytest.approx(14 * 16 - 10 * 12 + 16, abs=4)
+    assert (first.length, first.height) == pytest.approx((14, 16), abs=0.4)
+
+
+def test_a_frame_larger_than_the_blade_does_not_take_what_lies_in_it_along(plain):
+    frame = ((20, 2, 100, 4), (20, 36, 100, 38), (20, 4, 22, 36), (98, 4, 100, 36))
+    parts = find_parts(plain((50, 14, 60, 24), *frame), Cut())
+    assert [part.length for part in parts.wanted] == pytest.approx([10], abs=0.4)
+    assert [str(each) for each in parts.left_out] == ["1 of the bright parts left out: larger than the blade."]
 
 
 def test_an_effort_has_to_be_worth_it():

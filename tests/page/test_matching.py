@@ -37,6 +37,9 @@ def test_the_work_goes_by_a_photograph_until_that_is_forgotten():
     press(page, "Where to cut")
     assert page.session_state["Try grinds"] == "Where to cut"
     assert any(each.label == "Find the place" for each in page.button)
+    assert any(each.value.startswith("**Measure the bar first.**") for each in page.markdown)
+    measured = [each for each in page.number_input if each.label.startswith(("Its length", "Its width"))]
+    assert [each.value for each in measured] == [None, None]  # what was reckoned is not taken for measured
     open_panel(page, "Try grinds", "Look before you cut")
     id = page.session_state.job
     assert shelf(page).open(id).found == seen  # kept, and read again

@@ -26,6 +26,10 @@ def box(page, label: str = "Grind height, mm"):
     return page.get_by_role("spinbutton", name=label)
 
 
+def greyed(page) -> bool:
+    return box(page).evaluate("each => Boolean(each.closest('[style*=opacity]'))")
+
+
 def pictures(page) -> int:
     return page.evaluate("window.pictures.length")
 
@@ -55,10 +59,12 @@ def test_the_blade_follows_and_one_drag_is_one_change(page):
         page.mouse.move(across - 15 * step, down, steps=3)
         page.wait_for_function(f"window.pictures.length > {before}")
     expect(box(page)).to_have_value("34")
+    assert greyed(page)  # it has the number of before
     followed = page.evaluate("window.pictures.slice(1)")
     assert len(set(followed)) == len(followed) >= 4
     page.mouse.up()
     expect(box(page)).not_to_have_value("34")
+    assert not greyed(page)
     # the number beside it is where it was let go, and its picture is that of this number typed
     let_go = box(page).input_value()
     assert slider(page).input_value() == let_go

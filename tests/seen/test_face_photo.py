@@ -72,9 +72,12 @@ def bar_seen(along: float, left: float = 0.0) -> Seen:
 
 
 def test_two_photographs_of_one_bar_cannot_show_its_pattern_in_two_places():
-    """Worked by hand: sqrt(2) x 0.25 mm is sure; 1 mm is less than three times that, 3 mm are more, unless unsure."""
+    """Worked by hand: sqrt(2) x 0.25 mm is sure, 1.28 times that four times of five.
+
+    1 mm is less than three times that, 3 mm are more, unless unsure.
+    """
     assert contradiction(bar_seen(0), bar_seen(1)) is None
-    assert "3.0 mm from where the photograph in use shows it, and both are sure to 0.4 mm" in str(
+    assert "3.0 mm from where the photograph in use shows it, and both are sure to 0.5 mm" in str(
         contradiction(bar_seen(0), bar_seen(3))
     )
     assert contradiction(bar_seen(0, left=2.0), bar_seen(3)) is None
