@@ -28,6 +28,8 @@ def save_places(
 ) -> tuple[Path, ...]:
     """Search where to cut and write what comes of it into ``folder``: the files of `PLACE_FILES`, and what a job names.
 
+    The bar's measured size is kept in the job that is written, and is that of the next search unless another is given.
+
     Raises
     ------
     RequestError
@@ -38,7 +40,9 @@ def save_places(
     if own is not None and (folder / PLACE_FILES[-1]).resolve() == own.resolve():
         msg = f"the work with the blade moved would be written over {own} itself; another folder is needed"
         raise RequestError.at("out", msg)
+    cut = cut.model_copy(update={"bar": cut.bar or job.measured_bar})
     found = find_places(job, cut)
+    chosen = found.chosen.job.model_copy(update={"measured_bar": cut.bar})
     drawing = found.drawing
     numbers = {
         "margin_mm": cut.margin,
@@ -58,9 +62,9 @@ def save_places(
         png_bytes(places_picture(found), found.parts.face.grid.px_per_mm),
         place_text(found, job, units).encode(),
         (json.dumps(numbers, indent=2) + "\n").encode(),
-        dump_job(found.chosen.job).encode(),
+        dump_job(chosen).encode(),
     )
-    named = {name: each for name, each in files_of(found.chosen.job).items() if not _same(folder / name, each)}
+    named = {name: each for name, each in files_of(chosen).items() if not _same(folder / name, each)}
     return write_into(folder, dict(zip(PLACE_FILES, contents, strict=True)) | named, force=force)
 
 

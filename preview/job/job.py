@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from preview.base.cache import kept
-from preview.base.settings import Count, Settings
+from preview.base.settings import Count, PositiveLength, Settings
 from preview.blade.blade import Blade
 from preview.blade.grind import Grind
 from preview.blade.ground import Ground
@@ -42,7 +42,8 @@ class Job(Settings):
     ``folder`` is where the job file lies; the picture's path counts from there. It is not written.
     ``seed`` starts the random mottle and grain. ``calibration`` names a calibration file beside the job file;
     ``forge`` is what stands in it, and is not written either. ``seen`` and ``found`` likewise: what a photograph of the
-    real bar or blade showed.
+    real bar or blade showed. ``measured_bar`` is length and width (mm) of that bar as they were measured: a photograph
+    does not tell them.
     """
 
     title: str = ""
@@ -58,6 +59,7 @@ class Job(Settings):
     seed: Annotated[Count, Field(ge=0)] = 1
     calibration: str | None = None
     seen: str | None = None
+    measured_bar: tuple[PositiveLength, PositiveLength] | None = None
     folder: Annotated[Path, Field(exclude=True)] = Path()
     forge: Annotated[Calibration | None, Field(exclude=True)] = None
     found: Annotated[Seen | None, Field(exclude=True)] = None

@@ -17,6 +17,7 @@ CALLED = {
     "step": Control("what is done"),
     "seed": Control("number that starts what is random"),
     "seen": Control("file of what a photograph showed"),
+    "measured_bar": Control("bar as measured, long and wide", "mm"),
     "calibration": Control("file of the forge"),
     "surround": Control("powder round the picture"),
     "transparent": Control("powder where the picture is clear"),

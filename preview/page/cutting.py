@@ -46,8 +46,8 @@ def _aside(job: preview.Job) -> preview.Job:
     """Return ``job`` without what a place changes, and what it does not ask for."""
     placement = type(job.blade.placement)()
     blade = job.blade.model_copy(update={"placement": placement})
-    same = {"blade": blade, "grind": preview.Job.part("grind")(), "light": preview.Job.part("light")(), "title": ""}
-    return job.model_copy(update=same)
+    same = {"blade": blade, "grind": preview.Job.part("grind")(), "light": preview.Job.part("light")()}
+    return job.model_copy(update={**same, "title": "", "measured_bar": None})
 
 
 def ask_cut(job: preview.Job) -> dict[str, Any]:
@@ -99,17 +99,10 @@ def ask_measured(job: preview.Job) -> list[float] | None:
         )
     elif not st.checkbox("The bar is measured", key="cut_measured", help="Else its length and width are unsure."):
         return None
+    starts = job.measured_bar or ((None, None) if photographed else [round(size, 1) for size in sizes])
     asked = [
-        ask(
-            where,
-            label,
-            None if photographed else round(start, 1),
-            key("cut", label),
-            unit="mm",
-            min_value=0.1,
-            step=0.5,
-        )
-        for where, label, start in zip(st.columns(2), ("Its length", "Its width"), sizes, strict=True)
+        ask(where, label, start, key("cut", label), unit="mm", min_value=0.1, step=0.5)
+        for where, label, start in zip(st.columns(2), ("Its length", "Its width"), starts, strict=True)
     ]
     return None if None in asked else asked
 
@@ -133,7 +126,7 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
             "Lay the blade so",
             key=key("lay_blade", number),
             on_click=use_place,
-            args=(laid_so(job, place),),
+            args=(laid_so(job, place, found.cut.bar),),
             width="stretch",
         )
     words, button = st.columns([5, 2], vertical_alignment="center")
@@ -141,8 +134,9 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
         words.markdown(plain(drawing))
     if found.drawing is not None:
         button.button(
-            "Draw it so", key="draw_so", on_click=use_place, args=(laid_so(job, found.drawing.place),), width="stretch"
-        )
+            "Draw it so", key="draw_so", on_click=use_place,
+            args=(laid_so(job, found.drawing.place, found.cut.bar),), width="stretch",
+        )  # fmt: skip
     if found.parts.left_out:
         st.caption(as_lines("\n".join(each.told(chosen) for each in found.parts.left_out)))
     st.caption(preview.marking_words(found))
@@ -152,10 +146,11 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
     )  # fmt: skip
 
 
-def laid_so(job: preview.Job, place: preview.Place) -> preview.Job:
-    """Return ``job`` with blade, grind and drawing as at a place."""
+def laid_so(job: preview.Job, place: preview.Place, bar: tuple[float, float] | None) -> preview.Job:
+    """Return ``job`` with blade, grind and drawing as at a place, with its measured ``bar`` (mm) if it is."""
     blade = job.blade.model_copy(update={"placement": place.job.blade.placement})
-    return job.model_copy(update={"blade": blade, "grind": place.job.grind, "pattern": place.job.pattern})
+    placed = {"blade": blade, "grind": place.job.grind, "pattern": place.job.pattern}
+    return job.model_copy(update={**placed, "measured_bar": bar or job.measured_bar})
 
 
 def use_place(job: preview.Job) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from preview.base.cautions import CAUTIONS
+from preview.base.cautions import FORGED_CAUTIONS
 from preview.base.units import Units
 from preview.job.job import Job
 from preview.job.seen import Seen
@@ -32,15 +32,23 @@ def draw_left_to_do(
     order = [measure_words(job, units), *work_order(job, units)]
     y += draw_order(page, f"Left to do, in this order {PRACTICE}", order, MARGIN, y, wide) + 4
     draw_grind(page, job, MARGIN, y, wide, units)
-    cautions = "Cautions. " + " ".join(CAUTIONS)
+    cautions = "Cautions. " + " ".join(FORGED_CAUTIONS)
     page.words(cautions, MARGIN, page.size[1] - MARGIN - page.height_of(cautions, room, 7), room, 7, colour=SOFT)
 
 
 def measure_words(job: Job, units: Units) -> str:
     """Return what comes before all else: a photograph does not tell how large a bar is."""
-    bar = job.history.bar
-    size = units.length(bar.length, bar.width, form=".1f")
-    return f"Measure the bar: no photograph tells its length and width, reckoned as {size}. Mark its middle lines."
+    bar, measured = job.history.bar, job.measured_bar
+    if measured is None:
+        size = units.length(bar.length, bar.width, form=".1f")
+        return (
+            f"Measure the bar: no photograph tells its length and width, reckoned as {size}. If it differs, search the "
+            f"blade's place again with the measured size, and print this sheet anew."
+        )
+    return (
+        f"Check the bar's length and width, measured as {units.length(*measured, form='.1f')}: the blade's place goes "
+        "by them."
+    )
 
 
 def photographed_words(found: Seen, units: Units) -> str:

@@ -1,16 +1,20 @@
-"""The shop's numbered lists: how the can is closed before its first heat, how the blade is hardened and ground."""
+"""The shop's numbered lists: how the can is closed before its first heat, how the blade is cut, hardened and ground."""
 
 from __future__ import annotations
 
 from preview.base.units import Units
-from preview.blade.grind import SIDES
+from preview.blade.grind import SIDES, Side
 from preview.day.finishing import BEFORE_QUENCH, REGRIND
 from preview.filling.budget import Budget
 from preview.job.job import Job
 from preview.sheets.paper import Page
+from preview.sheets.thinning import Thinning
 
 PRACTICE = "(common practice, no published source)"
 BY_DATA_SHEET = "temperatures and times by your steels' data sheets"
+
+FIRST = 2 / 3
+"""Share of a bevel's height that is ground before the quench (common practice, no published source)."""
 
 
 def closing_order(weighed: Budget) -> list[str]:
@@ -38,25 +42,30 @@ def closing_order(weighed: Budget) -> list[str]:
 
 
 def work_order(job: Job, units: Units) -> list[str]:
-    """Return in which order the blade is ground, hardened, etched and sharpened (common practice, unpublished)."""
-    bar, blade, edge = job.history.bar, job.blade, job.grind.edge
+    """Return in which order the blade is cut, ground, hardened, etched and sharpened (common practice, unpublished).
+
+    The outline comes before the faces: thinning them takes the scribed lines and the light etch off.
+    """
+    edge, thinning = job.grind.edge, Thinning.of(job)
     left = units.length(*REGRIND, between=" to ", form="g")
     thick = units.length(max(BEFORE_QUENCH, edge), form="g")
     lines = [
-        f"Until the quench leave {left} a side on every size of the blade, and the edge {thick} thick at the least."
+        "While the light etch shows the pattern, scribe middle lines and outline on both faces, by the last page.",
+        f"Saw the blade out, {left} outside the line: that much is ground off after the quench.",
+        *thinning.before_words(units),
+        f"Mark the bevels by the templates; leave the edge {thick} thick at the least until the quench.",
     ]
-    if blade.thickness is not None and blade.thickness < bar.thickness - 0.01:
-        lines.append(f"Grind the bar's faces down to {units.length(blade.thickness, form='.2f')}, as much off each.")
-    if blade.tip_thickness is not None:
-        lines.append(f"Taper it to {units.length(blade.tip_thickness, form='.2f')} at the tip.")
-    lines.append("Cut the blade out and mark both faces by the templates.")
     ground = [side for side in SIDES if job.grind.bevel(side).is_ground]
-    for side in ground:
-        lines.append(f"{side.capitalize()} face: {job.grind.bevel(side).words(units)}, to two thirds of its height.")
+    bevels = [_bevel_words(job, side, units) for side in ground]
+    if len(bevels) == 2 and bevels[0] == bevels[1]:
+        lines.append(f"Both faces, {bevels[0]}")
+    else:
+        lines += [f"{side.capitalize()} face, {words}" for side, words in zip(ground, bevels, strict=True)]
     lines += [
         "Normalise: two or three heats, each a little lower, cooled in air.",
         f"Harden, then temper at once: {BY_DATA_SHEET}.",
-        "Regrind to the table's sizes, each face in turn, dipped in water often: heat draws the temper.",
+        "Regrind to the table's sizes, each face in turn, dipped in water often: heat draws the temper."
+        f"{thinning.after_words(units)}",
     ]
     if ground:
         lines.append("Etch for a moment and look: steel never comes back. Then go on to the line, each face in turn.")
@@ -64,6 +73,15 @@ def work_order(job: Job, units: Units) -> list[str]:
     edge_left = units.length(edge, form="g")
     lines.append(f"Leave the edge {edge_left} thick, etch {job.etch.minutes:g} min{finish}, and sharpen last.")
     return lines
+
+
+def _bevel_words(job: Job, side: Side, units: Units) -> str:
+    """Return how far up a face's bevel is ground before the quench, and how far in the end."""
+    bevel = job.grind.bevel(side)
+    height, _ = job.ground.mid_grind(side, bevel)
+    first, line = (units.length(each, form=".0f") for each in (FIRST * height, height))
+    rest = f"the line at {line} comes" if height < job.blade.outline.height else "the rest comes"
+    return f"{bevel.words(units)}: before the quench only to {first} at mid-blade; {rest} in steps after it."
 
 
 def draw_order(page: Page, head: str, lines: list[str], x: float, y: float, wide: float) -> float:
@@ -75,9 +93,9 @@ def draw_order(page: Page, head: str, lines: list[str], x: float, y: float, wide
     return y - start
 
 
-def order_height(page: Page, lines: list[str], wide: float) -> float:
-    """Return the height (mm) that `draw_order` would take at the most."""
-    return 2 * page.height_of("x", wide, 9) + sum(page.height_of(line, wide, 7.5) + 0.5 for line in _numbered(lines))
+def order_height(page: Page, head: str, lines: list[str], wide: float) -> float:
+    """Return the height (mm) that `draw_order` takes."""
+    return page.height_of(head, wide, 9) + 0.5 + sum(page.height_of(line, wide, 7.5) + 0.5 for line in _numbered(lines))
 
 
 def _numbered(lines: list[str]) -> list[str]:

@@ -219,11 +219,13 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     y2 += draw_section(page, shop.cut, shop.station, x, y2, narrow, units) + 6
     y2 += _totals(page, weighed, slice(5, None), x, y2, narrow, units) + 6
     foot, order, closing = page.size[1] - MARGIN, work_order(job, units), closing_order(weighed)
-    if y + order_height(page, order, wide) > foot or y2 + order_height(page, closing, narrow) > foot:
+    heads = f"After forging, in this order {PRACTICE}", f"Before the first heat {PRACTICE}"
+    high = order_height(page, heads[0], order, wide), order_height(page, heads[1], closing, narrow)
+    if y + high[0] > foot or y2 + high[1] > foot:
         page.turn_over()
         y = y2 = MARGIN
-    draw_order(page, f"After forging, in this order {PRACTICE}", order, MARGIN, y, wide)
-    draw_order(page, f"Before the first heat {PRACTICE}", closing, x, y2, narrow)
+    draw_order(page, heads[0], order, MARGIN, y, wide)
+    draw_order(page, heads[1], closing, x, y2, narrow)
 
 
 def _beyond(outline: Outline) -> tuple[float, float]:

@@ -14,13 +14,11 @@ from preview.face.view import View
 from preview.job.job import Job
 from preview.job.uncut import uncut
 from preview.pipeline import face_maps, take_picture
+from preview.sheets.bar_sheet import DASHES, MARK, MIDDLE
 from preview.sheets.paper import MARGIN, SOFT, Page
 
 SHOWN_AT = 6.0
 """Pixels in a millimetre of the faces."""
-
-MARK, MIDDLE = (0.77, 0.24, 0.12), (0.25, 0.6, 0.95)
-DASHES = (3.0, 1.5)
 
 LEAST = 0.1
 """What the paper lacks of a bar (mm) that is told."""
@@ -30,8 +28,9 @@ TO_COMPARE = (
     "move the outline to where the pattern came out."
 )
 AS_SEEN = {
-    "bar": "This is your bar as the photograph showed it. Lay it beside this once more, then mark the blade where the "
-    "outline lies.",
+    "bar": "This is your bar as the photograph showed it; a face that was not photographed is reckoned from the one "
+    "that was. Lay it beside this once more, middle lines on middle lines, then mark the blade where the outline lies. "
+    "Black at its rim: what lies there is not known.",
     "blade": "This is the bar as it was, by the photograph of the finished blade.",
 }
 MIDDLE_LINES = "Blue, broken: the bar's middle lines, from which the place is marked."

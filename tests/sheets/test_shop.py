@@ -92,14 +92,14 @@ def test_the_place_in_the_bar_adds_up(shop):
 
 def test_grinds_stand_in_the_order_of_the_work():
     lines = work_order(load_job(DEMOS / "marsh_moon.toml"), METRIC)
-    assert "leave 0.3 to 0.5 mm a side" in lines[0]
-    assert "the edge 1 mm thick" in lines[0]
-    assert "down to 3.00 mm" in lines[1]
-    assert "1.60 mm at the tip" in lines[2]
-    assert [line.split(" ")[0].strip(":,") for line in lines[4:-1]] == [
-        "Right", "Left", "Normalise", "Harden", "Regrind", "Etch",
+    assert "0.3 to 0.5 mm outside the line" in lines[1]
+    assert "1.60 mm after the quench" in lines[3]
+    assert "the edge 1 mm thick" in lines[4]
+    assert [line.split(" ")[0].strip(":,") for line in lines[5:-1]] == [
+        "Both", "Normalise", "Harden", "Regrind", "Etch",
     ]  # fmt: skip
     assert "temper at once" in lines[7]
+    assert "down to 3.00 mm" in lines[8]
     assert lines[-1].endswith("sharpen last.")
 
 

@@ -1,0 +1,29 @@
+"""Places in the bar as files."""
+
+from __future__ import annotations
+
+import json
+
+from preview.cutting.cut import Cut
+from preview.cutting.place_files import save_places
+from preview.job.file import load_job
+from tests.cutting.test_places import patches
+
+
+def test_the_measured_bar_is_kept_and_searched_in_again(make, tmp_path):
+    job = make(
+        patches((50, 15, 60, 25)),
+        can={"length": 120, "width": 40, "height": 12, "wall": 0, "fill_density": 0.6},
+        forging=[{"step": "consolidate"}],
+        blade={"thickness": 4, "outline": {"shape": "sheepsfoot", "length": 80, "height": 24, "tang": 0}},
+        grind={"right": {"height": 4}},
+    )
+    bar = job.history.bar
+    size = round(bar.length + 3, 1), round(bar.width + 1, 1)
+    save_places(job, Cut(bar=size), tmp_path / "first")
+    placed = load_job(tmp_path / "first/place.toml")
+    assert placed.measured_bar == size
+    save_places(placed, Cut(), tmp_path / "again")
+    assert load_job(tmp_path / "again/place.toml").measured_bar == size
+    told = [json.loads((tmp_path / each / "place.json").read_text()) for each in ("first", "again")]
+    assert told[0]["best"][0]["in_steel_share"] == told[1]["best"][0]["in_steel_share"] == 1
