@@ -8,8 +8,10 @@ import sys
 import warnings
 from collections.abc import Sequence
 
+from preview.cli import commands
 from preview.cli.bar import progress
 from preview.cli.grammar import parser
+from preview.cli.memory import keep_freed
 
 __all__ = ["main"]
 
@@ -20,6 +22,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parser().parse_args(arguments)
     from preview import PreviewError  # not for help, which is to come at once
 
+    if options.run is not commands.page:  # which stays for days, and gives back what its visitors let go of
+        keep_freed()
     try:
         with progress():
             options.run(options)
