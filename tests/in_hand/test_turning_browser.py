@@ -155,8 +155,11 @@ def test_hands_turn_it_and_light_it(make, opened):
 
     canvas, hint, told = page.locator("canvas"), page.locator("#hint"), page.locator(".told")
     assert hint.is_visible()
-    box, mm = hint.bounding_box(), 390 / state("span()")
-    assert box["x"] + box["width"] < 390 / 2 - 15 * mm  # beside the blade, which is 30 mm high and stands upright
+    box, low = hint.bounding_box(), canvas.bounding_box()
+    below = low["y"] + low["height"] - box["y"]
+    assert (box["width"], below) == (390, pytest.approx(box["height"], abs=1))  # a strip across
+    assert below < 12 * low["height"] / (130 + 2 * 12)  # and no higher than the room below the blade, which is upright
+    assert hint.text_content() == "Drag to turn, two fingers to zoom"
     page.mouse.click(150, 300)
     assert canvas.evaluate("canvas => canvas.matches(':focus') && !canvas.matches(':focus-visible')")
     assert not told.is_visible()
