@@ -158,7 +158,7 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     bench = _step(-62, -40, height) * (1 - _step(-30, -20, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
     at, apart, strong = LAMPS
     uneven = 6 * np.sin(np.radians(1.7 * leaning + 0.9 * height))
-    lamps = _step(-0.6, 0.8, np.cos(2 * np.pi * (leaning - at + uneven) / apart)) * _step(0.3, 0.45, towards)
+    lamps = _step(-0.6, 0.8, np.cos(2 * np.pi * (leaning - at + uneven) / apart)) * _step(-0.05, 0.15, towards)
     beside = _step(17, 23, leaning) + (1 - _step(-54, -46, leaning))
     over, under = _step(48, 54, height), 1 - _step(-30, -22, height)
     lamps *= np.clip(np.maximum(np.maximum(beside, over), 0.6 * under), 0, 1)
