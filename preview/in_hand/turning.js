@@ -306,6 +306,16 @@ const span = () => {  // mm across the canvas
 };
 const turned = () => times(about("right", hand.pitch),
   times(about("up", hand.yaw), about("viewer", hand.roll + (upright() ? 90 : 0))));
+const corner = () => [[left, low], [left, high], [right, low], [right, high]].map(  // of all the knife, as it is held
+  ([along, across]) => carried(turned(), [along - D.size[0] / 2, across - D.size[1] / 2, 0]));
+const sight = () => {  // what is in the middle of the canvas: of all that is seen, as the end that comes near seems longer
+  const back = carried(turned(), wholeOff)[2];
+  const seen = corner().map(([x, y, z]) => [x, y].map(each => each * D.eye / (D.eye + back - z)));
+  return [hand.beside, hand.above].map((moved, k) => {
+    const each = seen.map(at => at[k]);
+    return moved + (Math.min(...each) + Math.max(...each)) / 2;
+  });
+};
 let took = 0, resting = 0, waiting = 0;
 const draw = scale => {
   const dots = Math.min(window.devicePixelRatio || 1, 2.5) * scale;
@@ -316,15 +326,14 @@ const draw = scale => {
   const light = times(D.light, times(about("right", hand.lift), about("up", -hand.light)));
   const off = carried(turn, wholeOff), mm = 2 / span();
   const [key, over, towards] = carried(transposed(light), D.key), falls = [key, over].map(each => -each / Math.max(towards, LOW));
-  const ends = [[left, low], [left, high], [right, low], [right, high]].map(
-    ([along, across]) => carried(turn, [along - D.size[0] / 2, across - D.size[1] / 2, 0])[2] - off[2]);
+  const [beside, above] = sight(), ends = corner().map(each => each[2] - off[2]);
   const behind = OVER - Math.min(...ends);
   gl.clear(gl.DEPTH_BUFFER_BIT);
   for (const { made, at } of [ground, steel]) {
     gl.useProgram(made);
     gl.uniformMatrix3fv(at("uTurn"), true, turn);
     gl.uniform2f(at("uLens"), mm * D.eye, mm * D.eye * w / h);
-    gl.uniform2f(at("uShift"), off[0] + hand.beside, off[1] + hand.above);
+    gl.uniform2f(at("uShift"), beside, above);
     gl.uniform1f(at("uBack"), off[2]);
     if (made === ground.made) {
       gl.bindVertexArray(square);
@@ -362,16 +371,17 @@ const again = () => {  // a slow machine turns a coarser picture, as fine as 30 
 };
 
 // ---- hands
+if (matchMedia("(pointer: coarse)").matches) $("hint").textContent = "Drag to turn, two fingers to zoom";
 for (const first of ["pointerdown", "keydown", "wheel"]) addEventListener(first, () => $("hint").hidden = true);
 const bounded = (value, least, most) => Math.min(most, Math.max(least, value));
 const inSight = () => {  // the middle of the canvas goes no farther from the blade than a third of what is seen
-  const [a, b, c, d, e, f, g, h, i] = turned(), [x, y, z] = carried(turned(), wholeOff), [L, H] = D.size;
+  const [a, b, c, d, e, f, g, h, i] = turned(), z = carried(turned(), wholeOff)[2], [x, y] = sight(), [L, H] = D.size;
   let least = Infinity, nearest;
   for (let k = 0; k < places.length; k += 3) {
     const along = places[k] - L / 2, across = places[k + 1] - H / 2, through = places[k + 2];
     const near = D.eye / (D.eye + z - g * along - h * across - i * through);
-    const right = near * (a * along + b * across + c * through) - x - hand.beside;
-    const up = near * (d * along + e * across + f * through) - y - hand.above, far = right * right + up * up;
+    const right = near * (a * along + b * across + c * through) - x;
+    const up = near * (d * along + e * across + f * through) - y, far = right * right + up * up;
     if (far < least) [least, nearest] = [far, [right, up]];
   }
   const reach = span() * Math.min(1, canvas.clientHeight / canvas.clientWidth) / 3;

@@ -12,11 +12,11 @@ from preview.base.cache import kept
 from preview.face.view import View
 
 STROKES = (
-    (5.0, 0.0, 0.5, 0.5),
-    (16.0, 0.0, -1.1, 0.6),
-    (45.0, 0.0, 0.15, 0.4),
-    (9.0, 0.0, 2.6, 0.3),
-    (26.0, 0.25, -0.4, 0.4),
+    (3.0, 0.0, 0.9, 0.6),
+    (8.0, 0.0, -1.6, 0.6),
+    (18.0, 0.0, 0.3, 0.35),
+    (5.0, 0.0, 3.4, 0.4),
+    (11.0, 0.18, -0.8, 0.3),
 )
 """Scratches of a stroke of the hand: length and width, mm, at least a pixel, how far they lie off the stroke, degrees,
 and how much they count (chosen by eye). The last are bundles of them, which a picture keeps that is shown small."""

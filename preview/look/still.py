@@ -34,7 +34,7 @@ KEEN = 0.4
 SHEEN = 0.035
 """Relative luminance of the oxide's gloss in an even studio; no more than four fifths of the dark's (chosen by eye)."""
 
-SEEN, SOFT = 72, 30
+SEEN, SOFT = 96, 30
 """Cells each way, all alike, in which the studio is read for a still, and those of what is soft."""
 
 

@@ -36,6 +36,15 @@ SIZE, SMALL = 256, 64
 ASKEW = 0.5
 """By how many degrees a window leans to the side for each that it is higher (chosen by eye)."""
 
+BARS = ((-25, 2.6), (-9, 1.6))
+"""Where the window's bars stand and how wide they are, degrees (chosen by eye)."""
+
+SILL = 0.4
+"""By how many degrees the foot of the window falls for each to the right (chosen by eye)."""
+
+LAMPS = (33, 26, 0.88)
+"""Where one of the long lamps hangs, how far apart they are about, degrees, and how bright they are (chosen by eye)."""
+
 GLOSS = (0.07, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
@@ -64,10 +73,10 @@ def finish_of(light: Light) -> Finish:
     """Return the finish that is asked for; sizes are chosen by eye, finer with the square root of the grit."""
     coarse = float(np.sqrt(400 / light.grit))
     wide, seen = float(np.clip(0.065 * coarse, 0.04, 0.2)), float(np.clip(0.03 * coarse, 0.007, 0.06))
-    narrow = max(0.016, 0.25 * wide)
+    narrow = max(0.019, 0.25 * wide)
     match light.finish:
         case "polished":
-            return Finish(0.03, 0.03, 0.004)
+            return Finish(0.013, 0.013, 0.001)
         case "hand-rubbed along":
             return Finish(0.7 * narrow, 0.8 * wide, 0.7 * seen)
         case "hand-rubbed across":
@@ -131,21 +140,30 @@ def _step(low: float, high: float, at: Array) -> Array:
 def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
-    A tall window over the blade that hangs askew, a bar down its middle, so that its side crosses the blade slantwise
-    and breaks where flat and bevel meet; beside it a dark room with a farther, weaker window; a workbench low down,
-    lit where the window reaches it, darker between; a card at the side; above, a room that brightens to a lit ceiling;
-    behind the blade next to nothing.
+    A tall window over the blade that hangs askew, with bars, its foot aslant, so that its sides cross the blade
+    slantwise and break where flat and bevel meet; it shines once more in the bench below. Beside it a dark room with
+    a farther, weaker window; a workbench low down, lit where the window reaches it, darker between. Everywhere else,
+    left and right, on the ceiling and down to the floor, long lamps with dark between them, so that however the blade
+    is turned its faces have an edge of light to mirror. Behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
     leaning = azimuth + ASKEW * height
-    panes = _step(-44, -36, leaning) * (1 - _step(0, 5, leaning)) * (1 - 0.65 * _bell(leaning, -9, 1.6))
-    window = panes * _step(-9, 4, height) * (1 - _step(36, 52, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
+    bars = sum(_bell(leaning, *bar) for bar in BARS)
+    panes = _step(-42, -38, leaning) * (1 - _step(1, 4, leaning)) * (1 - 0.65 * bars)
+    foot = height + SILL * azimuth
+    low = np.maximum(_step(-7, -2, foot), 0.5 * _step(-26, -18, height) * (1 - _step(-13, -9, height)))
+    window = panes * low * (1 - _step(40, 48, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
     farther = _bell(leaning, 11, 1.6) * _step(-12, 0, height) * (1 - _step(20, 30, height))
     bench = _step(-62, -40, height) * (1 - _step(-30, -20, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
-    card = _step(24, 66, azimuth) * (1 - _step(82, 96, azimuth)) * _step(-30, -5, height) * (1 - _step(35, 60, height))
-    room = 0.27 + 0.20 * _step(-55, 60, height) + 0.8 * _step(40, 62, height) - 0.12 * _step(-30, 30, azimuth)
-    lit = room + 1.35 * window + 0.6 * farther + 0.6 * bench + 1.0 * card
+    at, apart, strong = LAMPS
+    uneven = 6 * np.sin(np.radians(1.7 * leaning + 0.9 * height))
+    lamps = _step(-0.6, 0.8, np.cos(2 * np.pi * (leaning - at + uneven) / apart)) * _step(-0.05, 0.15, towards)
+    beside = _step(17, 23, leaning) + (1 - _step(-54, -46, leaning))
+    over, under = _step(48, 54, height), 1 - _step(-30, -22, height)
+    lamps *= np.clip(np.maximum(np.maximum(beside, over), 0.6 * under), 0, 1)
+    room = 0.27 + 0.20 * _step(-55, 60, height) - 0.10 * _step(-30, 30, azimuth)
+    lit = room + 1.45 * window + 0.6 * farther + 0.5 * bench + strong * lamps
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 

@@ -16,7 +16,7 @@ Waves = NDArray[np.complex128]
 CLOUDS = (3.0, 9.0)
 """Sizes of what the etch leaves uneven, mm: from spot to spot twice to thrice as far (chosen by eye)."""
 
-SHEER, MATT = (0.014, 0.008), (0.05, 0.05)
+SHEER, MATT = (0.014, 0.008), (0.05, 0.033)
 """Relative scatter of the light of bright steel and of etched steel: from pixel to pixel, and over `CLOUDS`
 (chosen by eye)."""
 

@@ -49,6 +49,12 @@ def shown_at(job, px_per_mm, along, across):
     return 255 * srgb(np.stack(ours, axis=-1))
 
 
+def in_hollow(job, along):
+    """Return where the wheel's hollow is, which looks so far aside that a still table's cells are wide there."""
+    begins, whole = job.ground.plunge
+    return (along > begins - 1) & (along < whole + 1)
+
+
 def wave(make, **light):
     """Return a job whose bright lines wave along a blade ground flat to half its height."""
     rows, columns = np.mgrid[0:200, 0:600]

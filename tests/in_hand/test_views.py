@@ -14,7 +14,7 @@ from preview.in_hand.solid import bodies_of
 from preview.in_hand.views import GAP, VIEWS, WIDTH, Held, still
 from preview.look.etch import lightness_of
 from preview.sheets.view import save_view
-from tests.in_hand.straight_on import seen_through, shown_at, wave
+from tests.in_hand.straight_on import in_hollow, seen_through, shown_at, wave
 
 EYE = 480.0
 
@@ -56,7 +56,7 @@ def test_places_on_a_slanting_triangle_are_told_as_the_eye_sees_them(slope):
 
 @pytest.mark.usefixtures("_plain_light")
 def test_straight_on_a_view_shows_our_own_picture(make, monkeypatch):
-    """Within 1.5 grey levels of root mean square on the blade, as the browser's picture has to."""
+    """Within 1.5 grey levels of root mean square on the blade but for the hollow, as the browser's picture has to."""
     monkeypatch.setattr("preview.in_hand.shading.scratches", lambda shape, *_, **__: np.zeros(shape, dtype=np.float32))
     monkeypatch.setattr("preview.in_hand.shading.textures", lambda shape, *_: (np.ones(shape, np.float32),) * 2)
     monkeypatch.setattr("preview.in_hand.shading.STONES", 0.0)
@@ -69,8 +69,9 @@ def test_straight_on_a_view_shows_our_own_picture(make, monkeypatch):
     along, across, span = seen_through(job, picture.shape[:2], room=room)
     assert span == pytest.approx(wide)
     inside = binary_erosion(outline.contains(along, across), iterations=3)
-    off = (picture - shown_at(job, 10.0, along, across))[inside]
-    assert np.sqrt((off**2).mean()) < 1.5
+    off, hollow = picture - shown_at(job, 10.0, along, across), in_hollow(job, along)
+    assert np.sqrt((off[inside & ~hollow] ** 2).mean()) < 1.5
+    assert np.sqrt((off[inside & hollow] ** 2).mean()) < 12
 
 
 @pytest.mark.parametrize("pitch", [0, 30, -45])
