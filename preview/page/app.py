@@ -37,7 +37,7 @@ from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.turning import show_turning
-from preview.page.turns import begin_run, in_turn
+from preview.page.turns import begin_run, end_run, in_turn
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
@@ -110,6 +110,7 @@ def bench() -> None:
     """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
     with last_net():
         work_at_it()
+        end_run()
 
 
 def work_at_it() -> None:

@@ -110,6 +110,7 @@ def _set(widget_key: str, shown: float, look: Table) -> None:
     if st.session_state.get(widget_key) != shown or known.get(widget_key) != bounds:
         st.session_state[widget_key] = shown
         known[widget_key] = bounds
+        st.session_state.setdefault("set_now", set()).add(widget_key)
     showed = st.session_state.setdefault("showed", {}).setdefault(widget_key, deque(maxlen=ECHOES))
     if shown not in showed:
         showed.append(shown)

@@ -39,6 +39,7 @@ def hold(page, label: str = "Grind height, mm") -> tuple[float, float]:
     there = slider(page, label)
     box = None
     while box is None or box != there.bounding_box():  # until what is above it has come
+        settled(page)
         there.scroll_into_view_if_needed()
         box = there.bounding_box()
         page.wait_for_timeout(300)
