@@ -22,7 +22,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parser().parse_args(arguments)
     from preview import PreviewError  # not for help, which is to come at once
 
-    if options.run is not commands.page:  # which stays for days, and gives back what its visitors let go of
+    if arguments is None and options.run is not commands.page:  # the page stays for days, as whoever else calls may
         keep_freed()
     try:
         with progress():

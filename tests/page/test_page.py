@@ -201,7 +201,8 @@ def test_the_page_speaks_the_words_of_the_trade():
                 page.button(key="try_them").click().run()
                 assert any("99 mm is left out: " in each.value for each in page.warning)
             assert not page.exception
-            words = all_words(page)
+            # pictures and maps within a page of its own say words by chance
+            words = [re.sub(r"[A-Za-z0-9+/=]{120,}", "", each) for each in all_words(page)]
             assert len(words) > 200
             found |= {each for each in words if re.search(NO_WORDS_OF_THE_TRADE, each)}
     assert not found
