@@ -188,9 +188,10 @@ async def measure(address: str, process: int, minutes: float, home: Path) -> Non
         ratio = statistics.median(each for visitor in visitors for each in getattr(visitor, kind)) / one_move
         print(f"              {kind} picture: the middle one after {ratio:.2f} of a move's processor time (bar {BAR})")
     share = moves * one_move / (time.monotonic() - began)
+    waits = f"waits {share / 2 / (1 - share):.2f} of a move for that" if share < 1 else "grows without end"
     print(
         f"at best: a pause of {PAUSE[0]:g} to {PAUSE[1]:g} s, so they asked for {share:.2f} of one processor's time; "
-        f"a queue waits {share / 2 / max(1 - share, 1e-9):.2f} of a move for that, and the bar holds up to "
+        f"a queue {waits}, and the bar holds up to "
         f"{(statistics.mean(PAUSE) + BAR * one_move) / 2 / one_move:.0f} visitors"
     )
     print(f"last quarter over the second: memory {grown(held)}, files {grown(kept)}")
