@@ -18,6 +18,9 @@ from preview.page.turns import hear_change
 Table = dict[str, Any]
 Heard = Callable[[Any], None]
 
+ECHOES = 12
+"""Numbers that a box showed last, one of which it may say again."""
+
 
 def units() -> preview.Units:
     """Return the units that this visitor reads and types."""
@@ -103,7 +106,8 @@ def ask_slider(
 def _set(widget_key: str, shown: float, look: Table) -> None:
     """Set what a widget shows, where that is not what it says: to say it back would undo what is pressed meanwhile.
 
-    One whose bounds or steps have changed is a new one to Streamlit, and says nothing yet.
+    One whose bounds or steps have changed is a new one to Streamlit, and says nothing yet. What is set here is set anew
+    by the next run where this one is left (`turns.begin_run`).
     """
     bounds = tuple(look[name] for name in ("min_value", "max_value", "step"))
     known = st.session_state.setdefault("bounds", {})  # one key for all: each box looks through all that there are
@@ -114,10 +118,6 @@ def _set(widget_key: str, shown: float, look: Table) -> None:
     showed = st.session_state.setdefault("showed", {}).setdefault(widget_key, deque(maxlen=ECHOES))
     if shown not in showed:
         showed.append(shown)
-
-
-ECHOES = 12
-"""Numbers that a box showed last, one of which it may say again."""
 
 
 def _is_echo(widget_key: str, typed: float) -> bool:
