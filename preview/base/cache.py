@@ -6,7 +6,7 @@ from collections.abc import Callable, Hashable
 from dataclasses import fields, is_dataclass
 from functools import wraps
 from threading import Lock
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, Generic, ParamSpec, TypeVar
 from weakref import WeakSet
 
 import numpy as np
@@ -100,6 +100,21 @@ def find_caches_by(find: Callable[[], Cache | None]) -> None:
 
 def _in_use() -> Cache:
     return next((cache for find in _FINDERS if (cache := find()) is not None), _OF_THE_PROCESS)
+
+
+class Same(Generic[_Made]):
+    """A value to ask by that has no hash, as arrays have none: the very same one, not one like it."""
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: _Made) -> None:
+        self.value = value
+
+    def __hash__(self) -> int:
+        return id(self.value)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.value is other.value
 
 
 class _Question:
