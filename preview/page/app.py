@@ -128,10 +128,9 @@ def work_at_it() -> None:
             place = quick_look(place, blade_in_sight(found.job))
     frame, board = faces.container(), faces.container()  # not before the picture, which waits for whatever comes first
     with stage.container(key="under"):
-        said, close = st.container(key="said"), st.container(key="close")
+        said, back, close = (st.container(key=key, horizontal=key == "back") for key in ("said", "back", "close"))
     grind = st.container(key="grind")
     with st.sidebar:
-        steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
         later = []
@@ -149,7 +148,7 @@ def work_at_it() -> None:
     job = made.job or st.session_state.good
     if made.job:
         keep(job)
-    with steps:
+    with back:  # once it is known whether there is a change to take back
         undo_controls(trouble=made.error is not None)
     with head:
         invite()
@@ -210,7 +209,7 @@ def undo_controls(*, trouble: bool) -> None:
     for label, state in (("Undo", before), ("Redo", after)):
         out = trouble and label == "Undo"
         st.button(
-            label, key=label.lower(), icon=f":material/{label.lower()}:", width="stretch",
+            label, key=label.lower(), icon=f":material/{label.lower()}:",
             on_click=show_kept if out else go_to, args=() if out else (state,), disabled=state is None and not out,
         )  # fmt: skip
 

@@ -106,15 +106,15 @@ def test_keys(page):
     from playwright.sync_api import expect
 
     for key, value in (
-        ("ArrowLeft", "33.9"), ("ArrowDown", "33.8"), ("PageDown", "29.3"), ("End", "46"), ("ArrowRight", "46"),
-        ("Home", "1"), ("PageUp", "5.5"), ("ArrowUp", "5.6"),
+        ("ArrowLeft", "33.9"), ("ArrowDown", "33.8"), ("PageDown", "30.3"), ("End", "46"), ("ArrowRight", "46"),
+        ("Home", "11.5"), ("PageUp", "15"), ("ArrowUp", "15.1"),
     ):  # fmt: skip
         slider(page).press(key)
         expect(slider(page)).to_have_value(value)
-    expect(slider(page)).to_have_attribute("aria-valuetext", "5.6\u00a0mm")
-    expect(box(page)).to_have_value("5.6")
+    expect(slider(page)).to_have_attribute("aria-valuetext", "15.1\u00a0mm")
+    expect(box(page)).to_have_value("15.1")
     page.get_by_role("button", name="Undo").click()
-    expect(box(page)).not_to_have_value("5.6")
+    expect(box(page)).not_to_have_value("15.1")
     slider(page, "Grind angle").press("ArrowRight")  # from wherever it stands to a round number
     expect(slider(page, "Grind angle")).to_have_value(value := slider(page, "Grind angle").input_value())
     assert float(value) * 10 == pytest.approx(round(float(value) * 10))
