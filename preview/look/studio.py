@@ -46,6 +46,9 @@ the right: a flat seen straight on looks over it, any bevel below it (chosen by 
 LAMPS = (33, 26, 0.88)
 """Where one of the long lamps hangs, how far apart they are about, degrees, and how bright they are (chosen by eye)."""
 
+FAR_APART = 0.06
+"""How far apart cells are, in coordinates, that are blurred by as much; narrower ones by less, as its square."""
+
 GLOSS = (0.05, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
@@ -154,8 +157,8 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     bars = sum(_bell(leaning, *bar) for bar in BARS)
     panes = _step(-42, -38, leaning) * (1 - _step(1, 4, leaning)) * (1 - 0.65 * bars)
     over_bench = _step(*HORIZON, height + SILL * azimuth)
-    shine = 0.55 * _step(-40, -26, height) * (1 - _step(-28, -16, height))
-    window = panes * np.maximum(over_bench, shine) * (1 - _step(40, 48, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
+    window = panes * over_bench * (1 - _step(40, 48, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
+    shine = _step(-42, -32, height) * (1 - _step(-27, -16, height)) * (1 - 0.5 * _step(-8, 16, azimuth))
     farther = _bell(leaning, 11, 1.6) * over_bench * (1 - _step(20, 30, height))
     wall = over_bench * _step(-2, 6, leaning) * (1 - _step(16, 30, leaning))
     bench = _step(-70, -52, height) * (1 - _step(-46, -38, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
@@ -166,7 +169,7 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     over, under = _step(48, 54, height), 1 - _step(-46, -38, height)
     lamps *= np.clip(np.maximum(np.maximum(beside, over), 0.6 * under), 0, 1)
     room = 0.27 + 0.20 * _step(-55, 60, height) - 0.10 * _step(-30, 30, azimuth)
-    lit = room + 1.45 * window + 0.6 * farther + 0.34 * wall + 0.5 * bench + strong * lamps
+    lit = room + 1.45 * window + 0.6 * farther + 0.34 * wall + 0.65 * shine + 0.5 * bench + strong * lamps
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 
@@ -208,11 +211,17 @@ def blurred(table: Array, scatter: tuple[float, float], reach: float, at: tuple[
     """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, at the coordinates ``at``.
 
     ``scatter`` is the standard deviation along and across the picture; the coordinates, of rows and columns alike, are
-    those of the table itself if none are given. Beyond the rim the table goes on as it ends.
+    those of the table itself if none are given; where these lie far apart, by `apart_scatter` besides. Beyond
+    the rim the table goes on as it ends.
     """
     single = table.dtype == np.float32
     along, across = (_kernel(len(table), at, each, reach, single) for each in scatter)
     return np.asarray(across @ table @ along.T)
+
+
+def apart_scatter(at: tuple[float, ...]) -> Array:
+    """Return by how much coordinates that lie `FAR_APART` or more are blurred: what is finer would show as grain."""
+    return np.asarray(np.gradient(np.array(at)) ** 2 / FAR_APART)
 
 
 @lru_cache(maxsize=32)
@@ -222,8 +231,10 @@ def _kernel(count: int, at: tuple[float, ...] | None, scatter: float, reach: flo
     beyond = int(np.ceil(4 * scatter * count / (2 * reach)))
     fine = ((np.arange(-beyond, count + beyond) + 0.5) / count * 2 - 1) * reach
     wanted = middles(count, reach) if at is None else np.array(at)
-    least = max(scatter, 0.6 * 2 * reach / count)  # no keener than its cells, or a finer table would show them
-    weights = np.exp(-0.5 * ((wanted[:, None] - fine[None, :]) / least) ** 2)
+    # no keener than the cells that it is read from, or that it is read into: these would show
+    also = 0 if at is None else apart_scatter(at)
+    least = np.maximum(np.hypot(scatter, also), 0.6 * 2 * reach / count)
+    weights = np.exp(-0.5 * ((wanted - fine[:, None]) / least) ** 2).T
     inside = weights[:, beyond : beyond + count].copy()
     inside[:, 0] += weights[:, :beyond].sum(axis=1)
     inside[:, -1] += weights[:, beyond + count :].sum(axis=1)
