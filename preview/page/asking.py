@@ -12,7 +12,7 @@ import streamlit as st
 
 import preview
 from preview.page.remarks import Path
-from preview.page.sliding import slide
+from preview.page.sliding import Followed, slide
 from preview.page.turns import hear_change
 
 Table = dict[str, Any]
@@ -73,12 +73,13 @@ def ask_number(
 def ask_slider(
     label: str, value: float, low: float, high: float, path: Path, heard: Heard, *, unit: str = "",
     step: float | None = None, help: str | None = None, least: float | None = None, most: float | None = None,
-    wide: bool = False,
+    wide: bool = False, followed: Followed | None = None,
 ) -> None:  # fmt: skip
     """Show a number as a slider from ``low`` to ``high`` and in a box; what either tells is ``heard``, in mm or °C.
 
     The box takes from ``least`` to ``most``, which may be more than the slider offers. It stands over the slider, or
-    where there is room, which ``wide`` says, beside it.
+    where there is room, which ``wide`` says, beside it. While it moves, what is ``followed`` there follows, or the
+    blade.
     """
     shown, step = _shown(value, unit), step or _round(max(high - low, 0.01) / 100)
     look = _look(unit, step, low, high, shown)
@@ -90,7 +91,7 @@ def ask_slider(
         slide(
             labelled(label, unit), shown, key(*path, "slider"), key(*path), slid, low=look["min_value"],
             high=look["max_value"], step=look["step"], unit=units().name(unit),
-            decimals=3 if units().name(unit) == "in" else None, named=wide,
+            decimals=3 if units().name(unit) == "in" else None, named=wide, followed=followed,
         )  # fmt: skip
 
     box: Table = {"unit": unit, "step": step, "least": least, "most": most}
