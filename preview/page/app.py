@@ -11,6 +11,7 @@ import preview
 from preview.page.advising import show_advice
 from preview.page.asking import Table, units
 from preview.page.blade_log import show_log
+from preview.page.boxes import all_arrived
 from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
@@ -37,7 +38,7 @@ from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.turning import show_turning
-from preview.page.turns import begin_run, end_run, in_turn
+from preview.page.turns import begin_run, in_turn
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
@@ -110,7 +111,7 @@ def bench() -> None:
     """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
     with last_net():
         work_at_it()
-        end_run()
+        all_arrived()
 
 
 def work_at_it() -> None:

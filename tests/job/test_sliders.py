@@ -52,7 +52,7 @@ def test_the_grind_of_every_demo_stands_well_inside_or_at_what_bounds_it(demo):
 
 @pytest.mark.parametrize("held", ["height", "angle"])
 def test_ends_by_hand(held):
-    """A flat bevel's tangent is what its face rises by, half of what the edge lacks to the thickness, by its height."""
+    """A flat bevel's tangent is what its face rises by, half of thickness less edge, over its height."""
     job = preview.load_job(DEMOS / "marsh_moon.toml")
     rise = (float(job.ground.unground(100.0)) - job.grind.edge) / 2
     bevel = job.grind.right.model_copy(update={"hold": held, "angle": 1.68})

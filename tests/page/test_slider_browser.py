@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.page.browsing import IN_BROWSER, drawn, middle, settled, wait_until_drawn
+from tests.page.browsing import IN_BROWSER, blade, drawn, middle, settled, turn_to, wait_until_drawn
 
 pytestmark = IN_BROWSER
 COUNT = """
@@ -145,3 +145,21 @@ def test_the_light_follows_too_in_the_controls_at_the_side(page):
     page.wait_for_function("window.pictures.length > 1")
     page.mouse.up()
     settled(page)
+
+
+def test_what_is_cut_or_worn_follows_and_the_blade_stays(page):
+    standing = blade(page).get_attribute("src")
+    for tab, label, place in (("Cross-section", "Cut at", "section"), ("After years", "Sharpened away", "worn")):
+        turn_to(page, "Look closer", tab)
+        picture = page.locator(f".st-key-{place} img")
+        before, wide = picture.evaluate("each => [each.src, each.naturalWidth]")
+        across, down = hold(page, label)
+        page.mouse.move(across + 40, down)
+        shown = f"document.querySelector('.st-key-{place} img')"
+        page.wait_for_function(f"before => {shown}.src !== before", arg=before)
+        followed = picture.get_attribute("src")
+        page.mouse.up()
+        page.wait_for_function(f"{shown}.naturalWidth === {wide}")
+        settled(page)
+        assert picture.get_attribute("src") not in {before, followed}
+        assert blade(page).get_attribute("src") == standing
