@@ -145,10 +145,10 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
     A tall window over the blade that hangs askew, with bars, so that its sides cross the blade slantwise and break
-    where flat and bevel meet; beside it a wall, lighter upwards, with a farther window. Both end at a workbench, which is
-    darker all along, so that flat and bevel differ wherever the grind line runs and in any steel; low down the window
-    shines in it once more, for the sharpened edge, and its near end is lit. Everywhere else, left and right, on the
-    ceiling and down to the floor, long lamps with dark between them, so that however the blade is turned its faces
+    where flat and bevel meet; beside it a wall, lighter upwards, with a farther window. Both end at a workbench that
+    is darker all along, so that flat and bevel differ wherever the grind line runs and in any steel; low down the
+    window shines in it once more, for the sharpened edge, and its near end is lit. Everywhere else, left and right, on
+    the ceiling and down to the floor, long lamps with dark between them, so that however the blade is turned its faces
     have an edge of light to mirror. Behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
