@@ -26,7 +26,7 @@ from preview.look.studio import Finish
 from preview.look.texture import dither, stone_marks, textures
 from preview.pattern.powders import Powder
 
-OXIDE_SCRATCHES = 0.25
+OXIDE_SCRATCHES = 0.15
 """Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
 STEEP_RELIEF = np.float32(1 / 40)

@@ -117,5 +117,5 @@ def test_the_two_steels_are_rubbed_unalike(halves):
         along, across = (np.abs(np.diff(small, axis=axis)).mean() for axis in (1, 0))
         return across / along
 
-    assert streaks(bright) > 1.7 > 1.3 > streaks(dark)
+    assert streaks(bright) > 2.5 > 1.3 > streaks(dark)
     assert 1 < np.diff(np.percentile(dark, [2, 98]))[0] < 8
