@@ -57,6 +57,10 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
   .st-key-back button { padding: 0; }
   .st-key-back button [data-testid="stMarkdownContainer"] { position: absolute; clip-path: inset(50%); }
 }
+@media (max-width: 1023px) {
+  .st-key-stage .st-key-under { grid-template-columns: auto minmax(0, 1fr); }
+  .st-key-under > :has(> .st-key-said) { grid-column: 1 / -1; }
+}
 
 /* the grind's controls flow beside each other below the blade; words and what is wide take a row, or two places */
 .st-key-grind [data-testid="stExpanderDetails"] > [data-testid="stVerticalBlock"] { display: grid;
@@ -84,7 +88,7 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 [data-testid="stTabs"] [role="tablist"] { flex-wrap: wrap; row-gap: 0; }
 [data-testid="stTabs"] [role="tab"] { min-height: 2rem; }
 
-@media (min-width: 769px) {
+@media (min-width: 560px) {
   .st-key-grind [data-testid="stLayoutWrapper"]:has(> [data-testid="stHorizontalBlock"]),
   .st-key-grind [data-testid="stElementContainer"]:has(> [data-testid="stRadio"]) { grid-column: span 2; }
 }
@@ -98,8 +102,6 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
   [data-testid="stExpandSidebarButton"]::after { content: "Can, forging, blade, etch"; font-size: 0.875rem; }
   .st-key-faces { --most: 30vh; }
   [data-testid="stMain"] { scroll-padding-top: calc(30vh + 11rem); }
-  .st-key-stage .st-key-under { grid-template-columns: auto minmax(0, 1fr); }
-  .st-key-under > :has(> .st-key-said) { grid-column: 1 / -1; }
 
   /* what is too wide to be read here is moved sideways within its box */
   .st-key-places { overflow-x: auto; }
