@@ -51,11 +51,11 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 .st-key-said [data-testid="stAlertContainer"] :is(p, ul) { margin-bottom: 0; }
 
 /* the ways back and closer stay with the blade at every width; where words have no room, their signs alone are seen */
-.st-key-stage .st-key-back { gap: 0.5rem; flex-wrap: nowrap; }
-.st-key-back button { min-height: 44px; min-width: 44px; padding: 0 0.8rem; }
+.st-key-stage .st-key-undoing { gap: 0.5rem; flex-wrap: nowrap; }
+.st-key-undoing button { min-height: 44px; min-width: 44px; padding: 0 0.8rem; }
 @media (max-width: 1279px) {
-  .st-key-back button { padding: 0; }
-  .st-key-back button [data-testid="stMarkdownContainer"] { position: absolute; clip-path: inset(50%); }
+  .st-key-undoing button { padding: 0; }
+  .st-key-undoing button [data-testid="stMarkdownContainer"] { position: absolute; clip-path: inset(50%); }
 }
 @media (max-width: 1023px) {
   .st-key-stage .st-key-under { grid-template-columns: auto minmax(0, 1fr); }
