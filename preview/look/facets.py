@@ -32,7 +32,7 @@ OXIDE_SCRATCHES = 0.15
 STEEP_RELIEF = np.float32(1 / 40)
 """From which difference of brightness from pixel to pixel on the relief is told: with less it hardly moves a cell."""
 
-STONES, STEEP = 0.024, 3
+STONES, STEEP = 0.034, 3
 """Scatter of a sharpened edge's slopes from scratch to scratch, and how steeply scratches cross it (chosen by eye)."""
 
 
