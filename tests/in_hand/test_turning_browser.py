@@ -73,7 +73,7 @@ def test_straight_on_the_page_shows_our_own_picture(make, opened):
     inside = binary_erosion(job.blade.outline.contains(along, across), iterations=3)
     off, hollow = canvas - ours, in_hollow(job, along)
     assert np.sqrt((off[inside & ~hollow] ** 2).mean()) < 1.5
-    assert np.sqrt((off[inside & hollow] ** 2).mean()) < 12
+    assert np.sqrt((off[inside & hollow] ** 2).mean()) < 10
     assert_dark_below_and_never_black(page)
     assert_the_shadow_flees_the_light(page)
     assert [url.split(":")[0] for url in page.asked] == ["file"]
