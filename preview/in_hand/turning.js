@@ -74,7 +74,7 @@ void main() {
 const STEEL = SHOWN + `
 uniform mat3 uLight;
 uniform vec3 uMetal, uWarm, uCool, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uBent, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
 uniform vec2 uAlong, uWide, uBetween, uHandle, uTang;
 uniform vec3 uGrown;
 uniform bool uLengthwise;
@@ -101,6 +101,21 @@ float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) { 
   }
   return uBright * sum / max(weight, 1e-5);
 }
+float whole(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 rough, float dark) {  // bright and etched
+  vec3 m = outwards - lean.x * right - lean.y * up;
+  float etched = uMatt * matt(m) + uSheen * gloss(m, v, right, up);
+  return mix(bare(outwards, right, up, lean, v, vec2(1, 0)) * rough.x, etched * rough.y, dark);
+}
+vec3 beside() {  // the slopes along the blade to the left and to the right, and how far over to the right it is
+  vec2 step = max(abs(dFdx(vSheet)), abs(dFdy(vSheet))) * vec2(textureSize(tSheet, 0));
+  int level = int(log2(max(max(step.x, step.y), 1.)) + .5);
+  ivec2 size = textureSize(tSheet, level);
+  vec2 at = vSheet * vec2(size);
+  float left = floor(at.x - .5);
+  float a = texelFetch(tSheet, ivec2(max(left, 0.), at.y), level).r;
+  float b = texelFetch(tSheet, ivec2(min(left + 1., float(size.x - 1)), at.y), level).r;
+  return vec3(a, b, at.x - .5 - left);
+}
 void main() {
   vec3 v = normalize(vec3(0, 0, uEye) - vWorld);
   float fine = (texture(tNoise, vLevel / 11.3).g - .5) * 6.4, cloud = (texture(tNoise, vLevel / 170.).g - .5) * 6.4;
@@ -124,11 +139,15 @@ void main() {
   float dark = here.z, share = clamp(dark * (1. - here.w), 0., 1.);
   vec2 scratch = (lengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
   vec2 stone = uStones * 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5) * vec2(1);
-  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, across ? 0. : share);
-  vec3 m = outwards - lean.x * right - lean.y * up;
-  float bright = bare(outwards, right, up, lean, v, vec2(1, 0)) * (1. + uGrain * fine + uCloud * cloud);
-  float etched = (uMatt * matt(m) + uSheen * gloss(m, v, right, up)) * (1. + uOxideGrain * fine + uOxideCloud * cloud);
-  float lit = mix(bright, etched, dark);
+  scratch *= mix(1., uOxideScratch, across ? 0. : share);
+  vec2 rough = vec2(1. + uGrain * fine + uCloud * cloud, 1. + uOxideGrain * fine + uOxideCloud * cloud);
+  float lit = whole(outwards, right, up, here.xy + scratch, v, rough, dark);
+  vec3 bend = beside();
+  if (abs(bend.x - bend.y) > uBent) {  // both sides of it, as half way would mirror what neither does
+    vec2 part = vec2(0, here.y) + scratch;
+    lit = mix(whole(outwards, right, up, part + vec2(bend.x, 0), v, rough, dark),
+      whole(outwards, right, up, part + vec2(bend.y, 0), v, rough, dark), bend.z);
+  }
   if (here.w > 0.)
     lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
@@ -221,7 +240,7 @@ const square = lay(ground, [["aCorner", 2, new Float32Array([-1, -1, 1, -1, -1, 
 const kept = [], ROOM = 12, SHADOW = 20, OVER = 30;  // mm; the last is how far the knife is over what is behind it
 const LOW = .6;  // no lower, or the shadow would lie beside all that is in sight
 const laidOut = async number => {
-  const D = versions[number], soft = [D.soft, D.soft];
+  const D = versions[number];
   const found = Object.fromEntries(await Promise.all(
     Object.entries(D.arrays).map(async ([name, at]) => [name, await unpack(arrays[at])])));
   const bytes = name => new Uint8Array(found[name]), halves = name => new Uint16Array(found[name]);
@@ -229,8 +248,8 @@ const laidOut = async number => {
   const textures = [
     texture(gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, woven(summed(found.sheet, Int16Array), D.sheetSteps), { shrinks: !!canShrink }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
-    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, soft, halves("gloss")),
-    texture(gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
+    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.glossy, D.glossy], halves("gloss")),
+    texture(gl.R16F, gl.RED, gl.HALF_FLOAT, [D.soft, D.soft], halves("matt")),
     texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], noise, { repeat: true, shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, bytes("shadow"), { shrinks: true }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),

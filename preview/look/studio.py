@@ -30,8 +30,8 @@ from preview.base.arrays import Array, Float32
 from preview.look.light import Light
 
 REACH = 2.0
-SIZE, SMALL = 256, 64
-"""Cells of a table each way: of the keen ones and of the soft ones."""
+SIZE, GLOSSY, SMALL = 256, 128, 64
+"""Cells of a table each way: of the keen ones, of the oxide's gloss, and of what is matt."""
 
 ASKEW = 0.5
 """By how many degrees a window leans to the side for each that it is higher (chosen by eye)."""
@@ -94,7 +94,7 @@ class Tables:
     core
         ``(SIZE, SIZE)``: the studio seen in facets that scatter by `narrow` alike both ways.
     gloss
-        ``(2, SMALL, SMALL)``: the studio seen in the oxide's gloss, for `GLOSS` each.
+        ``(2, GLOSSY, GLOSSY)``: the studio seen in the oxide's gloss, for `GLOSS` each.
     matt
         ``(SMALL, SMALL)``: what a white matt surface sends back, by the direction of its normal.
     narrow
@@ -120,10 +120,10 @@ def make_tables(light: Light) -> Tables:
     steps = np.linspace(-2.6, 2.6, 9) * rest
     weights = np.exp(-0.5 * (steps / rest) ** 2)
     # cells so wide, read linearly in between, blur by half of their width besides
-    glosses = [float(np.sqrt(gloss**2 - (REACH / SMALL) ** 2)) for gloss in GLOSS]
+    glosses = [float(np.sqrt(gloss**2 - (REACH / GLOSSY) ** 2)) for gloss in GLOSS]
     return Tables(
         core=blurred(room, (narrow, narrow), REACH).astype(np.float32),
-        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in glosses]).astype(np.float32),
+        gloss=np.stack([_fewer(blurred(room, (each, each), REACH), GLOSSY) for each in glosses]).astype(np.float32),
         matt=matt_of(light.studio).astype(np.float32),
         narrow=narrow,
         steps=steps.astype(np.float32),
@@ -228,9 +228,9 @@ def _kernel(count: int, at: tuple[float, ...] | None, scatter: float, reach: flo
     return inside.astype(np.float32) if single else inside
 
 
-def _fewer(table: Array) -> Array:
-    part = SIZE // SMALL
-    return np.asarray(table.reshape(SMALL, part, SMALL, part).mean(axis=(1, 3)))
+def _fewer(table: Array, size: int) -> Array:
+    part = SIZE // size
+    return np.asarray(table.reshape(size, part, size, part).mean(axis=(1, 3)))
 
 
 @lru_cache(maxsize=2)
@@ -259,7 +259,7 @@ def _unit() -> float:
 @lru_cache(maxsize=1)
 def _raw_matt() -> Array:
     """Return the mean of the studio's light over the half space round each normal, weighted by the cosine."""
-    coarse = _fewer(_raw_room())  # so soft a thing needs few cells
+    coarse = _fewer(_raw_room(), SMALL)  # so soft a thing needs few cells
     right, up = plane(SMALL, REACH)
     solid_angle = ((2 / (1 + right * right + up * up)) ** 2).ravel().astype(np.float32)
     normals = directions(right, up).reshape(3, -1).astype(np.float32)
