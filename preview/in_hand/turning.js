@@ -396,7 +396,7 @@ const again = () => {  // a slow machine turns a coarser picture, as fine as 30 
 };
 
 // ---- hands
-if (matchMedia("(pointer: coarse)").matches) $("hint").textContent = "Drag to turn, two fingers to zoom";
+if (matchMedia("(pointer: coarse)").matches) $("hint").innerHTML = "Drag to turn, two fingers to zoom<span>; held sideways it lies flat</span>";
 for (const first of ["pointerdown", "keydown", "wheel"]) addEventListener(first, () => $("hint").hidden = true);
 const bounded = (value, least, most) => Math.min(most, Math.max(least, value));
 const inSight = () => {  // the middle of the canvas goes no farther from the blade than a third of what is seen
