@@ -42,7 +42,7 @@ def save_places(
         raise RequestError.at("out", msg)
     cut = cut.model_copy(update={"bar": cut.bar or job.measured_bar})
     found = find_places(job, cut)
-    chosen = found.chosen.job.model_copy(update={"measured_bar": cut.bar})
+    chosen = found.laid_so(job, found.chosen)
     drawing = found.drawing
     numbers = {
         "margin_mm": cut.margin,

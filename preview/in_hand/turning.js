@@ -246,7 +246,7 @@ const square = lay(ground, [["aCorner", 2, new Float32Array([-1, -1, 1, -1, -1, 
 const kept = [], ROOM = 12, SHADOW = 20, OVER = 30;  // mm; the last is how far the knife is over what is behind it
 const LOW = .6;  // no lower, or the shadow would lie beside all that is in sight
 const laidOut = async number => {
-  const D = versions[number];
+  const D = versions[number], glossy = [D.glossy, D.glossy], soft = [D.soft, D.soft];
   const found = Object.fromEntries(await Promise.all(
     Object.entries(D.arrays).map(async ([name, at]) => [name, await unpack(arrays[at])])));
   const bytes = name => new Uint8Array(found[name]), halves = name => new Uint16Array(found[name]);
@@ -254,8 +254,8 @@ const laidOut = async number => {
   const textures = [
     texture(gl.RGBA16F, gl.RGBA, gl.FLOAT, D.sheet, woven(summed(found.sheet, Int16Array), D.sheetSteps), { shrinks: !!canShrink }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.fine, D.fine], halves("core")),
-    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [D.glossy, D.glossy], halves("gloss")),
-    texture(gl.R16F, gl.RED, gl.HALF_FLOAT, [D.soft, D.soft], halves("matt")),
+    texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, glossy, halves("gloss")),
+    texture(gl.R16F, gl.RED, gl.HALF_FLOAT, soft, halves("matt")),
     texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], noise, { repeat: true, shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, bytes("shadow"), { shrinks: true }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),

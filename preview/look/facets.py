@@ -26,13 +26,13 @@ from preview.look.studio import Finish
 from preview.look.texture import dither, stone_marks, textures
 from preview.pattern.powders import Powder
 
-OXIDE_SCRATCHES = 0.25
+OXIDE_SCRATCHES = 0.15
 """Slope of the scratches on the etched dark, as a share of that on bright steel: an oxide is matt (by eye)."""
 
 STEEP_RELIEF = np.float32(1 / 40)
 """From which difference of brightness from pixel to pixel on the relief is told: with less it hardly moves a cell."""
 
-STONES, STEEP = 0.024, 3
+STONES, STEEP = 0.034, 3
 """Scatter of a sharpened edge's slopes from scratch to scratch, and how steeply scratches cross it (chosen by eye)."""
 
 

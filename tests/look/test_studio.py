@@ -11,6 +11,7 @@ from preview.look.still import CELLS, cell_middles, cells_of, from_aside, still_
 from preview.look.studio import (
     REACH,
     SMALL,
+    apart_scatter,
     blurred,
     directions,
     finish_of,
@@ -92,12 +93,15 @@ def test_an_even_studio_shows_the_calibrated_lightness(finish, held):
     assert tables.weights.sum() == pytest.approx(1)
 
 
-def brute(light: Light, p: float, q: float) -> float:
-    """Return what a facet's surroundings of Gaussian slopes send back, each facet's mirror direction worked out."""
+def brute(light: Light, p: float, q: float, more: tuple[float, float]) -> float:
+    """Return what a facet's surroundings of Gaussian slopes send back, each facet's mirror direction worked out.
+
+    They scatter by so much more along and across as a wide cell of the table is blurred.
+    """
     finish = finish_of(light)
     x = np.linspace(-4, 4, 161)
     weight = np.exp(-x * x / 2)[:, None] * np.exp(-x * x / 2)[None, :]
-    slopes = p + finish.along * x[None, :], q + finish.across * x[:, None]
+    slopes = p + np.hypot(finish.along, more[0]) * x[None, :], q + np.hypot(finish.across, more[1]) * x[:, None]
     facet = np.stack(np.broadcast_arrays(-slopes[0], -slopes[1], 1.0))
     facet = np.tensordot(light.held(mirrored=False), facet, axes=1)
     facet /= np.linalg.norm(facet, axis=0)
@@ -113,8 +117,9 @@ def test_the_still_table_against_brute_force(held, finish):
     table = still_table(light, etch, mirrored=False).bright / float(luminance(etch.bright))
     slopes = np.array([(0.0, 0.0), (0.05, 0.1), (-0.04, -0.12), (0.0, 0.3), (0.1, -0.25)], dtype=np.float32)
     cells = cells_of(*-slopes.T)
-    at = np.array(cell_middles())
-    off = [table[cell] - brute(light, *-at[[cell % CELLS, cell // CELLS]]) for cell in cells.tolist()]
+    at, more = np.array(cell_middles()), apart_scatter(cell_middles())
+    places = [[cell % CELLS, cell // CELLS] for cell in cells.tolist()]
+    off = [table[cell] - brute(light, *-at[place], more[place]) for cell, place in zip(cells, places, strict=True)]
     assert np.abs(off).max() < 0.05  # of the card's light: in the bright steel some 4 grey levels
 
 
