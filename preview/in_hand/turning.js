@@ -324,7 +324,7 @@ const about = (axis, degrees) => {
   const c = Math.cos(degrees * Math.PI / 180), s = Math.sin(degrees * Math.PI / 180);
   return { right: [1, 0, 0, 0, c, -s, 0, s, c], up: [c, 0, s, 0, 1, 0, -s, 0, c], viewer: [c, -s, 0, s, c, 0, 0, 0, 1] }[axis];
 };
-const upright = () => canvas.clientHeight > canvas.clientWidth;
+const upright = () => innerHeight > innerWidth;  // whatever room its words leave the blade
 const span = () => {  // mm across the canvas
   const wide = right - left + 2 * ROOM, tall = high - low + 2 * ROOM, form = canvas.clientWidth / canvas.clientHeight;
   return (upright() ? Math.max(tall, wide * form) : Math.max(wide, tall * form)) / hand.zoom;
