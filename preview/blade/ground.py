@@ -12,6 +12,9 @@ from preview.blade.grind import SIDES, Grind, Side
 from preview.blade.grinds import Bevel, BevelLines
 from preview.forging.bar import Bar
 
+LOWEST = 0.25
+"""Share of its greatest height under which a bevel is hardly ever ground (common practice, no published source)."""
+
 
 @dataclass(frozen=True)
 class Ground:
@@ -72,6 +75,46 @@ class Ground:
         ground = replace(self, grind=self.grind.model_copy(update={side: bevel}))
         lines = ground.bevel(side, np.array([self.blade.outline.length / 2]))
         return min(float(lines.height[0]), self.blade.outline.height), float(lines.angle[0])
+
+    def other_way(self, side: Side, bevel: Bevel, name: str, value: float) -> float:
+        """Return a bevel's angle (degrees) at mid-length where its ``height`` is ``value``, or its height (mm).
+
+        Height and angle are two names of one thing; ``name`` is the one that is known.
+        """
+        if name == "height":
+            return round(self.mid_grind(side, bevel.at_height(value))[1], 2)
+        return round(self.mid_grind(side, bevel.at_angle(value))[0], 1)
+
+    def worth_trying(
+        self, side: Side, bevel: Bevel, held: str, least: float | None, most: float | None
+    ) -> dict[str, tuple[float, float]]:
+        """Return from where to where a bevel's height (mm) and angle (degrees) at mid-length are worth trying.
+
+        That is from the greatest height that can be had down to `LOWEST` of it, and the angles of these.
+
+        Parameters
+        ----------
+        side, bevel
+            Which face, and how it is ground.
+        held
+            Which of the two is set, ``height`` or ``angle``.
+        least, most
+            What that may be, where something sets a bound.
+        """
+
+        def height_at(bound: float | None, otherwise: float) -> float:
+            if bound is None:
+                return otherwise
+            return bound if held == "height" else self.other_way(side, bevel, held, bound)
+
+        low, high = (least, most) if held == "height" else (most, least)
+        top = min(height_at(high, self.blade.outline.height), self.blade.outline.height)
+        heights = round(max(height_at(low, 0.0), LOWEST * top), 1), top
+        flat, steep = (self.other_way(side, bevel, "height", height) for height in reversed(heights))
+        ends = {"height": heights, "angle": (flat, steep)}
+        first, last = ends[held]
+        ends[held] = max(first, first if least is None else least), min(last, last if most is None else most)
+        return ends
 
     def mid_bevel(self) -> tuple[float, float]:
         """Return a place at mid-length, half way up the right face's bevel: along, across, mm."""

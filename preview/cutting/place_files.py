@@ -8,7 +8,7 @@ from typing import Any
 
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
-from preview.base.pictures import png_bytes
+from preview.base.png import png_bytes
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.cutting.cut import Cut
@@ -42,7 +42,7 @@ def save_places(
         raise RequestError.at("out", msg)
     cut = cut.model_copy(update={"bar": cut.bar or job.measured_bar})
     found = find_places(job, cut)
-    chosen = found.chosen.job.model_copy(update={"measured_bar": cut.bar})
+    chosen = found.laid_so(job, found.chosen)
     drawing = found.drawing
     numbers = {
         "margin_mm": cut.margin,

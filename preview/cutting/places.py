@@ -62,6 +62,12 @@ class Places:
         """The best place, or where the blade lies now if that is as good."""
         return self.best[0] if self.best[0].beats(self.now) else self.now
 
+    def laid_so(self, job: Job, place: Place) -> Job:
+        """Return ``job`` with blade, grind and drawing as at ``place``, and the bar as it was measured, if it was."""
+        blade = job.blade.model_copy(update={"placement": place.job.blade.placement})
+        placed = {"blade": blade, "grind": place.job.grind, "pattern": place.job.pattern}
+        return job.model_copy(update={**placed, "measured_bar": self.cut.bar or job.measured_bar})
+
 
 def find_places(job: Job, cut: Cut) -> Places:
     """Return the places in the bar at which the parts that ``cut`` asks for most likely come out whole.

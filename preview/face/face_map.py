@@ -48,6 +48,8 @@ class FaceMap:
         Share of the mottle's scatter that a pixel of this size still shows.
     shell, lost
         Pixels of the can's wall, and pixels with no metal at all; None where there are none.
+    grain
+        How long and how tall a grain of the can has become over most of the face: 1 as it was.
     """
 
     view: View
@@ -58,6 +60,7 @@ class FaceMap:
     mottle_seen: float
     shell: Mask | None
     lost: Mask | None
+    grain: tuple[float, float]
 
     @property
     def side(self) -> Side:
@@ -95,6 +98,8 @@ class _Reading:
         Where in a pixel it is sampled, in pixels down and right of its middle: each with each.
     longest
         A pixel's longest side in the can, mm.
+    grain
+        See `FaceMap`.
     stairs
         Whether pixels are so much smaller than the cells of a fine raster that its stairs would show.
     """
@@ -104,6 +109,7 @@ class _Reading:
     down: tuple[float, ...]
     right: tuple[float, ...]
     longest: float
+    grain: tuple[float, float] = (1.0, 1.0)
     stairs: bool = False
 
     def sampler(self, origins: Origins) -> Sampler:
@@ -131,6 +137,10 @@ def _reading(origins: Origins, view: View) -> _Reading:
     if not along.size:
         return _Reading(1, 1, (0.0,), (0.0,), 0.0)
     x, y, z, _ = origins.of_face(view.side, along, across, distance)
+    steps = [np.hypot(across[n] - across[n + 1], along[n] - along[n + 1]) for n in (2, 0)]
+    places = np.broadcast_arrays(x, y, z)
+    carried = [np.sqrt(sum((each[n] - each[n + 1]) ** 2 for each in places)) for n in (2, 0)]
+    long, tall = (float(np.nanmedian(step / np.maximum(far, 1e-6))) for step, far in zip(steps, carried, strict=True))
     column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
     moves = [(np.abs(column[n] - column[n + 1]), np.abs(row[n] - row[n + 1])) for n in (0, 2)]
     cell = origins.sampler.raster.cell
@@ -141,7 +151,8 @@ def _reading(origins: Origins, view: View) -> _Reading:
     down, right = (float(np.percentile(np.hypot(move[0] / wide, move[1] / high), 80)) for move in moves)
     least = min(float(np.percentile(move[axis], 50)) for axis, move in zip((1, 0), moves, strict=True))
     stairs = FINE_CELL * view.px_per_mm * least > 1 and 0 < least < STAIRS
-    return _Reading(wide, high, _offsets(_samples(down)), _offsets(_samples(right)), longest, stairs)
+    offsets = _offsets(_samples(down)), _offsets(_samples(right))
+    return _Reading(wide, high, *offsets, longest, (long, tall), stairs)
 
 
 @kept
@@ -224,7 +235,7 @@ def _composed(origins: Origins, views: tuple[View, ...]) -> tuple[FaceMap, ...]:
     off = shell & ~lost if shell.any() else None, lost if lost.any() else None
     classes = origins.sampler.raster.classes
     each = zip(views, mottles, strict=True)
-    return tuple(FaceMap(view, classes, stand, shares, mottle, seen, *off) for view, mottle in each)
+    return tuple(FaceMap(view, classes, stand, shares, mottle, seen, *off, reading.grain) for view, mottle in each)
 
 
 def sample(origins: Origins, view: View, column: Array, row: Array) -> tuple[Float32, ...]:

@@ -63,11 +63,14 @@ class SectionTable:
         z = ((k * 0.5698402909980532) % 1 - 0.5) * thickness
         y[::10] = np.sign(y[::10]) * width / 2 * 0.999
         z[5::10] = np.sign(z[5::10]) * thickness / 2 * 0.999
+        # a place of the quarter that is worked out, then it mirrored across and it mirrored through
+        y[-3:], z[-3:] = 0.3 * width * np.array([1, -1, 1]), 0.3 * thickness * np.array([1, 1, -1])
         y, z = y.astype(np.float32), z.astype(np.float32)
         direct = section_map(y, z)
+        signs = [(float(np.sign(a * b)), float(np.sign(a * c))) for a, b, c in (values[-3:] for values in direct)]
         metal = (np.abs(direct[0]) <= reach[0] / 2) & (np.abs(direct[1]) <= reach[1] / 2)
         for spacing in SPACINGS:
-            table = cls._at(section_map, width, thickness, spacing)
+            table = cls._at(section_map, width, thickness, spacing, signs)
             if all(
                 np.abs(one - other)[metal].max() <= TOLERANCE for one, other in zip(table(y, z), direct, strict=True)
             ):
@@ -75,7 +78,11 @@ class SectionTable:
         return table
 
     @classmethod
-    def _at(cls, section_map: SectionMap, width: float, thickness: float, spacing: float) -> SectionTable:
+    def _at(
+        cls, section_map: SectionMap, width: float, thickness: float, spacing: float, signs: list[tuple[float, float]]
+    ) -> SectionTable:
+        """Tabulate at a spacing; ``signs`` are each output's in the quarter mirrored across, and mirrored through."""
+
         def nodes(size: float, step: float) -> Array:
             return np.linspace(-1, 1, min(max(8, int(np.ceil(size / step))), MOST_NODES) + 1)
 
@@ -85,7 +92,6 @@ class SectionTable:
         coarse_s, coarse_t = nodes(width, spacing), nodes(thickness, spacing / 2)
         across, through = quarter(coarse_s, width), quarter(coarse_t, thickness)
         worked = np.broadcast_arrays(*section_map(across[None, :], through[:, None]))
-        signs = _mirror_signs(section_map, width, thickness)
         fine_s, fine_t = nodes(width, spacing / 4).size, nodes(thickness, spacing / 8).size
         packed = []
         for values, (over_across, over_through) in zip(worked, signs, strict=True):
@@ -136,12 +142,6 @@ def _lines(table: SectionTable, count: int, places: bytes) -> Float32:
         lines[..., 2 * output] = (a + right * share).T
         lines[..., 2 * output + 1] = (down + both * share).T
     return lines.reshape(-1, 4)
-
-
-def _mirror_signs(section_map: SectionMap, width: float, thickness: float) -> list[tuple[float, float]]:
-    """Return for each output its sign in the quarter that is mirrored across, and in the one mirrored through."""
-    corner = np.array([[1, -1, 1], [1, 1, -1]]) * [[0.3 * width], [0.3 * thickness]]
-    return [(float(np.sign(a * b)), float(np.sign(a * c))) for a, b, c in section_map(*corner)]
 
 
 def _split(number: Array, cells: int) -> tuple[Array, Array]:

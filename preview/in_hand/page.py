@@ -22,7 +22,7 @@ from preview.base.arrays import Array
 from preview.base.cautions import FOOT
 from preview.base.pictures import jpeg_bytes
 from preview.base.progress import counted
-from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
+from preview.in_hand.maps import BENT, FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.page_words import Version, choices, name, paragraphs, said, table_of
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
@@ -35,7 +35,7 @@ from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, Board, wood_grain
 from preview.look.light import BOX
 from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.still import EYE, KEEN, oxide
-from preview.look.studio import GLOSS, REACH, SIZE, SMALL, Tables, blurred, finish_of, make_tables, room_of
+from preview.look.studio import GLOSS, GLOSSY, REACH, SIZE, SMALL, Tables, blurred, finish_of, make_tables, room_of
 from preview.look.texture import MATT, SHEER, stone
 from preview.pipeline import preview
 
@@ -179,6 +179,7 @@ def _data(job: Job, px_per_mm: float) -> _Data:
         "cornerSteps": CORNER_STEPS,
         "shadow": shadow.shape,
         "fine": SIZE,
+        "glossy": GLOSSY,
         "soft": SMALL,
         "eye": EYE,
         "ground": GROUND,
@@ -234,6 +235,7 @@ def _steel(job: Job, tables: Tables) -> dict[str, Any]:
         "uMatt": matt,
         "uSheen": sheen,
         "uReach": REACH,
+        "uBent": BENT,
         "uKeen": KEEN,
         "uOxideScratch": OXIDE_SCRATCHES,
         "uDull": DULL,

@@ -39,7 +39,7 @@ class Light(Settings):
         Control("Light", help="A large soft light over the blade; or the same light from all round, as on a coupon."),
     ] = "soft box"
     azimuth: Annotated[
-        Angle, Control("Light from", "°", "0 right, 90 above, 180 left.", least=-180.0, most=360.0, slider=True)
+        Angle, Control("Light from", "°", "0 right, 90 above, 180 left.", least=-90.0, most=270.0, slider=True)
     ] = BOX[0]
     elevation: Annotated[
         Angle,

@@ -30,8 +30,8 @@ from preview.base.arrays import Array, Float32
 from preview.look.light import Light
 
 REACH = 2.0
-SIZE, SMALL = 256, 64
-"""Cells of a table each way: of the keen ones and of the soft ones."""
+SIZE, GLOSSY, SMALL = 256, 128, 64
+"""Cells of a table each way: of the keen ones, of gloss, and of the soft ones."""
 
 ASKEW = 0.5
 """By how many degrees a window leans to the side for each that it is higher (chosen by eye)."""
@@ -39,13 +39,17 @@ ASKEW = 0.5
 BARS = ((-25, 2.6), (-9, 1.6))
 """Where the window's bars stand and how wide they are, degrees (chosen by eye)."""
 
-SILL = 0.4
-"""By how many degrees the foot of the window falls for each to the right (chosen by eye)."""
+HORIZON, SILL = (-2.0, 0.4), 0.06
+"""Between which heights the bench's far end and the window's foot lie, degrees, and by how many they fall for each to
+the right: a flat seen straight on looks over it, any bevel below it (chosen by eye)."""
 
 LAMPS = (33, 26, 0.88)
 """Where one of the long lamps hangs, how far apart they are about, degrees, and how bright they are (chosen by eye)."""
 
-GLOSS = (0.07, 0.36)
+FAR_APART = 0.12
+"""How far apart cells are, in coordinates, that are blurred by as much; narrower ones by less, as its square."""
+
+GLOSS = (0.05, 0.36)
 """Slope's standard deviation of the oxide's gloss; the second table is for facets seen aslant (chosen by eye)."""
 
 
@@ -72,7 +76,7 @@ class Finish:
 def finish_of(light: Light) -> Finish:
     """Return the finish that is asked for; sizes are chosen by eye, finer with the square root of the grit."""
     coarse = float(np.sqrt(400 / light.grit))
-    wide, seen = float(np.clip(0.065 * coarse, 0.04, 0.2)), float(np.clip(0.03 * coarse, 0.007, 0.06))
+    wide, seen = float(np.clip(0.065 * coarse, 0.04, 0.2)), float(np.clip(0.022 * coarse, 0.006, 0.05))
     narrow = max(0.019, 0.25 * wide)
     match light.finish:
         case "polished":
@@ -94,7 +98,7 @@ class Tables:
     core
         ``(SIZE, SIZE)``: the studio seen in facets that scatter by `narrow` alike both ways.
     gloss
-        ``(2, SMALL, SMALL)``: the studio seen in the oxide's gloss, for `GLOSS` each.
+        ``(2, GLOSSY, GLOSSY)``: the studio seen in the oxide's gloss, for `GLOSS` each.
     matt
         ``(SMALL, SMALL)``: what a white matt surface sends back, by the direction of its normal.
     narrow
@@ -120,10 +124,10 @@ def make_tables(light: Light) -> Tables:
     steps = np.linspace(-2.6, 2.6, 9) * rest
     weights = np.exp(-0.5 * (steps / rest) ** 2)
     # cells so wide, read linearly in between, blur by half of their width besides
-    glosses = [float(np.sqrt(gloss**2 - (REACH / SMALL) ** 2)) for gloss in GLOSS]
+    glosses = [float(np.sqrt(gloss**2 - (REACH / GLOSSY) ** 2)) for gloss in GLOSS]
     return Tables(
         core=blurred(room, (narrow, narrow), REACH).astype(np.float32),
-        gloss=np.stack([_fewer(blurred(room, (each, each), REACH)) for each in glosses]).astype(np.float32),
+        gloss=np.stack([_fewer(blurred(room, (each, each), REACH), GLOSSY) for each in glosses]).astype(np.float32),
         matt=matt_of(light.studio).astype(np.float32),
         narrow=narrow,
         steps=steps.astype(np.float32),
@@ -140,30 +144,33 @@ def _step(low: float, high: float, at: Array) -> Array:
 def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
-    A tall window over the blade that hangs askew, with bars, its foot aslant, so that its sides cross the blade
-    slantwise and break where flat and bevel meet; it shines once more in the bench below. Beside it a dark room with
-    a farther, weaker window; a workbench low down, lit where the window reaches it, darker between. Everywhere else,
-    left and right, on the ceiling and down to the floor, long lamps with dark between them, so that however the blade
-    is turned its faces have an edge of light to mirror. Behind the blade next to nothing.
+    A tall window over the blade that hangs askew, with bars, so that its sides cross the blade slantwise and break
+    where flat and bevel meet; beside it a wall, lighter upwards, with a farther window. Both end at a workbench that
+    is darker all along, so that flat and bevel differ wherever the grind line runs and in any steel; low down the
+    window shines in it once more, for the sharpened edge, and its near end is lit. Everywhere else, left and right, on
+    the ceiling and down to the floor, long lamps with dark between them, so that however the blade is turned its faces
+    have an edge of light to mirror. Behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
     height = np.degrees(np.arctan2(up, np.maximum(np.hypot(right, towards), 1e-3)))
     leaning = azimuth + ASKEW * height
     bars = sum(_bell(leaning, *bar) for bar in BARS)
     panes = _step(-42, -38, leaning) * (1 - _step(1, 4, leaning)) * (1 - 0.65 * bars)
-    foot = height + SILL * azimuth
-    low = np.maximum(_step(-7, -2, foot), 0.5 * _step(-26, -18, height) * (1 - _step(-13, -9, height)))
-    window = panes * low * (1 - _step(40, 48, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
-    farther = _bell(leaning, 11, 1.6) * _step(-12, 0, height) * (1 - _step(20, 30, height))
-    bench = _step(-62, -40, height) * (1 - _step(-30, -20, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
+    over_bench = _step(*HORIZON, height + SILL * azimuth)
+    window = panes * over_bench * (1 - _step(40, 48, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
+    shine = _step(-42, -32, height) * (1 - _step(-27, -16, height)) * (1 - 0.5 * _step(-8, 16, azimuth))
+    farther = _bell(leaning, 11, 1.6) * over_bench * (1 - _step(20, 30, height))
+    wall = over_bench * _step(-2, 6, leaning) * (1 - _step(16, 30, azimuth))
+    wall *= (1 + 1.2 * _step(8, 24, height)) * (1 - _step(44, 56, height))
+    bench = _step(-70, -52, height) * (1 - _step(-46, -38, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
     at, apart, strong = LAMPS
     uneven = 6 * np.sin(np.radians(1.7 * leaning + 0.9 * height))
     lamps = _step(-0.6, 0.8, np.cos(2 * np.pi * (leaning - at + uneven) / apart)) * _step(-0.05, 0.15, towards)
     beside = _step(17, 23, leaning) + (1 - _step(-54, -46, leaning))
-    over, under = _step(48, 54, height), 1 - _step(-30, -22, height)
+    over, under = _step(48, 54, height), 1 - _step(-46, -38, height)
     lamps *= np.clip(np.maximum(np.maximum(beside, over), 0.6 * under), 0, 1)
     room = 0.27 + 0.20 * _step(-55, 60, height) - 0.10 * _step(-30, 30, azimuth)
-    lit = room + 1.45 * window + 0.6 * farther + 0.5 * bench + strong * lamps
+    lit = room + 1.45 * window + 0.6 * farther + 0.34 * wall + 0.65 * shine + 0.5 * bench + strong * lamps
     return np.asarray(0.06 + (lit - 0.06) * _step(-0.15, 0.05, towards))
 
 
@@ -205,11 +212,17 @@ def blurred(table: Array, scatter: tuple[float, float], reach: float, at: tuple[
     """Return a table ``(n, n)`` within ``+-reach`` as facets with Gaussian slopes show it, at the coordinates ``at``.
 
     ``scatter`` is the standard deviation along and across the picture; the coordinates, of rows and columns alike, are
-    those of the table itself if none are given. Beyond the rim the table goes on as it ends.
+    those of the table itself if none are given; where these lie far apart, by `apart_scatter` besides. Beyond
+    the rim the table goes on as it ends.
     """
     single = table.dtype == np.float32
     along, across = (_kernel(len(table), at, each, reach, single) for each in scatter)
     return np.asarray(across @ table @ along.T)
+
+
+def apart_scatter(at: tuple[float, ...]) -> Array:
+    """Return by how much coordinates that lie `FAR_APART` or more are blurred: what is finer would show as grain."""
+    return np.asarray(np.gradient(np.array(at)) ** 2 / FAR_APART)
 
 
 @lru_cache(maxsize=32)
@@ -219,8 +232,10 @@ def _kernel(count: int, at: tuple[float, ...] | None, scatter: float, reach: flo
     beyond = int(np.ceil(4 * scatter * count / (2 * reach)))
     fine = ((np.arange(-beyond, count + beyond) + 0.5) / count * 2 - 1) * reach
     wanted = middles(count, reach) if at is None else np.array(at)
-    least = max(scatter, 0.6 * 2 * reach / count)  # no keener than its cells, or a finer table would show them
-    weights = np.exp(-0.5 * ((wanted[:, None] - fine[None, :]) / least) ** 2)
+    # no keener than the cells that it is read from, or that it is read into: these would show
+    also = 0 if at is None else apart_scatter(at)
+    least = np.maximum(np.hypot(scatter, also), 0.6 * 2 * reach / count)
+    weights = np.exp(-0.5 * ((wanted - fine[:, None]) / least) ** 2).T
     inside = weights[:, beyond : beyond + count].copy()
     inside[:, 0] += weights[:, :beyond].sum(axis=1)
     inside[:, -1] += weights[:, beyond + count :].sum(axis=1)
@@ -228,9 +243,9 @@ def _kernel(count: int, at: tuple[float, ...] | None, scatter: float, reach: flo
     return inside.astype(np.float32) if single else inside
 
 
-def _fewer(table: Array) -> Array:
-    part = SIZE // SMALL
-    return np.asarray(table.reshape(SMALL, part, SMALL, part).mean(axis=(1, 3)))
+def _fewer(table: Array, size: int) -> Array:
+    part = SIZE // size
+    return np.asarray(table.reshape(size, part, size, part).mean(axis=(1, 3)))
 
 
 @lru_cache(maxsize=2)
@@ -259,7 +274,7 @@ def _unit() -> float:
 @lru_cache(maxsize=1)
 def _raw_matt() -> Array:
     """Return the mean of the studio's light over the half space round each normal, weighted by the cosine."""
-    coarse = _fewer(_raw_room())  # so soft a thing needs few cells
+    coarse = _fewer(_raw_room(), SMALL)  # so soft a thing needs few cells
     right, up = plane(SMALL, REACH)
     solid_angle = ((2 / (1 + right * right + up * up)) ** 2).ravel().astype(np.float32)
     normals = directions(right, up).reshape(3, -1).astype(np.float32)

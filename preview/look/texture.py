@@ -46,11 +46,16 @@ def clouds(shape: tuple[int, int], px_per_mm: float, seed: int) -> Float32:
     return total
 
 
-def uneven(shape: tuple[int, int], step: float, seed: int) -> Float32:
-    """Return smooth noise, ``(rows, columns)``, told every ``step`` pixels, of standard deviation 1."""
+def uneven(shape: tuple[int, int], step: float | tuple[float, float], seed: int) -> Float32:
+    """Return smooth noise, ``(rows, columns)``, of standard deviation 1.
+
+    It is told every ``step`` pixels, or every so many down and every so many across.
+    """
     rng = np.random.default_rng([seed, 4])
     rows, columns = shape
-    coarse = rng.standard_normal([int(side / max(step, 1)) + 3 for side in shape], dtype=np.float32)
+    steps = step if isinstance(step, tuple) else (step, step)
+    knots = [int(side / max(each, 1)) + 3 for side, each in zip(shape, steps, strict=True)]
+    coarse = rng.standard_normal(knots, dtype=np.float32)
     made = np.asarray(Image.fromarray(coarse).resize((columns, rows), Image.Resampling.BICUBIC))
     return np.asarray(made / max(float(made.std()), 1e-6), dtype=np.float32)
 

@@ -11,6 +11,7 @@ import preview
 from preview.page.advising import show_advice
 from preview.page.asking import Table, units
 from preview.page.blade_log import show_log
+from preview.page.boxes import all_arrived
 from preview.page.checking import headline, judge, look_over
 from preview.page.client_view import CLIENT, show_client_view, way_to_client_view
 from preview.page.close_look import close_look
@@ -37,7 +38,7 @@ from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
 from preview.page.turning import show_turning
-from preview.page.turns import begin_run, end_run, in_turn
+from preview.page.turns import begin_run, in_turn
 from preview.page.typed_numbers import hear_numbers
 from preview.page.work import LOOKING, work_line
 from preview.page.working import stop_button
@@ -110,7 +111,7 @@ def bench() -> None:
     """The blade with its grind below it, the other controls at the side: one run for each move, the picture first."""
     with last_net():
         work_at_it()
-        end_run()
+        all_arrived()
 
 
 def work_at_it() -> None:
@@ -128,10 +129,10 @@ def work_at_it() -> None:
             place = quick_look(place, blade_in_sight(found.job))
     frame, board = faces.container(), faces.container()  # not before the picture, which waits for whatever comes first
     with stage.container(key="under"):
-        said, close = st.container(key="said"), st.container(key="close")
+        said, back = st.container(key="said"), st.container(key="undoing", horizontal=True)
+        close = st.container(key="close")
     grind = st.container(key="grind")
     with st.sidebar:
-        steps = st.container(horizontal=True)  # filled once it is known whether there is a change to take back
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):
             column.toggle(label, key=name)
         later = []
@@ -149,7 +150,7 @@ def work_at_it() -> None:
     job = made.job or st.session_state.good
     if made.job:
         keep(job)
-    with steps:
+    with back:  # once it is known whether there is a change to take back
         undo_controls(trouble=made.error is not None)
     with head:
         invite()
@@ -210,7 +211,7 @@ def undo_controls(*, trouble: bool) -> None:
     for label, state in (("Undo", before), ("Redo", after)):
         out = trouble and label == "Undo"
         st.button(
-            label, key=label.lower(), icon=f":material/{label.lower()}:", width="stretch",
+            label, key=label.lower(), icon=f":material/{label.lower()}:",
             on_click=show_kept if out else go_to, args=() if out else (state,), disabled=state is None and not out,
         )  # fmt: skip
 

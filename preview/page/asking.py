@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable
 from functools import lru_cache
 from math import floor, log10
@@ -11,15 +10,13 @@ from typing import Any
 import streamlit as st
 
 import preview
+from preview.page.boxes import is_echo, set_box
 from preview.page.remarks import Path
-from preview.page.sliding import slide
+from preview.page.sliding import Followed, slide
 from preview.page.turns import hear_change
 
 Table = dict[str, Any]
 Heard = Callable[[Any], None]
-
-ECHOES = 12
-"""Numbers that a box showed last, one of which it may say again."""
 
 
 def units() -> preview.Units:
@@ -64,7 +61,7 @@ def ask_number(
     """Show a number in a box; what is typed is ``heard``, in mm or °C, before the page runs."""
     shown, widget_key = _shown(value, unit), key(*path)
     look = {**_look(unit, step or 0.5, least, most, shown), **look}
-    _set(widget_key, shown, look)
+    set_box(widget_key, shown, (look["min_value"], look["max_value"], look["step"]))
     where.number_input(
         labelled(label, unit), key=widget_key, on_change=_hear, args=(path, unit, heard), **look
     )  # fmt: skip
@@ -73,12 +70,13 @@ def ask_number(
 def ask_slider(
     label: str, value: float, low: float, high: float, path: Path, heard: Heard, *, unit: str = "",
     step: float | None = None, help: str | None = None, least: float | None = None, most: float | None = None,
-    wide: bool = False,
+    wide: bool = False, followed: Followed | None = None,
 ) -> None:  # fmt: skip
     """Show a number as a slider from ``low`` to ``high`` and in a box; what either tells is ``heard``, in mm or °C.
 
     The box takes from ``least`` to ``most``, which may be more than the slider offers. It stands over the slider, or
-    where there is room, which ``wide`` says, beside it.
+    where there is room, which ``wide`` says, beside it. While it moves, what is ``followed`` there follows, or the
+    blade.
     """
     shown, step = _shown(value, unit), step or _round(max(high - low, 0.01) / 100)
     look = _look(unit, step, low, high, shown)
@@ -90,7 +88,7 @@ def ask_slider(
         slide(
             labelled(label, unit), shown, key(*path, "slider"), key(*path), slid, low=look["min_value"],
             high=look["max_value"], step=look["step"], unit=units().name(unit),
-            decimals=3 if units().name(unit) == "in" else None, named=wide,
+            decimals=3 if units().name(unit) == "in" else None, named=wide, followed=followed,
         )  # fmt: skip
 
     box: Table = {"unit": unit, "step": step, "least": least, "most": most}
@@ -101,32 +99,6 @@ def ask_slider(
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small", wrap=False):
         slider()
         ask_number(st, label, value, path, heard, label_visibility="collapsed", width=96, **box)
-
-
-def _set(widget_key: str, shown: float, look: Table) -> None:
-    """Set what a widget shows, where that is not what it says: to say it back would undo what is pressed meanwhile.
-
-    One whose bounds or steps have changed is a new one to Streamlit, and says nothing yet. What is set here is set anew
-    by the next run where this one is left (`turns.begin_run`).
-    """
-    bounds = tuple(look[name] for name in ("min_value", "max_value", "step"))
-    known = st.session_state.setdefault("bounds", {})  # one key for all: each box looks through all that there are
-    if st.session_state.get(widget_key) != shown or known.get(widget_key) != bounds:
-        st.session_state[widget_key] = shown
-        known[widget_key] = bounds
-        st.session_state.setdefault("set_now", set()).add(widget_key)
-    showed = st.session_state.setdefault("showed", {}).setdefault(widget_key, deque(maxlen=ECHOES))
-    if shown not in showed:
-        showed.append(shown)
-
-
-def _is_echo(widget_key: str, typed: float) -> bool:
-    """Return whether a box says what it showed before, with what a slider says: it was not set anew yet.
-
-    The browser sends what all boxes show with each thing that it tells; to hear that would take the slider back.
-    """
-    told, showed = st.session_state.get("slider_told"), st.session_state.get("showed", {})
-    return bool(told) and typed in showed.get(widget_key, ())
 
 
 FINE = 6
@@ -167,6 +139,6 @@ def _hear(path: Path, unit: str, heard: Heard) -> None:
     Its key is that of now: a control of the units before the last may tell its number late, and must not be heard.
     """
     typed = st.session_state.get(key(*path))
-    if typed is not None and not _is_echo(key(*path), typed):
+    if typed is not None and not is_echo(key(*path), typed):
         hear_change()
         heard(round(units().kept(float(typed), unit), FINE))

@@ -27,7 +27,7 @@ VIEWER = st.components.v2.component(
 <button class="close">Close</button><span role="status"></span></div></dialog>""",
     css="""
 .ways { display: flex; gap: 0.5rem; align-items: center; flex-wrap: wrap; }
-button { min-height: 32px; min-width: 32px; padding: 0 0.8rem; font: 0.875rem var(--st-font); cursor: pointer;
+button { min-height: 44px; min-width: 44px; padding: 0 0.8rem; font: 0.875rem var(--st-font); cursor: pointer;
   color: var(--st-text-color); background: var(--st-background-color); border: 1px solid var(--st-border-color);
   border-radius: var(--st-button-radius, 8px); touch-action: manipulation; user-select: none;
   -webkit-user-select: none; -webkit-touch-callout: none; }
@@ -40,7 +40,7 @@ dialog { width: 100vw; height: 100vh; height: 100dvh; max-width: none; max-heigh
 dialog .ways { position: absolute; right: 0.6rem; bottom: 0.6rem; left: 0.6rem; justify-content: center;
   pointer-events: none; }
 dialog .ways > * { pointer-events: auto; }
-dialog button { min-height: 44px; min-width: 44px; padding: 0 0.7rem; }
+dialog button { padding: 0 0.7rem; }
 dialog .before:disabled { display: none; }  /* there would be the blade to be read through it */
 dialog span { position: absolute; bottom: calc(100% + 0.4rem);
   background: #171614; color: #fff; border-radius: 1rem; padding: 0.2rem 0.7rem;

@@ -10,7 +10,7 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Table, ask_number, ask_slider, key, units
-from preview.page.field_controls import ask_field, ask_fields, bounds, choice, control_of, hear_choice
+from preview.page.field_controls import ask_field, ask_fields, choice, control_of, hear_choice
 from preview.page.remarks import Path, has_remark, remark, where_of
 from preview.page.session import open_table, use_picture
 from preview.page.starting import DRAWINGS, PATTERNS
@@ -148,8 +148,11 @@ WAYS = {"height": "The height of the grind line", "angle": "The angle, as a jig 
 """What may stay the same while a blade tapers, in words."""
 
 
-STEEPEST = 59.0
-"""Degrees a side that are taken; a bevel has to be under 60."""
+def bounds(path: Path) -> tuple[float | None, float | None]:
+    """Return the least and the most that the rest of the job lets a number be, where it sets a bound."""
+    there = st.session_state.get("limits", {}).get(where_of(path), ())
+    low, high = ([each.nearest for each in there if each.most is most] for most in (False, True))
+    return max(low, default=None), min(high, default=None)
 
 
 def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> None:
@@ -164,32 +167,23 @@ def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> Non
     height, angle = ground.mid_grind(side, own)
     high = ground.blade.outline.height
 
-    def at(name: str, value: float) -> float:
-        """Return the other of the two where the one called ``name`` is ``value``."""
-        if name == "height":
-            return round(float(ground.mid_grind(side, own.at_height(value))[1]), 2)
-        return round(float(ground.mid_grind(side, own.at_angle(value))[0]), 1)
-
     def heard(name: str, value: float) -> None:
-        bevel[held] = value if name == held else at(name, value)
+        bevel[held] = value if name == held else ground.other_way(side, own, name, value)
 
     def hold(name: str) -> None:
         now = {"height": "full" if height > high - 0.05 else round(height, 1), "angle": round(angle, 2)}
         bevel.update({"hold": name, **now})  # the picture stays, whichever of the two is held
 
     controls = {name: control_of(kind, name) for name in WAYS}
-    low, most = bounds((*path, held), controls[held])
-    ends = {held: (low or 1.0, most or high)}
-    other = "angle" if held == "height" else "height"
-    ends[other] = (at(held, ends[held][1]), at(held, ends[held][0]))
+    ends = ground.worth_trying(side, own, held, *bounds((*path, held)))
     shown = {"height": height, "angle": angle}
     shown[held] = high if bevel[held] == "full" else float(bevel[held])
     for column, name in zip(st.columns(2, vertical_alignment="bottom"), WAYS, strict=True):
         with column:
-            control = controls[name]
+            control, (low, most) = controls[name], ends[name]
             ask_slider(
-                control.label, round(shown[name], 2), *ends[name], (*path, name), partial(heard, name),
-                unit=control.unit, step=control.step, least=control.least, most=STEEPEST if name == "angle" else None,
+                control.label, round(shown[name], 2), low, most, (*path, name), partial(heard, name),
+                unit=control.unit, step=control.step, least=control.least, most=control.most,
             )  # fmt: skip
     moved = has_remark((*path, held))
     remark((*path, "height"))

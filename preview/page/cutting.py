@@ -126,7 +126,7 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
             "Lay the blade so",
             key=key("lay_blade", number),
             on_click=use_place,
-            args=(laid_so(job, place, found.cut.bar),),
+            args=(found.laid_so(job, place),),
             width="stretch",
         )
     words, button = st.columns([5, 2], vertical_alignment="center")
@@ -135,7 +135,7 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
     if found.drawing is not None:
         button.button(
             "Draw it so", key="draw_so", on_click=use_place,
-            args=(laid_so(job, found.drawing.place, found.cut.bar),), width="stretch",
+            args=(found.laid_so(job, found.drawing.place),), width="stretch",
         )  # fmt: skip
     if found.parts.left_out:
         st.caption(as_lines("\n".join(each.told(chosen) for each in found.parts.left_out)))
@@ -144,13 +144,6 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
         "These words", preview.place_text(found, of, chosen), "place.txt", "text/plain", key="save_place",
         on_click="ignore",
     )  # fmt: skip
-
-
-def laid_so(job: preview.Job, place: preview.Place, bar: tuple[float, float] | None) -> preview.Job:
-    """Return ``job`` with blade, grind and drawing as at a place, with its measured ``bar`` (mm) if it is."""
-    blade = job.blade.model_copy(update={"placement": place.job.blade.placement})
-    placed = {"blade": blade, "grind": place.job.grind, "pattern": place.job.pattern}
-    return job.model_copy(update={**placed, "measured_bar": bar or job.measured_bar})
 
 
 def use_place(job: preview.Job) -> None:

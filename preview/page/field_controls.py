@@ -12,16 +12,8 @@ import streamlit as st
 
 import preview
 from preview.page.asking import Heard, Table, ask_number, ask_slider, key, labelled
-from preview.page.remarks import Path, remark, where_of
+from preview.page.remarks import Path, remark
 from preview.page.turns import hear_change
-
-
-def bounds(path: Path, control: preview.Control) -> tuple[float | None, float | None]:
-    """Return the least and the most that a number may be: as is usually offered, and as the rest of the job allows."""
-    limits = st.session_state.get("limits", {}).get(where_of(path), ())
-    low = [control.least, *(each.nearest for each in limits if not each.most)]
-    high = [control.most, *(each.nearest for each in limits if each.most)]
-    return max((x for x in low if x is not None), default=None), min((x for x in high if x is not None), default=None)
 
 
 def keeper(table: Table, name: str) -> Heard:
@@ -36,11 +28,12 @@ def keeper(table: Table, name: str) -> Heard:
 def number(table: Table, name: str, control: preview.Control, path: Path) -> None:
     """Ask for the number ``name`` of a table."""
     value, to = float(table.setdefault(name, control.start)), (*path, name)
-    look: Table = {"unit": control.unit, "step": control.step, "help": control.help or None}
-    low, high = bounds(to, control)
-    look |= {"least": control.least, "most": control.most}
-    if control.slider and low is not None and high is not None:
-        ask_slider(control.label, value, low, high, to, keeper(table, name), **look)
+    look: Table = {
+        "unit": control.unit, "step": control.step, "help": control.help or None,
+        "least": control.least, "most": control.most,
+    }  # fmt: skip
+    if control.slider and control.least is not None and control.most is not None:
+        ask_slider(control.label, value, control.least, control.most, to, keeper(table, name), **look)
     else:
         ask_number(st, control.label, value, to, keeper(table, name), **look)
 

@@ -1,8 +1,9 @@
 """The blade follows a slider while it moves, in quick pictures: one asked for at a time, and always the newest number.
 
 What is asked for goes past the bench, which would make all its controls anew: this is a run of its own, so small that
-pictures come as quickly as they are worked out. The browser puts them in the blade's place; the sharp one comes with
-the bench, once the slider is let go, and is the page's as any other.
+pictures come as quickly as they are worked out. The browser puts them in the blade's place, or where the picture stands
+that follows this slider instead (`preview.page.sliding.Followed`); the sharp one comes with the bench, once the slider
+is let go, and is the page's as any other.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from preview.page.checking import judge
 from preview.page.laying import blade_in_sight
 from preview.page.looking import picture_ahead
 from preview.page.nets import last_net
-from preview.page.sliding import MOVES, hear_slider
+from preview.page.showing import ahead
+from preview.page.sliding import MOVES, Followed, followed_by, hear_slider
 from preview.page.turns import hear_change
 
 FOLLOWER = st.components.v2.component(
@@ -27,7 +29,6 @@ FOLLOWER = st.components.v2.component(
 const LOST = 5000;  // ms after which an answer is waited for no longer
 export default function({ data, parentElement, setTriggerValue }) {
   const place = parentElement.querySelector("span");
-  const blade = () => document.querySelector(".st-key-faces [data-testid=stImage] img");
   // what outlasts a run of the page: the number that waits, how many were asked for and answered, whether one moves
   const held = place.held ||= { waits: null, asked: data.answered, answered: data.answered, since: 0, moving: false };
   held.ask = () => {
@@ -48,7 +49,8 @@ export default function({ data, parentElement, setTriggerValue }) {
   }
   if (data.answered > held.answered) {
     held.answered = data.answered;
-    if (data.picture && held.moving && blade()) blade().src = data.picture;
+    const shown = document.querySelector(`.st-key-${data.place} [data-testid=stImage] img`);
+    if (data.picture && held.moving && shown) shown.src = data.picture;
     held.ask();
   }
   return () => { document.removeEventListener(data.moves, held.listens); held.listens = null; };
@@ -61,7 +63,7 @@ _KEY = "follower"
 
 @st.fragment
 def follow_sliders() -> None:
-    """Let the blade follow whichever slider is moved."""
+    """Let the blade, or what else is to, follow whichever slider is moved."""
     with last_net():
         FOLLOWER(data={"moves": MOVES, **_answer()}, key=_KEY, on_moved_change=_hear)
 
@@ -73,19 +75,23 @@ def _hear() -> None:
         news = hear_slider(*said)
         if news:
             hear_change(moving=True)
-        st.session_state.follow = asked, news
+        st.session_state.follow = asked, said[0] if news else None
 
 
 def _answer() -> dict[str, Any]:
-    """Return the number of what was asked for, and its picture where there is one."""
+    """Return the number of what was asked for, and a picture with its place where there is news."""
     st.session_state.pop("slider_told", None)
-    asked, news = st.session_state.get("follow", (0, False))
-    st.session_state.follow = asked, False
+    asked, name = st.session_state.get("follow", (0, None))
+    st.session_state.follow = asked, None
     answer: dict[str, Any] = {"answered": asked}
-    if not news:
-        return answer
-    job = judge(st.session_state.table).job
-    if job is not None:
+    followed = (followed_by(name) or _blade()) if name is not None else None
+    if followed is not None:
+        ahead()[followed.place] += 1
         with contextlib.suppress(preview.PreviewError):  # what is wrong is told once the slider is let go
-            answer["picture"] = picture_ahead(blade_in_sight(job))
+            answer.update(place=followed.place, picture=followed.draw())
     return answer
+
+
+def _blade() -> Followed | None:
+    job = judge(st.session_state.table).job
+    return None if job is None else Followed("faces", lambda: picture_ahead(blade_in_sight(job)))

@@ -9,7 +9,8 @@ import streamlit as st
 
 import preview
 from preview.page.asking import ask_slider, key, units
-from preview.page.showing import as_lines, data_url, picture_spot
+from preview.page.showing import as_lines, data_url, picture_spot, url_in
+from preview.page.sliding import Followed
 from preview.page.turns import in_turn
 from preview.page.working import unless_stopped
 
@@ -20,6 +21,8 @@ LESS_UNSURE = (
 
 DRAFT_WIDTH = 480
 """Pixels of a quick picture that is shown while the sharp one is worked out."""
+SECTION_SCALE, DRAFT_SCALE = 20.0, 10.0
+"""Pixels in a millimetre of the cross-section, and of the one that follows the slider."""
 LEAD = 0.05
 """Seconds in which the quick picture leaves and is painted, before anything else takes the wire and the processors."""
 
@@ -40,20 +43,18 @@ def quick_look(place: Any, job: preview.Job) -> Any:
 
 def picture_ahead(job: preview.Job) -> str:
     """Return the URL of a quick picture that the browser shows by itself, ahead of those that the page draws."""
-    seen = _seen()
-    seen.update(quick=(job, units()), ahead=seen["ahead"] + 1)
+    _seen().update(quick=(job, units()))
     return _url_of(preview.preview(job, width=DRAFT_WIDTH, units=units()))
 
 
 def _seen() -> dict[str, Any]:
-    """Return which blades are seen, quick and sharp, and how often the browser was given a picture ahead."""
-    seen: dict[str, Any] = st.session_state.setdefault("seen", {"quick": None, "sharp": None, "ahead": 0})
+    """Return which blades are seen, quick and sharp."""
+    seen: dict[str, Any] = st.session_state.setdefault("seen", {"quick": None, "sharp": None})
     return seen
 
 
 def _url_of(shown: preview.Preview) -> str:
-    """Return a picture's URL: one of its own after each picture ahead, so that it takes that one's place."""
-    return data_url(preview.jpeg_bytes(shown.picture), f"jpeg;after={_seen()['ahead']}")
+    return url_in("faces", preview.jpeg_bytes(shown.picture), "jpeg")
 
 
 def show_faces(place: Any, job: preview.Job) -> preview.Preview:
@@ -78,30 +79,28 @@ def words_of(job: preview.Job) -> str:
 
 
 def show_section(shown: preview.Preview) -> None:
-    length = shown.job.blade.outline.length
-    place = key("cut at")
-    station = float(st.session_state.get(place, length / 2))
+    """Show the cross-section where a slider says, which follows it, and the blade from above."""
+    length, place = float(shown.job.blade.outline.length), key("cut at")
+    station = float(st.session_state.setdefault(place, length / 2))
 
     def cut(at: float) -> None:
         st.session_state[place] = at
 
+    def url(px_per_mm: float) -> str:
+        section = shown.section(st.session_state[place], px_per_mm)
+        return url_in("section", preview.png_bytes(section.rgb, px_per_mm), "png")
+
     ask_slider(
-        "Cut at, from the heel",
-        station,
-        0.0,
-        float(length),
-        ("station",),
-        cut,
-        unit="mm",
-        most=float(length),
-        wide=True,
-    )
-    cut_there = shown.section(station, 20.0)
-    st.image(
-        data_url(preview.png_bytes(cut_there.rgb, 20.0), "png"), width="stretch",
-        alt=f"Cross-section {units().length(station, form='.0f')} from the heel, edge on the left, right face above.",
+        "Cut at, from the heel", station, 0.0, length, ("station",), cut, unit="mm", most=length, wide=True,
+        followed=Followed("section", lambda: url(DRAFT_SCALE)),
     )  # fmt: skip
-    st.caption(f"True to scale, edge on the left, right face above. {cut_there.key}")
+    told = units().length(station, form=".0f")
+    with st.container(key="section"):
+        st.image(
+            url(SECTION_SCALE), width="stretch",
+            alt=f"Cross-section {told} from the heel, edge on the left, right face above.",
+        )  # fmt: skip
+    st.caption(f"True to scale, edge on the left, right face above. {shown.section(station, SECTION_SCALE).key}")
     st.image(
         data_url(preview.jpeg_bytes(shown.spine()), "jpeg"), width="stretch",
         alt="The blade from above its spine, tip on the right, the right face below.",

@@ -108,7 +108,7 @@ def called() -> str:
 def open_table(table: Table) -> None:
     """Make ``table`` what the page shows; its widgets start anew. Where that is a change, `take` keeps it."""
     st.session_state.table = table
-    for of_widgets in ("wishes", "bounds", "showed", "sliders", "slid"):
+    for of_widgets in ("wishes", "number_boxes", "sliders", "slid"):
         st.session_state.pop(of_widgets, None)
     st.session_state.opened = st.session_state.get("opened", 0) + 1
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 
 import streamlit as st
@@ -29,6 +30,20 @@ def plain(text: str) -> str:
 
 def data_url(content: bytes, kind: str) -> str:
     return f"data:image/{kind};base64,{base64.b64encode(content).decode()}"
+
+
+def url_in(place: str, content: bytes, kind: str) -> str:
+    """Return a picture's URL in the container keyed ``place``, whose picture may follow a slider.
+
+    It is one of its own after each picture that the browser has put there by itself, so that it takes that one's place.
+    """
+    return data_url(content, f"{kind};after={ahead()[place]}")
+
+
+def ahead() -> Counter[str]:
+    """Return how often the browser was given a picture ahead of those that the page draws, by its place."""
+    count: Counter[str] = st.session_state.setdefault("ahead", Counter())
+    return count
 
 
 SPOT = st.components.v2.component(

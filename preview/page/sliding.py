@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import NamedTuple
 
 import streamlit as st
 
@@ -16,6 +17,22 @@ from preview.page.turns import hear_change
 
 MOVES = "a slider moves"
 """Name of the event that tells the page what a slider says while it moves: name, number, time; None at the end."""
+
+
+class Followed(NamedTuple):
+    """What follows a slider while it moves, where that is not the blade.
+
+    Parameters
+    ----------
+    place
+        Key of the container in which its picture stands.
+    draw
+        Makes a quick picture of what is set now, and returns its URL.
+    """
+
+    place: str
+    draw: Callable[[], str]
+
 
 SLIDER = st.components.v2.component(
     "slider",
@@ -150,7 +167,7 @@ export default function({ data, parentElement, setTriggerValue }) {
 
 def slide(
     label: str, value: float, widget_key: str, box_key: str, heard: Callable[[float], None], *, low: float, high: float,
-    step: float, unit: str, decimals: int | None, named: bool,
+    step: float, unit: str, decimals: int | None, named: bool, followed: Followed | None,
 ) -> None:  # fmt: skip
     """Show a slider; what it says once it is let go is ``heard``, before the page runs.
 
@@ -164,6 +181,8 @@ def slide(
         What it is kept by, and the box of the same number, which is greyed while it moves.
     unit, decimals
         How its number is written while it moves: with how many decimals, None for as many as it has.
+    followed
+        What follows it while it moves; None where it is the blade.
     """
     told = st.session_state.setdefault("slid", {})
 
@@ -180,7 +199,7 @@ def slide(
         "told": told.get(widget_key, 0), "box": ".st-key-" + re.sub("[^a-zA-Z0-9_-]", "-", box_key),
     }  # fmt: skip
     SLIDER(data=data, key=widget_key, on_kept_change=on_kept)
-    st.session_state.setdefault("sliders", {})[widget_key] = heard
+    st.session_state.setdefault("sliders", {})[widget_key] = heard, followed
 
 
 def hear_slider(name: str, value: float, at: float) -> bool:
@@ -189,9 +208,17 @@ def hear_slider(name: str, value: float, at: float) -> bool:
     ``at`` is when it said so (the browser's clock, ms): what it said while it moved may come after what it said last.
     """
     st.session_state.slider_told = True
-    heard: Callable[[float], None] | None = st.session_state.get("sliders", {}).get(name)
-    if heard is None or at < st.session_state.get("slid_at", 0.0):
+    known = st.session_state.get("sliders", {})
+    if name not in known or at < st.session_state.get("slid_at", 0.0):
         return False
     st.session_state.slid_at = at
+    heard, _ = known[name]
     heard(value)
     return True
+
+
+def followed_by(name: str) -> Followed | None:
+    """Return what follows a slider; None where it is the blade."""
+    followed: Followed | None
+    _, followed = st.session_state.get("sliders", {}).get(name, (None, None))
+    return followed

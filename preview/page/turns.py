@@ -67,23 +67,13 @@ def hear_change(*, moving: bool = False) -> None:
 
 
 def begin_run() -> None:
-    """Begin a run of the bench: as long as a slider is moving, wait for what it says next.
-
-    What the last run set boxes to may not have come to the browser where that run was left: they are set anew.
-    """
-    for box in st.session_state.pop("set_now", ()):
-        st.session_state.get("bounds", {}).pop(box, None)
+    """Begin a run of the bench: as long as a slider is moving, wait for what it says next."""
     st.session_state.pop("slider_told", None)
     st.session_state.leaves = st.session_state.pop("changes", False)
     moved = st.session_state.get("moving")
     while moved is not None and time.monotonic() < moved + STILL:
         leave_for_newer()
         time.sleep(BEAT)
-
-
-def end_run() -> None:
-    """End a run of the bench that was not left."""
-    st.session_state.pop("set_now", None)
 
 
 def leave_for_newer() -> None:

@@ -39,3 +39,13 @@ def test_faces_mirror_each_other_where_as_much_is_milled_off_both(make, faces, m
     alone = compose(origins, left.view)
     assert np.abs(alone.shares[0] - left.shares[0]).mean() < 1e-3
     assert (np.abs(right.shares[0] - left.shares[0]).max() == 0) == mirrored
+
+
+def test_a_grain_is_drawn_out_as_the_bar_is(make):
+    """From 18 to 9 mm without friction, 0.3 of it to width: 2^0.7 = 1.625 long and 2^0.3 = 1.231 tall.
+
+    Loose, it was 30 mm: 0.6 of that is steel. Five in six of the face is flat.
+    """
+    forging = [{"step": "consolidate"}, {"step": "press", "height": 9, "spread": 0.3, "friction": 0}]
+    job = make(can=CAN, forging=forging, blade=BLADE, grind={"right": {"height": 5}})
+    assert face_map(job, "right", 4).grain == pytest.approx((1.625, 1.231), rel=0.01)

@@ -7,10 +7,11 @@ import pytest
 
 from preview.look.etch import Etch, lightness_of, luminance
 from preview.look.light import Light
-from preview.look.still import CELLS, cell_middles, cells_of, still_table
+from preview.look.still import CELLS, cell_middles, cells_of, from_aside, still_table
 from preview.look.studio import (
     REACH,
     SMALL,
+    apart_scatter,
     blurred,
     directions,
     finish_of,
@@ -32,6 +33,18 @@ def test_a_facet_mirrors_the_place_of_its_slopes():
     normal = np.stack([-p, -q, np.ones(100)]) / np.sqrt(1 + p * p + q * q)
     mirrored = 2 * normal[2] * normal - np.array([[0], [0], [1]])
     np.testing.assert_allclose(directions(-p, -q), mirrored, atol=1e-12)
+
+
+def test_a_steep_facet_seen_from_aside_mirrors_its_place():
+    """Mirror law r = 2 (n.v) n - v; a level facet mirrors (-v.right, -v.up, v.towards)."""
+    rng = np.random.default_rng(3)
+    slopes, beside = rng.uniform(-1, 1, (2, 100)), rng.uniform(-0.3, 0.3, (2, 100))
+    normal, view = (np.stack([*each, np.ones(100)]) for each in (-slopes, -beside))
+    normal, view = (each / np.linalg.norm(each, axis=0) for each in (normal, view))
+    level = -view[:2] / (1 + view[2])
+    found = from_aside(-slopes[0] - 1j * slopes[1], level[0] + 1j * level[1])
+    mirrored = 2 * (normal * view).sum(axis=0) * normal - view
+    np.testing.assert_allclose(directions(found.real, found.imag), mirrored, atol=1e-12)
 
 
 def test_a_table_is_read_where_its_cells_are():
@@ -80,12 +93,15 @@ def test_an_even_studio_shows_the_calibrated_lightness(finish, held):
     assert tables.weights.sum() == pytest.approx(1)
 
 
-def brute(light: Light, p: float, q: float) -> float:
-    """Return what a facet's surroundings of Gaussian slopes send back, each facet's mirror direction worked out."""
+def brute(light: Light, p: float, q: float, more: tuple[float, float]) -> float:
+    """Return what a facet's surroundings of Gaussian slopes send back, each facet's mirror direction worked out.
+
+    They scatter by so much more along and across as a wide cell of the table is blurred.
+    """
     finish = finish_of(light)
     x = np.linspace(-4, 4, 161)
     weight = np.exp(-x * x / 2)[:, None] * np.exp(-x * x / 2)[None, :]
-    slopes = p + finish.along * x[None, :], q + finish.across * x[:, None]
+    slopes = p + np.hypot(finish.along, more[0]) * x[None, :], q + np.hypot(finish.across, more[1]) * x[:, None]
     facet = np.stack(np.broadcast_arrays(-slopes[0], -slopes[1], 1.0))
     facet = np.tensordot(light.held(mirrored=False), facet, axes=1)
     facet /= np.linalg.norm(facet, axis=0)
@@ -101,8 +117,9 @@ def test_the_still_table_against_brute_force(held, finish):
     table = still_table(light, etch, mirrored=False).bright / float(luminance(etch.bright))
     slopes = np.array([(0.0, 0.0), (0.05, 0.1), (-0.04, -0.12), (0.0, 0.3), (0.1, -0.25)], dtype=np.float32)
     cells = cells_of(*-slopes.T)
-    at = np.array(cell_middles())
-    off = [table[cell] - brute(light, *-at[[cell % CELLS, cell // CELLS]]) for cell in cells.tolist()]
+    at, more = np.array(cell_middles()), apart_scatter(cell_middles())
+    places = [[cell % CELLS, cell // CELLS] for cell in cells.tolist()]
+    off = [table[cell] - brute(light, *-at[place], more[place]) for cell, place in zip(cells, places, strict=True)]
     assert np.abs(off).max() < 0.05  # of the card's light: in the bright steel some 4 grey levels
 
 

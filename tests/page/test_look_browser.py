@@ -118,6 +118,17 @@ def test_a_phone_shows_the_grind_below_the_blade(phone):
     slider.press("ArrowRight")
     expect(blade(phone)).not_to_have_attribute("src", before)
     settled(phone)
+    above = blade(phone).bounding_box()
+    for name, enabled in (("Undo", True), ("Redo", False)):  # the one pair there is, in sight beside the blade
+        button = phone.get_by_role("button", name=name, exact=True)
+        expect(button).to_be_enabled(enabled=enabled)
+        box = button.bounding_box()
+        assert min(box["width"], box["height"]) >= 44
+        assert above["y"] + above["height"] <= box["y"] < 844 - box["height"]
+        assert 0 <= box["x"] < 390 - box["width"]
+    phone.get_by_role("button", name="Undo", exact=True).click()
+    expect(phone.get_by_role("button", name="Undo", exact=True)).to_be_disabled()
+    settled(phone)
 
 
 def test_on_a_phone_the_controls_at_the_side_leave_the_blade_in_sight(phone):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.page.browsing import IN_BROWSER, drawn, middle, settled, wait_until_drawn
+from tests.page.browsing import IN_BROWSER, blade, drawn, middle, settled, turn_to, wait_for_sharp, wait_until_drawn
 
 pytestmark = IN_BROWSER
 COUNT = """
@@ -106,15 +106,15 @@ def test_keys(page):
     from playwright.sync_api import expect
 
     for key, value in (
-        ("ArrowLeft", "33.9"), ("ArrowDown", "33.8"), ("PageDown", "29.3"), ("End", "46"), ("ArrowRight", "46"),
-        ("Home", "1"), ("PageUp", "5.5"), ("ArrowUp", "5.6"),
+        ("ArrowLeft", "33.9"), ("ArrowDown", "33.8"), ("PageDown", "30.3"), ("End", "46"), ("ArrowRight", "46"),
+        ("Home", "11.5"), ("PageUp", "15"), ("ArrowUp", "15.1"),
     ):  # fmt: skip
         slider(page).press(key)
         expect(slider(page)).to_have_value(value)
-    expect(slider(page)).to_have_attribute("aria-valuetext", "5.6\u00a0mm")
-    expect(box(page)).to_have_value("5.6")
+    expect(slider(page)).to_have_attribute("aria-valuetext", "15.1\u00a0mm")
+    expect(box(page)).to_have_value("15.1")
     page.get_by_role("button", name="Undo").click()
-    expect(box(page)).not_to_have_value("5.6")
+    expect(box(page)).not_to_have_value("15.1")
     slider(page, "Grind angle").press("ArrowRight")  # from wherever it stands to a round number
     expect(slider(page, "Grind angle")).to_have_value(value := slider(page, "Grind angle").input_value())
     assert float(value) * 10 == pytest.approx(round(float(value) * 10))
@@ -135,7 +135,7 @@ def test_it_is_a_target_for_a_finger_and_shows_where_the_focus_is(browser, addre
     page.close()
 
 
-def test_the_light_follows_too_in_the_controls_at_the_side(page):
+def test_the_light_is_followed_too_and_what_is_not_the_blade_has_its_own_follower(page):
     page.get_by_text("Etch and light", exact=True).click()
     slider(page, "Light from").wait_for()
     settled(page)
@@ -144,4 +144,21 @@ def test_the_light_follows_too_in_the_controls_at_the_side(page):
     page.mouse.move(across + 30, down)
     page.wait_for_function("window.pictures.length > 1")
     page.mouse.up()
+    wait_for_sharp(page)
     settled(page)
+    # what is cut or worn follows its own slider, and the blade stays as it is
+    standing = blade(page).get_attribute("src")
+    for tab, label, place in (("Cross-section", "Cut at", "section"), ("After years", "Sharpened away", "worn")):
+        turn_to(page, "Look closer", tab)
+        picture = page.locator(f".st-key-{place} img")
+        before, wide = picture.evaluate("each => [each.src, each.naturalWidth]")
+        across, down = hold(page, label)
+        page.mouse.move(across + 40, down)
+        shown = f"document.querySelector('.st-key-{place} img')"
+        page.wait_for_function(f"before => {shown}.src !== before", arg=before)
+        followed = picture.get_attribute("src")
+        page.mouse.up()
+        page.wait_for_function(f"{shown}.naturalWidth === {wide}")
+        settled(page)
+        assert picture.get_attribute("src") not in {before, followed}
+        assert blade(page).get_attribute("src") == standing

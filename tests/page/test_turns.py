@@ -10,7 +10,7 @@ import pytest
 from streamlit.runtime.scriptrunner import RerunData
 from streamlit.runtime.scriptrunner_utils.script_requests import ScriptRequests
 
-from preview.page import asking, turns
+from preview.page import turns
 
 
 class _Left(Exception):
@@ -68,40 +68,3 @@ def test_a_change_is_left_for_a_newer_one_and_what_a_button_asks_for_is_not(monk
     requests.request_rerun(RerunData(fragment_id="bench"))
     turns.leave_for_newer()
     assert begun == (["fragment"] if changes else [])
-
-
-class _State(dict):
-    """A session's state, and each thing that it was set to by name."""
-
-    def __init__(self):
-        super().__init__()
-        self.said = []
-
-    def __setitem__(self, name, value):
-        self.said.append((name, value))
-        super().__setitem__(name, value)
-
-    __getattr__ = dict.__getitem__
-
-    def __setattr__(self, name, value):
-        super().__setattr__(name, value) if name == "said" else super().__setitem__(name, value)
-
-
-def test_a_box_is_set_anew_where_the_run_that_set_it_was_left(monkeypatch):
-    """Else the browser keeps what it showed before: the message that sets it goes with the run."""
-    state = _State()
-    monkeypatch.setattr("streamlit.session_state", state)
-    look = {"min_value": 1.0, "max_value": 46.0, "step": 0.1}
-
-    def run(value):
-        turns.begin_run()
-        asking._set("height", value, look)
-
-    run(5.5)
-    turns.end_run()
-    run(5.6)  # left
-    run(5.6)
-    turns.end_run()
-    run(5.6)
-    assert state.said.count(("height", 5.5)) == 1
-    assert state.said.count(("height", 5.6)) == 2

@@ -116,7 +116,7 @@ class GroundBevel(Bevel):
         Annotated[Angle, Field(gt=0, lt=60)] | None,
         Control(
             "Grind angle", "° a side", "From the blade's middle to the bevel, on each side.",
-            least=1.0, most=25.0, step=0.1, slider=True, start=5.0,
+            least=1.0, most=59.0, step=0.1, slider=True, start=5.0,
         ),
     ] = None  # fmt: skip
 
