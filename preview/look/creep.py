@@ -54,17 +54,18 @@ def crept(face: FaceMap, seed: int) -> tuple[Float32, ...]:
     Those of a pixel, the first class's with them, still add up to 1; where one class has all, nothing changes. They are
     the same for faces that mirror each other.
     """
-    return _crept(Same(face.shares), face.grid.shape, face.grid.px_per_mm, seed)
+    return _crept(Same(face.shares), face.grid.shape, face.grid.px_per_mm, _told(face.grain), seed)
 
 
 @kept
-def _crept(same: Same[tuple[Float32, ...]], shape: tuple[int, int], fine: float, seed: int) -> tuple[Float32, ...]:
+def _crept(
+    same: Same[tuple[Float32, ...]], shape: tuple[int, int], fine: float, grain: tuple[float, float], seed: int
+) -> tuple[Float32, ...]:
     given, (rows, columns) = same.value, shape
     wanted = 0.5 * (CREEP * fine) ** 2
     passes = max(1, ceil(wanted / MOST))
     taken, far = np.float32(min(MOST, wanted / passes)), max(1, round(SEAM * fine))
     carried = np.float32(SEAM_SHARE * min(1.0, (SEAM * fine / far) ** 2))
-    grain = _told(face.grain)
     strays = _strays((rows, columns), fine, grain, seed)
     reach = passes + far + max(APART)
     made = tuple(np.empty_like(share) for share in given)
