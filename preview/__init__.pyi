@@ -69,7 +69,6 @@ from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, anim
 # where in the bar the blade is cut
 from .cutting.cut import Cut as Cut, parse_keep as parse_keep
 from .cutting.places import Places as Places, find_places as find_places
-from .cutting.search import Place as Place
 from .cutting.words import (
     drawing_words as drawing_words,
     marking_words as marking_words,

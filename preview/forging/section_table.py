@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.base.arrays import Array, Float32
+from preview.base.cache import kept
 from preview.base.curves import refined
 
 SectionMap = Callable[[Array, Array], tuple[Array, Array]]
@@ -116,21 +117,31 @@ class SectionTable:
 
     def _along_rows(self, v: Array, column: Array, u: Array, row: Array) -> tuple[Array, Array]:
         """Read points that share ``across`` along each row of an image: each row needs one column of cells."""
-        cells = self.cells.reshape(self.rows, self.columns, 8)[:, column[:, 0].astype(np.intp)]
-        share = v[None, :, 0]
-        lines = np.empty((v.shape[0], self.rows, 4), dtype=np.float32)
-        for output in range(2):
-            a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
-            lines[..., 2 * output] = (a + right * share).T
-            lines[..., 2 * output + 1] = (down + both * share).T
-        row = row + np.arange(v.shape[0], dtype=row.dtype)[:, None] * row.dtype.type(
-            self.rows
-        )  # one row may do for all
-        line = np.take(lines.reshape(-1, 4), row.astype(np.int32), axis=0)
+        lines = _lines(self, v.size, np.stack([v[:, 0], column[:, 0]]).astype(np.float32).tobytes())
+        begins = np.arange(v.size, dtype=row.dtype)[:, None] * row.dtype.type(self.rows)
+        row = row + begins  # one row may do for all
+        line = np.take(lines, row.astype(np.int32), axis=0)
         first, second = line[..., 1] * u, line[..., 3] * u
         first += line[..., 0]
         second += line[..., 2]
         return first, second
+
+
+@kept
+def _lines(table: SectionTable, count: int, places: bytes) -> Float32:
+    """Return what ``count`` columns of a table hold: of each output a value and its change to the next row.
+
+    ``places`` are the columns' share within their cells, and their cells, float32; ``(count * rows, 4)``. They hang on
+    how the blade lies, and not on the grind.
+    """
+    share, column = np.frombuffer(places, dtype=np.float32).reshape(2, count)
+    cells = table.cells.reshape(table.rows, table.columns, 8)[:, column.astype(np.intp)]
+    lines = np.empty((count, table.rows, 4), dtype=np.float32)
+    for output in range(2):
+        a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
+        lines[..., 2 * output] = (a + right * share).T
+        lines[..., 2 * output + 1] = (down + both * share).T
+    return lines.reshape(-1, 4)
 
 
 def _split(number: Array, cells: int) -> tuple[Array, Array]:

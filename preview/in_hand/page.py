@@ -22,7 +22,7 @@ from preview.base.arrays import Array
 from preview.base.cautions import FOOT
 from preview.base.pictures import jpeg_bytes
 from preview.base.progress import counted
-from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
+from preview.in_hand.maps import BENT, FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.page_words import Version, choices, name, paragraphs, said, table_of
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
@@ -235,6 +235,7 @@ def _steel(job: Job, tables: Tables) -> dict[str, Any]:
         "uMatt": matt,
         "uSheen": sheen,
         "uReach": REACH,
+        "uBent": BENT,
         "uKeen": KEEN,
         "uOxideScratch": OXIDE_SCRATCHES,
         "uDull": DULL,

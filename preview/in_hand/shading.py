@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Array
 from preview.blade.grind import SIDES
-from preview.in_hand.maps import FRAMES, SteelMaps
+from preview.in_hand.maps import BENT, FRAMES, SteelMaps
 from preview.in_hand.raster import Numbers, Seen
 from preview.in_hand.solid import Body
 from preview.job.job import Job
@@ -103,17 +103,34 @@ class Shader:
             lean = slopes + rough[:, None] * np.array((0, 1) if finish.lengthwise else (1, 0), dtype=np.float32)
         else:  # spine, foot and heel are ground across
             lean = slopes + finish.scratches * self.marks[column, None] * np.array((1, 0), dtype=np.float32)
-        normal = out - lean[:, :1] * right - lean[:, 1:] * up
-        matt, sheen = oxide(self.job.etching)
-        dull = texture[:, 1] * (matt * self._matt(normal) + sheen * self._gloss(normal, towards, right, up))
-        light = self._bare(lean, (right, up, out), towards, self.tables.core, 1.0) * texture[:, 0]
-        light += np.clip(etched, 0, None) * (dull - light)
+        light = self._whole(lean, (right, up, out), towards, etched, texture)
+        bent, sides, part = _bends(self.maps.right, place)
+        if bent.size:  # both sides are seen, as half way over it would mirror what neither does
+            one, other = (
+                self._whole(
+                    lean[bent] + (side - slopes[bent, 0])[:, None] * np.array((1, 0), dtype=np.float32),
+                    (right, up, out), towards[bent], etched[bent], texture[bent],
+                )
+                for side in sides
+            )  # fmt: skip
+            light[bent] = one + part * (other - one)
         keen = np.flatnonzero(sharp > 0)
         if keen.size:
             edge = self.maps.edge[:, column[keen]].T + np.float32(STONES) * self.marks[column[keen], np.newaxis]
             bright = self._bare(edge, (right, up, out), towards[keen], self.keen, KEEN)
             light[keen] += sharp[keen] * (bright - light[keen])
         return np.maximum(light, 0), share
+
+    def _whole(
+        self, lean: Array, axes: tuple[Array, Array, Array], towards: Array, etched: Array, texture: Array
+    ) -> Array:
+        """Return what a face sends back whose steel is etched so far."""
+        right, up, out = axes
+        normal = out - lean[:, :1] * right - lean[:, 1:] * up
+        matt, sheen = oxide(self.job.etching)
+        dull = texture[:, 1] * (matt * self._matt(normal) + sheen * self._gloss(normal, towards, right, up))
+        light = self._bare(lean, axes, towards, self.tables.core, 1.0) * texture[:, 0]
+        return np.asarray(light + np.clip(etched, 0, None) * (dull - light))
 
     def _behind(self, name: str, body: Body, numbers: Numbers, weights: Array, towards: Array) -> Array:
         """Return the light of a handle, its collar or a bare tang."""
@@ -170,6 +187,16 @@ def _mixed(values: Array, numbers: Numbers, weights: Array) -> Array:
     """Return values of corners ``(n, k)`` mixed by weights, at pixels."""
     values = values.astype(np.float32)
     return np.asarray(sum(weights[:, k, None] * values[numbers[:, k]] for k in range(3)))
+
+
+def _bends(slopes: NDArray[np.float32], place: Array) -> tuple[Numbers, tuple[Array, Array], Array]:
+    """Return which places lie across a keen bend: their numbers, the slopes on both sides, how far over they are."""
+    rows, columns = slopes.shape
+    x = np.clip(place[:, 0] * columns - 0.5, 0, columns - 1.001)
+    left, row = x.astype(np.intp), np.clip(place[:, 1] * rows, 0, rows - 1).astype(np.intp)
+    before, after = slopes[row, left], slopes[row, left + 1]
+    at = np.flatnonzero(np.abs(before - after) > BENT)
+    return at, (before[at], after[at]), (x - left)[at].astype(np.float32)
 
 
 def _sampled(values: NDArray[np.float32], place: Array) -> Array:

@@ -46,7 +46,7 @@ the right: a flat seen straight on looks over it, any bevel below it (chosen by 
 LAMPS = (33, 26, 0.88)
 """Where one of the long lamps hangs, how far apart they are about, degrees, and how bright they are (chosen by eye)."""
 
-FAR_APART = 0.06
+FAR_APART = 0.12
 """How far apart cells are, in coordinates, that are blurred by as much; narrower ones by less, as its square."""
 
 GLOSS = (0.05, 0.36)
