@@ -87,8 +87,10 @@ class Sampler:
 
     def read_stripes(self, stripes: tuple[Float32, ...], row: Array, into: tuple[Float32, ...], weight: float) -> None:
         """Add ``weight`` times the classes' shares at ``row`` (in cells; a column for each stripe) to the arrays."""
+        if not stripes:  # all one powder: there is no other to read
+            return
         top, row = _split(row, self.rows)
-        begins: NDArray[np.int32] = np.arange(stripes[0].shape[1] if stripes else 0, dtype=np.int32)
+        begins: NDArray[np.int32] = np.arange(stripes[0].shape[1], dtype=np.int32)
         # in whole numbers: a long blade's stripes have more cells than float32 can tell apart
         index: NDArray[np.int32] = top.astype(np.int32)
         index = index * np.int32(begins.size) + begins
