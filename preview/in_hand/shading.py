@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Array
 from preview.blade.grind import SIDES
+from preview.blade.handle import behind_heel
 from preview.in_hand.maps import BENT, FRAMES, SteelMaps
 from preview.in_hand.raster import Numbers, Seen
 from preview.in_hand.solid import Body
@@ -20,7 +21,7 @@ from preview.job.job import Job
 from preview.look.colours import BESIDE
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
-from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, Board, wood_grain
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, JOINTS, WOOD, Board, wood_grain
 from preview.look.rubbing import scratches
 from preview.look.still import KEEN, oxide
 from preview.look.studio import GLOSS, REACH, Tables, blurred, finish_of, make_tables, read, room_of
@@ -138,10 +139,16 @@ class Shader:
         normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-9)
         matt, gloss = WOOD if name == "handle" else BARE_STEEL
         light = matt * self._matt(normal) + gloss * self._gloss(normal, towards, *np.zeros((2, 3), dtype=np.float32))
+        at = _mixed(body.places, numbers, weights)
         if name == "handle":
-            at = _mixed(body.places, numbers, weights)
             place = np.stack([1 + at[:, 0] / GRAIN_SIZE[0], 1 - at[:, 1] / GRAIN_SIZE[1]], axis=1)
-            light *= _sampled(wood_grain(Board.of(self.job.seed, self.job.blade.outline, "right")), place)
+            for side, facing in zip(SIDES, (at[:, 2] >= 0, at[:, 2] < 0), strict=True):
+                board = wood_grain(Board.of(self.job.seed, self.job.blade.outline, side))
+                light[facing] *= _sampled(board, place[facing])
+        behind = behind_heel(self.job.blade.outline, self.job.blade.handle)
+        if behind.grip.size:
+            for joint, wide in zip((behind.collar, 0.0), JOINTS, strict=True):
+                light *= 1 - 0.5 * np.exp(-np.abs(at[:, 0] - joint) / wide)
         return light
 
     def _mirrored(self, normal: Array, towards: Array) -> tuple[Array, Array]:

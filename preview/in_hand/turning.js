@@ -75,9 +75,9 @@ const STEEL = SHOWN + `
 const float LINE = .02;  // mm, of what stones leave; the tile's are .05
 uniform mat3 uLight;
 uniform vec3 uMetal, uWarm, uCool, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uBent, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uBent, uKeen, uDull, uScratch, uStones, uTurned, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
 uniform vec2 uAlong, uWide, uBetween, uHandle, uTang;
-uniform vec3 uGrown;
+uniform vec3 uGrown, uJoints;
 uniform bool uLengthwise;
 uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
 in vec3 vWorld, vOutwards;
@@ -131,7 +131,9 @@ void main() {
     float wood = vKind == 6 ? 1. : 0.;
     vec2 parts = mix(uTang, uHandle, wood), grown = vec2(1. + vLevel.x / uGrown.x, 1. - vLevel.y / uGrown.y);
     float lit = parts.x * matt(n) + parts.y * gloss(n, v, vec3(0), vec3(0));
-    lit *= mix(1., uGrown.z * texture(tWood, grown).r, wood);
+    vec2 cut = uGrown.z * texture(tWood, grown).rg;  // of the right side and of the left
+    lit *= mix(1. + uTurned * stones, vOutwards.z < 0. ? cut.y : cut.x, wood);
+    lit *= (1. - .5 * exp(-abs(vLevel.x - uJoints.x) / uJoints.y)) * (1. - .5 * exp(-abs(vLevel.x) / uJoints.z));
     oColour = shown(lit, mix(uMetal, uWood, wood));
     return;
   }
@@ -259,7 +261,8 @@ const laidOut = async number => {
     texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], noise, { repeat: true, shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, bytes("shadow"), { shrinks: true }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
-    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, summed(found.wood, Uint8Array), { shrinks: true }),
+    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, D.wood.picture, Uint8Array.from(woven(summed(found.wood, Uint8Array), [1, 1])),
+      { shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], bytes("stone"),
       { repeat: true, shrinks: true }),
   ];
