@@ -69,10 +69,10 @@ from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, anim
 # where in the bar the blade is cut
 from .cutting.cut import Cut as Cut, parse_keep as parse_keep
 from .cutting.places import Places as Places, find_places as find_places
+from .cutting.table import place_rows as place_rows
 from .cutting.words import (
     drawing_words as drawing_words,
     marking_words as marking_words,
-    place_rows as place_rows,
     place_text as place_text,
     place_verdict as place_verdict,
     place_words as place_words,
