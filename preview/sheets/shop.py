@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-import shapely
-
 from preview.base.errors import RequestError
 from preview.base.units import Units, mm, say
-from preview.blade.outlines import Outline
 from preview.day.batch import Batch
 from preview.day.plan import Plan
 from preview.filling.budget import Budget
@@ -25,9 +21,10 @@ from preview.sheets.day_sheet import draw_day
 from preview.sheets.grind_table import draw_grind
 from preview.sheets.left_to_do import draw_left_to_do
 from preview.sheets.order import PRACTICE, closing_order, draw_order, order_height, work_order
-from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
+from preview.sheets.paper import MARGIN, Page
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
+from preview.sheets.template_page import beyond, draw_templates
 from preview.sheets.uncut_page import UncutFace, draw_uncut
 
 BY_THE_DAY = (
@@ -37,8 +34,6 @@ BY_THE_DAY = (
 NOT_BY_THE_DAY = (
     "Your tools do not manage this work as it stands: read the day at the forge, which follows, before any heat."
 )
-
-GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,7 +80,7 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     """
     outline, templates = job.blade.outline, shop.templates
     room, tall = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
-    need = len(templates) * (outline.height + sum(_beyond(outline)) + 24) + 16
+    need = len(templates) * (outline.height + sum(beyond(outline)) + 24) + 16
     if outline.length > room or need > tall:
         over = max(outline.length - room, need - tall)
         needed = "the templates at true size need {} more than this paper has; larger paper is needed"
@@ -104,7 +99,7 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     if shop.batch is not None:
         draw_batch(page, shop.batch, outline.profile, units)
         page.turn_over()
-    _templates(page, job, templates, units)
+    draw_templates(page, job, templates, units)
     page.turn_over()
     draw_uncut(page, job, shop.uncut, units)
     return page.finish()
@@ -138,64 +133,3 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
         y = y2 = MARGIN
     draw_order(page, heads[0], order, MARGIN, y, wide)
     draw_order(page, heads[1], closing, x, y2, narrow)
-
-
-def _beyond(outline: Outline) -> tuple[float, float]:
-    """Return how far the tang stands above the blade and below its edge's baseline, mm."""
-    across = np.append(outline.tang_polygon[:, 1], (0.0, outline.height))
-    return float(across.max()) - outline.height, -float(across.min())
-
-
-def _upright(along: float) -> shapely.LineString:
-    """Return a line across at ``along``, longer than any blade is high."""
-    return shapely.LineString([(along, -1e3), (along, 1e3)])
-
-
-def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Units) -> None:
-    outline = job.blade.outline
-    room = page.size[0] - 2 * MARGIN
-    y = MARGIN
-    y += page.words(f"Marking templates at true size: {job.title or 'blade'}", MARGIN, y, room, 11, "sans-bold") + 1
-    page.check_bar(MARGIN, y + 1.5)
-    apart = "10 mm" if units.sizes == "mm" else "half inch"
-    legend = f"red: grind line and plunge  ·  grey: outline of the bright pattern  ·  marks every {apart} from the heel"
-    page.words(legend, MARGIN + CHECK_BAR + 3, y + 4, room - CHECK_BAR - 3, 7, colour=SOFT)
-    y += 11
-    behind = min(outline.tang_length, room - outline.length)  # what of the tang this paper holds
-    above, below = _beyond(outline)
-    for each in templates:
-        mirrored = each.side == "left"
-        left = (page.size[0] - outline.length + (-behind if mirrored else behind)) / 2
-        low = y + 10 + above + outline.height  # the edge's baseline
-
-        def on_page(points: np.ndarray, mirrored: bool = mirrored, left: float = left, low: float = low) -> np.ndarray:
-            along = outline.length - points[:, 0] if mirrored else points[:, 0]
-            return np.stack([left + along, low - points[:, 1]], axis=1)
-
-        page.words(f"{each.side.capitalize()} face, edge down", MARGIN, y, room, 8, "sans-bold")
-        for number, station in enumerate(each.stations):
-            spine, named = float(outline.spine(np.array(station))), number % each.named == 0
-            tick = [(station, spine), (station, spine + (3.0 if named else 1.5))]
-            page.line(on_page(np.array(tick)), wide=0.15, colour=MARKS)
-            if named:
-                ((x, top),) = on_page(np.array([(station, spine + 4.2)]))
-                page.label(f"{units.shown(float(station), 'mm'):.3g}", x, top)
-        for line in each.motif:
-            page.line(on_page(line), wide=0.12, colour=MOTIF)
-        for line in each.grind_lines:
-            page.line(on_page(line), wide=0.3, colour=GRIND)
-        for place in each.plunge or ():
-            rise = [(place, float(outline.edge(np.array(place)))), (place, float(outline.spine(np.array(place))))]
-            page.line(on_page(np.array(rise)), wide=0.2, colour=GRIND, dash=(1.5, 1.0))
-        page.line(on_page(each.outline), wide=0.35, closed=True)
-        held = shapely.LineString(each.tang).intersection(shapely.box(-behind, -1e3, 0, 1e3))
-        for part in shapely.get_parts(held):
-            page.line(on_page(shapely.get_coordinates(part)), wide=0.35)
-        if behind < outline.tang_length:
-            ((x, middle),) = on_page(np.array([(-behind / 2, float(each.tang[:, 1].mean()))]))
-            over = units.length(outline.tang_length - behind, form=".1f")
-            page.label(f"the tang goes on beyond the paper, {over} more", x, middle)
-            _, low_end, _, high_end = shapely.LineString(each.tang).intersection(_upright(-behind)).bounds
-            ((x, top), (_, foot)) = on_page(np.array([(-behind, high_end), (-behind, low_end)]))
-            page.line_of_break(x, top, foot - top)
-        y = low + below + 8
