@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from preview.base.arrays import Array
 from preview.base.results import CieLightness, Degrees, Micrometres, Mm, MmPerMm, ShareOf
 from preview.base.units import Sentence, mm, say
 from preview.blade.grind import SIDES, Side
@@ -15,7 +16,9 @@ from preview.face.face_map import FaceMap
 from preview.face.origins import Origins
 from preview.face.stretch import joints, motif_off, picture_stretch, slide, stretch
 from preview.face.tang import tang_notes
+from preview.forging.bar import Bar
 from preview.forging.bites import LAPPED, WORTH_TELLING
+from preview.forging.history import History
 from preview.pattern.fineness import fineness, share_below
 from preview.pattern.nickel import softening
 from preview.pattern.pattern import VOID
@@ -256,13 +259,25 @@ def _forging_notes(origins: Origins) -> list[Sentence]:
             "{} are left; more passes help too."
         )
         notes.append(say(problem, mm(history.waves, form=".2g"), mm(LAPPED * history.waves, form=".1g")))
-    low = blade.corner(bar)[1] + bar.width / 2
-    near = min(low, bar.width - low - blade.outline.height)
-    if bar.shape == "bulged" and near < bar.thickness / 2:
+    pressed, (edge_side, spine_side) = _as_pressed(history)
+    foot = blade.corner(bar)[1]
+    near = min(foot - edge_side, spine_side - foot - blade.outline.height)
+    if bar.shape == "bulged" and near < pressed.thickness / 2:
         notes.append(
             say(
-                "The blade comes within {} of the pressed bar's side. The flow there is not well known: trust the "
-                "picture less in the outer half thickness, or mill more off the sides.", mm(near, form=".2g"),
+                "The blade comes within {} of the bar's side as it was pressed. The flow there is not well known: "
+                "trust the picture less in the outer half thickness, or make the can wider.", mm(near, form=".2g"),
             )
         )  # fmt: skip
     return notes
+
+
+def _as_pressed(history: History) -> tuple[Bar, Array]:
+    """Return the bar before it is milled last, and its sides, edge side first: mm across, in the last bar's frame."""
+    worked = max((number for number, step in enumerate(history.steps, start=1) if not step.mills), default=0)
+    pressed = history.bars[worked]
+    sides: Array = np.array([-0.5, 0.5]) * pressed.width
+    still = np.zeros(2)
+    for step, before in zip(history.steps[worked:], history.met[worked:], strict=True):
+        _, sides, _ = step.forward(still, sides, still, before)
+    return pressed, sides

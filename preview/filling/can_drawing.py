@@ -80,6 +80,8 @@ class CanDrawing:
         What the troubles are, or why there is no insert.
     upright
         Whether the dividers stand upright in the can: then it is seen from above, else from the tip end.
+    part
+        What of the can's inside is drawn; None for all of it.
     """
 
     room: tuple[float, float]
@@ -93,11 +95,17 @@ class CanDrawing:
     said: Sentence
     upright: bool
     depth: float
+    part: Polygon | None = None
+
+    @property
+    def frame(self) -> Polygon:
+        """What of the can's inside is drawn, mm."""
+        return self.part or inside(self.room)
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, low, right, top of all that is drawn, mm."""
-        whole = shapely.union_all([_inside(self.room), *(label.box for label in self.labels)]).bounds
+        whole = shapely.union_all([self.frame, *(label.box for label in self.labels)]).bounds
         return float(whole[0]), float(whole[1]), float(whole[2]), float(whole[3])
 
 
@@ -120,8 +128,8 @@ def draw_can(job: Job, printing: Printing | None = None, larger: float = 1.0) ->
     said = say("pieces with no room for powder, which stay empty")
     return CanDrawing(
         made.room, made.parts, tuple(polygons_of(made.found.streaks)), _hatches(job, rooms), blade,
-        number_rooms(numbered, made.room, blade, larger), tuple((at.x, at.y) for at in unheld), made, said, upright,
-        job.divider_depth,
+        number_rooms(numbered, inside(made.room), blade, larger), tuple((at.x, at.y) for at in unheld), made, said,
+        upright, job.divider_depth,
     )  # fmt: skip
 
 
@@ -144,7 +152,7 @@ def _with_walls(job: Job, printing: Printing, blade: tuple[LineString, ...], why
             upright,
             job.divider_depth,
         )
-    pieces = pieces_between(list(found.lines), raster, _inside(room))
+    pieces = pieces_between(list(found.lines), raster, inside(room))
     walls = shapely.union_all(found.parts)
     rooms = [
         (
@@ -174,8 +182,8 @@ def blade_in_can(job: Job) -> tuple[LineString, ...]:
         lines = [LineString(run) for each in runs if len(run := each[~np.isnan(each).any(axis=1)]) > 1]
     else:
         lines = _footprint(job)
-    inside = _inside(job.pattern_area)
-    return tuple(part for line in lines for part in lines_of(line.intersection(inside)))
+    within = inside(job.pattern_area)
+    return tuple(part for line in lines for part in lines_of(line.intersection(within)))
 
 
 def _footprint(job: Job) -> list[LineString]:
@@ -192,7 +200,8 @@ def _footprint(job: Job) -> list[LineString]:
     return lines
 
 
-def _inside(room: tuple[float, float]) -> Polygon:
+def inside(room: tuple[float, float]) -> Polygon:
+    """Return the inside of a can, mm."""
     return box(-room[0] / 2, -room[1] / 2, room[0] / 2, room[1] / 2)
 
 
@@ -222,11 +231,11 @@ def _hatches(job: Job, rooms: list[tuple[str, Any]]) -> dict[str, MultiLineStrin
 
 def legend(drawn: CanDrawing, units: Units = METRIC) -> list[str]:
     """Return what the drawing shows, in lines."""
-    inside = units.length(*drawn.room, form="g")
+    size = units.length(*drawn.room, form="g")
     deep = f"{units.length(drawn.depth, form='g')} {'deep' if drawn.upright else 'long'}"
     ways = ("left blank", "hatched /", "hatched \\", "hatched level", "hatched upright")
     powders = ", ".join(f"{name} {ways[k % len(ways)]}" for k, name in enumerate(drawn.hatches))
-    lines = [f"Inside of the can {inside}, {deep}, seen {SEEN[drawn.upright]}. {powders[:1].upper()}{powders[1:]}."]
+    lines = [f"Inside of the can {size}, {deep}, seen {SEEN[drawn.upright]}. {powders[:1].upper()}{powders[1:]}."]
     marks = ["black: the dividers"] if drawn.walls else []
     marks += ["red: their bridges"] if drawn.bridges else []
     marks += [f"blue, broken: {LIES[drawn.upright]}"]

@@ -22,7 +22,7 @@ RELIEF, SPECKLE, CLOUDS = 0.04, 0.025, 0.04
 SHADED = 0.3
 """How much darker the ground is where what stands beside the window shades it (chosen by eye)."""
 
-SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
+SHADOWS = ((0.45, 0.7, 0.50), (2.4, 2.1, 0.38), (8.0, 4.4, 0.28))
 """The blade's shadow: softness, how far below the blade it falls (mm), depth of each of its parts (chosen by eye)."""
 
 FINE = 64.0

@@ -1,17 +1,21 @@
-"""The can's plan on paper: the drawing at true size, and the order in which its rooms are filled."""
+"""The can's plan on paper: the drawing at true size, its small rooms larger, and the order in which they are filled."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from preview.base.units import Units
-from preview.filling.can_drawing import INKS, CanDrawing, legend
+from preview.filling.can_drawing import INKS, CanDrawing, inside, legend
 from preview.filling.can_numbers import DIGIT, TYPE
+from preview.filling.can_part import cut_to, small_rooms
 from preview.filling.can_plan import Turn
 from preview.filling.insert import set_down
+from preview.filling.walls import lines_of
 from preview.sheets.paper import HEED, INK, SOFT, Page
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0)
@@ -29,12 +33,18 @@ CROSS = 0.7
 PAPER = (1.0, 1.0, 1.0)
 
 WORTH, LARGEST = 1.6, 4.0
-"""How many times its size the can is drawn once more, at least and at most."""
+"""How many times its size a part of the can is drawn once more, at least and at most."""
+
+NUMBERS = 5.0
+"""Room for the numbers beside that part, mm."""
 
 SET_DOWN = (0.0, 0.42, 0.28)
 
 BESIDE = (0.5, 0.3, 0.7, 0.1, 0.9)
 """Where along the insert's frame its distances stand, as shares of its side, the first that hides nothing."""
+
+APART = 1.5
+"""Left free between such a distance and a room's number, mm, so that neither is read as part of the other."""
 
 TITLE = 5.5
 """Room above a drawing for its title, mm."""
@@ -70,7 +80,12 @@ def _draw_set_down(page: Page, drawn: CanDrawing, x: float, y: float, smaller: f
     left, _, _, top = drawn.bounds
     half = np.array(drawn.room) / 2
     taken = shapely.union_all(
-        [each for label in drawn.labels for each in (label.box, label.leader) if each is not None]
+        [
+            shape
+            for each in drawn.labels
+            for shape in (each.box.buffer(APART * smaller), each.leader)
+            if shape is not None
+        ]
     )
 
     def on_page(points: Any) -> Any:
@@ -97,14 +112,32 @@ def _draw_set_down(page: Page, drawn: CanDrawing, x: float, y: float, smaller: f
             page.label(told, across, down + 0.9, 7, colour=SET_DOWN)
 
 
-def draw_larger(page: Page, drawn: CanDrawing, x: float, y: float, room: tuple[float, float]) -> None:
-    """Draw the can once more, larger, where ``room`` (mm) allows: what is small is read there."""
-    left, low, right, top = drawn.bounds
-    larger = min(room[0] / (right - left), (room[1] - TITLE) / (top - low), LARGEST)
-    if larger >= WORTH:
-        larger = np.floor(10 * larger) / 10
-        page.words(f"The same, drawn {larger:g} times its size", x, y, room[0], 9, "sans-bold")
-        _draw(page, drawn, x, y + TITLE, 1 / larger)
+@dataclass(frozen=True, eq=False)
+class Larger:
+    """The part of a can that holds its small rooms, and how many times its size it is drawn."""
+
+    part: Polygon
+    scale: float
+
+    @property
+    def worth(self) -> bool:
+        """Whether it shows enough more."""
+        return self.scale >= WORTH
+
+    @classmethod
+    def fitting(cls, drawn: CanDrawing, room: tuple[float, float]) -> Larger | None:
+        """Return it as it fits ``room`` (mm); None where no room is small."""
+        part = small_rooms(drawn)
+        if part is None:
+            return None
+        left, low, right, top = part.bounds
+        most = (room[0] - 2 * NUMBERS) / (right - left), (room[1] - TITLE - 2 * NUMBERS) / (top - low)
+        return cls(part, float(np.floor(10 * min(*most, LARGEST)) / 10))
+
+    def draw(self, page: Page, drawn: CanDrawing, x: float, y: float, width: float) -> None:
+        """Draw it with its upper left corner at ``x``, ``y``, its title ``width`` wide, mm."""
+        page.words(f"Rooms, enlarged {self.scale:g} times", x, y, width, 9, "sans-bold")
+        _draw(page, cut_to(drawn, self.part, 1 / self.scale), x, y + TITLE, 1 / self.scale)
 
 
 def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> None:
@@ -118,7 +151,9 @@ def _draw(page: Page, drawn: CanDrawing, x: float, y: float, smaller: float) -> 
     for name, parts in (("walls", drawn.walls), ("bridges", drawn.bridges)):
         for part in parts:
             page.area([on_page(ring) for ring in (part.exterior, *part.interiors)], INKS[name])
-    page.line(on_page(shapely.box(*(s * side / 2 for s in (-1, 1) for side in drawn.room))), wide=0.35)
+    page.line(on_page(drawn.frame), wide=0.12 if drawn.part else 0.35)
+    for side in lines_of(inside(drawn.room).exterior.intersection(drawn.part)) if drawn.part else []:
+        page.line(on_page(side), wide=0.35)
     for line in drawn.blade:
         page.line(on_page(line), wide=0.3, colour=INKS["blade"], dash=(2.0, 0.8))
     for right, up in drawn.troubles:

@@ -8,15 +8,19 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from html import escape
 from importlib.metadata import distribution
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import shapely
 
 from preview.base.arrays import Bytes
-from preview.base.pictures import image_of, png_bytes
+from preview.base.pictures import image_of
+from preview.base.png import png_bytes
 from preview.base.progress import counted
 from preview.base.settings import MM_PER_INCH
+
+Align = Literal["left", "middle", "right"]
+"""Which point of a short line of words is told."""
 
 MARGIN = 12.0
 """Left free on all sides, mm: what common printers need."""
@@ -179,11 +183,21 @@ class Page:
             path.close()
         self._canvas.drawPath(path, stroke=0, fill=1, fillMode=0)  # even-odd
 
-    def label(self, text: str, x: float, y: float, size: float = 7, font: str = "sans", colour: Any = SOFT) -> None:
-        """Write one short line, its foot's middle at ``x``, ``y``."""
+    def label(
+        self,
+        text: str,
+        x: float,
+        y: float,
+        size: float = 7,
+        font: str = "sans",
+        colour: Any = SOFT,
+        align: Align = "middle",
+    ) -> None:
+        """Write one short line, the ``left``, ``middle`` or ``right`` end of its foot at ``x``, ``y``."""
         self._canvas.setFillColorRGB(*colour)
         self._canvas.setFont(_font(font), size)
-        self._canvas.drawCentredString(*self._at(x, y), text)
+        draw = {"left": "drawString", "middle": "drawCentredString", "right": "drawRightString"}[align]
+        getattr(self._canvas, draw)(*self._at(x, y), text)
 
     def check_bar(self, x: float, y: float) -> None:
         """Draw the 50 mm bar, its upper left corner at ``x``, ``y``, and say how to print."""

@@ -24,12 +24,13 @@ from preview.log.log import Blade
 from preview.log.past import past_of
 from preview.look.section import cross_section
 from preview.pipeline import face_map, face_maps, find_origins, take_picture
+from preview.sheets.can_page import plan_scale
 from preview.sheets.choices import Version, check_count, choices_sheet
 from preview.sheets.client import HELD, SheetWords, client_sheet, handle_room
 from preview.sheets.client_words import client_years
 from preview.sheets.paper import page_pictures
 from preview.sheets.rings import RINGS_WIDTH, rings_beside
-from preview.sheets.shop import Shop, plan_scale, shop_sheet
+from preview.sheets.shop import Shop, shop_sheet
 from preview.sheets.template import template
 from preview.sheets.uncut_page import uncut_faces
 

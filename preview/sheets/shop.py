@@ -4,47 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-import shapely
-
-from preview.base.cautions import CAUTIONS
 from preview.base.errors import RequestError
 from preview.base.units import Units, mm, say
-from preview.blade.outlines import Outline
 from preview.day.batch import Batch
 from preview.day.plan import Plan
 from preview.filling.budget import Budget
-from preview.filling.budget_words import budget_lines, fill_rows
 from preview.filling.can_drawing import CanDrawing
-from preview.filling.can_plan import CANNOT, NONE, Room, plan_turns
+from preview.filling.can_plan import Room
 from preview.job.job import Job
 from preview.look.section import Section
 from preview.sheets.bar_sheet import draw_in_bar, draw_section
 from preview.sheets.batch_sheet import draw_batch
-from preview.sheets.can_sheet import draw_larger, draw_plan, list_rooms, rooms_height, scale_of
+from preview.sheets.can_page import GAP, draw_can_page, draw_totals, heeded
 from preview.sheets.client import SheetWords
 from preview.sheets.day_sheet import draw_day
 from preview.sheets.grind_table import draw_grind
-from preview.sheets.head import draw_head
 from preview.sheets.left_to_do import draw_left_to_do
-from preview.sheets.mirror_words import mirror_words
 from preview.sheets.order import PRACTICE, closing_order, draw_order, order_height, work_order
-from preview.sheets.paper import CHECK_BAR, MARGIN, SOFT, Page
+from preview.sheets.paper import MARGIN, Page
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
+from preview.sheets.template_page import beyond, draw_templates
 from preview.sheets.uncut_page import UncutFace, draw_uncut
-
-NARROWEST, BESIDE, GAP = 75.0, 120.0, 8.0
-"""Width that the can's plan takes at least, what has to be left beside it for the fill, and between the two, mm."""
-
-FILL_HIGH = 75.0
-"""Room that the fill takes below the can's plan, mm: with three powders, and what is to be heeded of each."""
-
-HEAD = 16.0
-"""Height of the sheet's title and what stands under it, mm."""
-
-BELOW = 33.0
-"""Kept below the can's plan for its words and the cautions, mm."""
 
 BY_THE_DAY = (
     "Work by the heats and minutes of the day at the forge, which follows: they are planned for your tools. Those "
@@ -53,8 +34,6 @@ BY_THE_DAY = (
 NOT_BY_THE_DAY = (
     "Your tools do not manage this work as it stands: read the day at the forge, which follows, before any heat."
 )
-
-GRIND, MOTIF, MARKS = (0.77, 0.24, 0.12), (0.45, 0.45, 0.47), (0.2, 0.2, 0.2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +80,7 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     """
     outline, templates = job.blade.outline, shop.templates
     room, tall = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
-    need = len(templates) * (outline.height + sum(_beyond(outline)) + 24) + 16
+    need = len(templates) * (outline.height + sum(beyond(outline)) + 24) + 16
     if outline.length > room or need > tall:
         over = max(outline.length - room, need - tall)
         needed = "the templates at true size need {} more than this paper has; larger paper is needed"
@@ -110,7 +89,7 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     if job.found is not None and job.found.of == "bar":
         draw_left_to_do(page, job, job.found, shop.cut, shop.station, words, units)
     else:
-        _can(page, job, shop, words, units)
+        draw_can_page(page, job, shop.weighed, shop.drawn, shop.plan, words, units)
         page.turn_over()
         _work(page, job, shop, units)
     page.turn_over()
@@ -120,82 +99,10 @@ def shop_sheet(job: Job, shop: Shop, words: SheetWords, size: tuple[float, float
     if shop.batch is not None:
         draw_batch(page, shop.batch, outline.profile, units)
         page.turn_over()
-    _templates(page, job, templates, units)
+    draw_templates(page, job, templates, units)
     page.turn_over()
     draw_uncut(page, job, shop.uncut, units)
     return page.finish()
-
-
-def plan_scale(drawn: CanDrawing, size: tuple[float, float]) -> float:
-    """Return how many times smaller a can is drawn on paper of ``size`` (width and height, mm)."""
-    return scale_of(drawn, (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - HEAD - BELOW))
-
-
-def _can(page: Page, job: Job, shop: Shop, words: SheetWords, units: Units) -> None:
-    """Write the page of the can: its plan, what is weighed in, in which order."""
-    room, drawn = page.size[0] - 2 * MARGIN, shop.drawn
-    foot = page.size[1] - MARGIN
-    y = MARGIN + draw_head(page, job, words, units) + 3
-    smaller = plan_scale(drawn, page.size)
-    left, _, right, _ = drawn.bounds
-    wide = max((right - left) / smaller, NARROWEST)
-    beside = room - wide - GAP
-    plan_wide = wide if beside >= BESIDE else room
-    cautions = "Cautions. " + " ".join(CAUTIONS)
-    end = foot - page.height_of(cautions, room, 7)
-    y2 = y + draw_plan(page, drawn, MARGIN, y, smaller, units, plan_wide)
-    if beside >= BESIDE:
-        y = max(y2, y + _fill(page, job, shop.weighed, MARGIN + wide + GAP, y, beside, units)) + 4
-    else:
-        y = y2 + 4
-        if y + FILL_HIGH > end - 9:
-            page.turn_over()
-            y = MARGIN
-        y += _fill(page, job, shop.weighed, MARGIN, y, 0.6 * room, units) + 4
-    turns = plan_turns(shop.plan)
-    if turns:
-        if y + rooms_height(page, turns, room) > end - 9:
-            page.turn_over()
-            y = MARGIN
-        y += list_rooms(page, turns, MARGIN, y, room) + 4
-        draw_larger(page, drawn, MARGIN, y, (room, end - 6 - y))
-    page.check_bar(MARGIN, end - 4.5)
-    page.words(cautions, MARGIN, end, room, 7, colour=SOFT)
-
-
-def _fill(page: Page, job: Job, weighed: Budget, x: float, y: float, wide: float, units: Units) -> float:
-    """Write what is weighed in, with what is to be heeded beside it; return the height, mm."""
-    start, can = y, job.can
-    y += page.words("Can and fill", x, y, wide, 9, "sans-bold") + 0.5
-    inside, wall = units.length(*can.inside, form="g"), units.length(can.wall, form="g")
-    told = f"Inside {inside}, wall {wall}. Dividers {job.pattern.dividers}. {mirror_words(job)}"
-    y += page.words(told, x, y, wide, 7.5) + 1
-    heed = _heeded(weighed, units)
-    rows: list[tuple[str, ...]] = [("powder", "tapped to", "weigh in")]
-    for each, (name, _, tap, _, filled) in zip(weighed.fills, fill_rows(weighed)[1:], strict=True):
-        rows.append((name, f"{CANNOT}: see below", NONE) if each.too_dense else (name, tap, filled))
-    under = {number: heed[row[0]] for number, row in enumerate(rows) if number and row[0] in heed}
-    y += page.table(rows, x, y, (0.24 * wide, 0.28 * wide, 0.48 * wide), 7.5, under=under) + 1.5
-    y += _totals(page, weighed, slice(0, 5), x, y, wide, units)
-    return y - start
-
-
-def _totals(page: Page, weighed: Budget, which: slice, x: float, y: float, wide: float, units: Units) -> float:
-    """Write some of the budget's totals, with what is to be heeded beside them; return the height, mm."""
-    heed = _heeded(weighed, units)
-    # the soak stands with its step, the can that is needed is for whoever plans another
-    totals = [row for row in budget_lines(weighed, units)[:-2] if row[0] != "Soak at least"][which]
-    beside = {"Fill over solid steel": "fill density", "Bar left over": "bar"}
-    under = {n: heed[beside[row[0]]] for n, row in enumerate(totals, start=1) if beside.get(row[0]) in heed}
-    return page.table([("in all", ""), *totals], x, y, (0.42 * wide, 0.58 * wide), 7.5, under=under)
-
-
-def _heeded(weighed: Budget, units: Units) -> dict[str, str]:
-    """Return what is to be heeded, by the line of the budget that it is about."""
-    found: dict[str, str] = {}
-    for remark in weighed.remarks:
-        found[remark.about] = " ".join(filter(None, [found.get(remark.about), remark.words.told(units)]))
-    return found
 
 
 def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
@@ -205,7 +112,7 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     y = MARGIN
     y += page.words("Step by step", MARGIN, y, wide, 9, "sans-bold") + 0.5
     rows = step_rows(job, weighed, units)
-    heed = _heeded(weighed, units)
+    heed = heeded(weighed, units)
     under = {n: heed[f"step {n}"] for n in range(1, len(rows)) if f"step {n}" in heed}
     shares = (0.25, 0.22, 0.19, 0.19, 0.15)
     y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 1
@@ -217,7 +124,7 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     y2 = MARGIN
     y2 += draw_in_bar(page, job, x, y2, narrow, units) + 6
     y2 += draw_section(page, shop.cut, shop.station, x, y2, narrow, units) + 6
-    y2 += _totals(page, weighed, slice(5, None), x, y2, narrow, units) + 6
+    y2 += draw_totals(page, weighed, slice(5, None), x, y2, narrow, units) + 6
     foot, order, closing = page.size[1] - MARGIN, work_order(job, units), closing_order(weighed)
     heads = f"After forging, in this order {PRACTICE}", f"Before the first heat {PRACTICE}"
     high = order_height(page, heads[0], order, wide), order_height(page, heads[1], closing, narrow)
@@ -226,64 +133,3 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
         y = y2 = MARGIN
     draw_order(page, heads[0], order, MARGIN, y, wide)
     draw_order(page, heads[1], closing, x, y2, narrow)
-
-
-def _beyond(outline: Outline) -> tuple[float, float]:
-    """Return how far the tang stands above the blade and below its edge's baseline, mm."""
-    across = np.append(outline.tang_polygon[:, 1], (0.0, outline.height))
-    return float(across.max()) - outline.height, -float(across.min())
-
-
-def _upright(along: float) -> shapely.LineString:
-    """Return a line across at ``along``, longer than any blade is high."""
-    return shapely.LineString([(along, -1e3), (along, 1e3)])
-
-
-def _templates(page: Page, job: Job, templates: tuple[Template, ...], units: Units) -> None:
-    outline = job.blade.outline
-    room = page.size[0] - 2 * MARGIN
-    y = MARGIN
-    y += page.words(f"Marking templates at true size: {job.title or 'blade'}", MARGIN, y, room, 11, "sans-bold") + 1
-    page.check_bar(MARGIN, y + 1.5)
-    apart = "10 mm" if units.sizes == "mm" else "half inch"
-    legend = f"red: grind line and plunge  ·  grey: outline of the bright pattern  ·  marks every {apart} from the heel"
-    page.words(legend, MARGIN + CHECK_BAR + 3, y + 4, room - CHECK_BAR - 3, 7, colour=SOFT)
-    y += 11
-    behind = min(outline.tang_length, room - outline.length)  # what of the tang this paper holds
-    above, below = _beyond(outline)
-    for each in templates:
-        mirrored = each.side == "left"
-        left = (page.size[0] - outline.length + (-behind if mirrored else behind)) / 2
-        low = y + 10 + above + outline.height  # the edge's baseline
-
-        def on_page(points: np.ndarray, mirrored: bool = mirrored, left: float = left, low: float = low) -> np.ndarray:
-            along = outline.length - points[:, 0] if mirrored else points[:, 0]
-            return np.stack([left + along, low - points[:, 1]], axis=1)
-
-        page.words(f"{each.side.capitalize()} face, edge down", MARGIN, y, room, 8, "sans-bold")
-        for number, station in enumerate(each.stations):
-            spine, named = float(outline.spine(np.array(station))), number % each.named == 0
-            tick = [(station, spine), (station, spine + (3.0 if named else 1.5))]
-            page.line(on_page(np.array(tick)), wide=0.15, colour=MARKS)
-            if named:
-                ((x, top),) = on_page(np.array([(station, spine + 4.2)]))
-                page.label(f"{units.shown(float(station), 'mm'):.3g}", x, top)
-        for line in each.motif:
-            page.line(on_page(line), wide=0.12, colour=MOTIF)
-        for line in each.grind_lines:
-            page.line(on_page(line), wide=0.3, colour=GRIND)
-        for place in each.plunge or ():
-            rise = [(place, float(outline.edge(np.array(place)))), (place, float(outline.spine(np.array(place))))]
-            page.line(on_page(np.array(rise)), wide=0.2, colour=GRIND, dash=(1.5, 1.0))
-        page.line(on_page(each.outline), wide=0.35, closed=True)
-        held = shapely.LineString(each.tang).intersection(shapely.box(-behind, -1e3, 0, 1e3))
-        for part in shapely.get_parts(held):
-            page.line(on_page(shapely.get_coordinates(part)), wide=0.35)
-        if behind < outline.tang_length:
-            ((x, middle),) = on_page(np.array([(-behind / 2, float(each.tang[:, 1].mean()))]))
-            over = units.length(outline.tang_length - behind, form=".1f")
-            page.label(f"the tang goes on beyond the paper, {over} more", x, middle)
-            _, low_end, _, high_end = shapely.LineString(each.tang).intersection(_upright(-behind)).bounds
-            ((x, top), (_, foot)) = on_page(np.array([(-behind, high_end), (-behind, low_end)]))
-            page.line_of_break(x, top, foot - top)
-        y = low + below + 8

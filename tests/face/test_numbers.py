@@ -187,23 +187,26 @@ def test_narrow_bites_are_warned_of(make, bite, warned):
 @pytest.mark.parametrize(
     ("friction", "thickness", "placement", "said"),
     [
-        (0.6, 14, {"edge": 6}, "6 mm"),
-        (0.6, 14, {"edge": 6.9}, "6.9 mm"),
-        (0.6, 14, {"edge": 7.1}, None),
-        (0.6, 14, {"edge": 8.2}, "6.8 mm"),
-        (0.0, 14, {"edge": 6}, None),
+        (0.6, 14, {"edge": 4}, "6 mm"),
+        (0.6, 14, {"edge": 4.9}, "6.9 mm"),
+        (0.6, 14, {"edge": 5.1}, None),
+        (0.6, 14, {"edge": 12.2}, "6.8 mm"),
+        (0.0, 14, {"edge": 4}, None),
     ],
     ids=["near the edge's side", "just too near", "just far enough", "near the spine's side", "no bulge"],
 )
 def test_a_blade_too_near_the_pressed_side_is_warned_of(make, friction, thickness, placement, said):
-    """Within half a thickness, 7 mm, of the side; the bar is 45 mm wide and the blade 30 mm high."""
+    """Within half a thickness, 7 mm, of the side, wherever it was milled to since.
+
+    The bar is pressed to 51 mm and milled to 45, 2 off at the edge's side and 4 at the spine's; the blade is 30 high.
+    """
     job = make(
         powders=POWDERS, can=FLAT,
         forging=[{"step": "consolidate"}, {"step": "press", "height": thickness, "width": 51, "friction": friction},
-                 {"step": "trim", "sides": 3}],
+                 {"step": "trim", "sides": [2, 4]}],
         blade={"thickness": 5, "outline": {"length": 90, "height": 30}, "placement": placement},
     )  # fmt: skip
     assert job.history.bar.width == pytest.approx(45)
-    notes = [str(note) for note in numbers(job, px_per_mm=1).notes if "pressed bar's side" in str(note)]
+    notes = [str(note) for note in numbers(job, px_per_mm=1).notes if "as it was pressed" in str(note)]
     assert len(notes) == (said is not None)
     assert all(f"within {said} of" in str(note) for note in notes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import combinations, product
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from preview.filling.budget import weigh
 from preview.filling.budget_words import budget_text
 from preview.filling.can_drawing import draw_can, hatch
 from preview.filling.can_numbers import _rising, box_round
+from preview.filling.can_part import cut_to, small_rooms
 from preview.filling.can_plan import can_plan, plan_lines, plan_turns
 from preview.filling.insert import insert_of
 from preview.filling.insert_preview import as_filled, insert_faces
@@ -99,6 +101,38 @@ def test_every_number_is_legible(job, made, larger):
             assert not label.box.intersects(box(-30, -12, 30, 12))
             crossed = [each for each in drawn.labels if each.leader is None and each.box.intersects(label.leader)]
             assert not crossed
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "marsh_moon",
+        "along_the_bar",
+        *(
+            pytest.param(name, marks=pytest.mark.slow)
+            for name in ("running_wave", "end_grain", "three_steels", "plain_start", "wrung_out")
+        ),
+    ],
+)
+def test_numbers_and_their_leaders_keep_clear_of_each_other_and_of_the_blade(name):
+    drawn = draw_can(load_job(DEMOS / f"{name}.toml"))
+    part = small_rooms(drawn)
+    for each in (drawn, cut_to(drawn, part, 0.5)):
+        assert [label.text for label in each.labels] == [label.text for label in drawn.labels]
+        blade = shapely.union_all(each.blade)
+        for label in each.labels:
+            assert not label.box.intersects(blade), label.text
+            room, at = drawn.insert.rooms[int(label.text) - 1], shapely.Point(label.at)
+            assert room.contains(shapely.Point(label.leader.coords[-1]) if label.leader else at)
+        for one, other in combinations(each.labels, 2):
+            shapes = [(label.box, label.leader) for label in (one, other)]
+            for here, there in product(*shapes):
+                assert here is None or there is None or not here.intersects(there), (one.text, other.text)
+    assert shapely.union_all(cut_to(drawn, part, 0.5).walls).area == pytest.approx(
+        shapely.union_all(drawn.walls).intersection(part).area
+    )
+    largest = max(drawn.insert.rooms, key=lambda room: room.area)
+    assert all(part.buffer(1e-9).covers(room) for room in drawn.insert.rooms if room is not largest)
 
 
 def test_two_figures_take_more_room_than_one():

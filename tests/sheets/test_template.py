@@ -22,6 +22,13 @@ def test_the_shop_sheet_is_true_to_scale(job, shop):
     assert len(blades) == 2  # both faces
 
 
+def test_the_grind_line_and_the_plunge_have_their_figures(job, shop):
+    text, (start, full) = words(shop), job.ground.plunge
+    assert text.count(f"plunge begins {start:.1f}") == text.count(f"in full from {full:.1f}") == 2
+    line = float(job.ground.bevel("right", np.array([start])).height[0])
+    assert text.count(f"\n{line:.1f}\r") == 2  # once on either face
+
+
 @pytest.mark.parametrize(("tang", "held"), [(80.0, 80.0), (160.0, 297 - 2 * 12 - 130)])
 def test_the_tang_is_on_the_template(job, tang, held):
     """At true size behind the heel of both faces; where the paper ends before it does, what is missing is told."""
