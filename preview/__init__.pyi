@@ -63,6 +63,7 @@ from .trials.trials import (
     try_grinds as try_grinds,
     coming_down as coming_down,
 )
+from .trials.apart import apart_lines as apart_lines, rows_apart as rows_apart
 from .trials.ladder import find_ladder as find_ladder, find_taken as find_taken
 from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, animation as animation
 
