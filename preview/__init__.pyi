@@ -62,17 +62,17 @@ from .trials.trials import (
     try_grinds as try_grinds,
     coming_down as coming_down,
 )
+from .trials.apart import apart_lines as apart_lines, rows_apart as rows_apart
 from .trials.ladder import find_ladder as find_ladder, find_taken as find_taken
 from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, animation as animation
 
 # where in the bar the blade is cut
 from .cutting.cut import Cut as Cut, parse_keep as parse_keep
 from .cutting.places import Places as Places, find_places as find_places
-from .cutting.search import Place as Place
+from .cutting.table import place_rows as place_rows
 from .cutting.words import (
     drawing_words as drawing_words,
     marking_words as marking_words,
-    place_rows as place_rows,
     place_text as place_text,
     place_verdict as place_verdict,
     place_words as place_words,

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import fields, is_dataclass
 from functools import wraps
 from threading import Lock
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, Generic, ParamSpec, TypeVar
 from weakref import WeakSet
 
 import numpy as np
@@ -40,7 +39,7 @@ class Cache:
         self.held = 0
         self.hits = 0
         self.misses = 0
-        self._values: OrderedDict[Hashable, tuple[Any, int]] = OrderedDict()
+        self._values: dict[Hashable, tuple[Any, int]] = {}  # the one asked for last comes last
         self._lock = Lock()
         with _COUNTING:
             _CACHES.add(self)
@@ -56,10 +55,11 @@ class Cache:
     def get(self, key: Hashable, make: Callable[[], _Made]) -> _Made:
         """Return the value kept under ``key``, or else what ``make`` gives, which is kept from then on."""
         with self._lock:
-            if key in self._values:
-                self._values.move_to_end(key)
+            found = self._values.pop(key, None)
+            if found is not None:
+                self._values[key] = found
                 self.hits += 1
-                return self._values[key][0]  # type: ignore[no-any-return]
+                return found[0]  # type: ignore[no-any-return]
             self.misses += 1
         value = make()
         size = _sealed(value)
@@ -74,7 +74,7 @@ class Cache:
         with self._lock:
             room = self.room
             while self.held > room and len(self._values) > 1:
-                self.held -= self._values.popitem(last=False)[1][1]
+                self.held -= self._values.pop(next(iter(self._values)))[1]
 
 
 def _sealed(value: Any) -> int:
@@ -102,11 +102,42 @@ def _in_use() -> Cache:
     return next((cache for find in _FINDERS if (cache := find()) is not None), _OF_THE_PROCESS)
 
 
+class Same(Generic[_Made]):
+    """A value to ask by that has no hash, as arrays have none: the very same one, not one like it."""
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: _Made) -> None:
+        self.value = value
+
+    def __hash__(self) -> int:
+        return id(self.value)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.value is other.value
+
+
+class _Question:
+    """What a function is asked, hashed once: that of a whole job takes longer than to find what is kept under it."""
+
+    __slots__ = ("hashed", "parts")
+
+    def __init__(self, parts: tuple[Hashable, ...]) -> None:
+        self.parts = parts
+        self.hashed = hash(parts)
+
+    def __hash__(self) -> int:
+        return self.hashed
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Question) and self.parts == other.parts
+
+
 def kept(function: Callable[_Asked, _Made]) -> Callable[_Asked, _Made]:
     """Keep what ``function`` returns, by its arguments, in the cache that is in use."""
 
     @wraps(function)
     def asked(*given: _Asked.args, **named: _Asked.kwargs) -> _Made:
-        return _in_use().get((function, given, *named.items()), lambda: function(*given, **named))
+        return _in_use().get(_Question((function, given, *named.items())), lambda: function(*given, **named))
 
     return asked

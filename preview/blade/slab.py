@@ -28,6 +28,11 @@ class Slab(Outline):
         """See `Outline.spine`."""
         return np.full_like(np.asarray(along, dtype=float), self.height)
 
+    def edge_distance(self, along: Array, across: Array) -> Array:
+        """See `Outline.edge_distance`: the edge is straight."""
+        along = np.asarray(along, dtype=float)
+        return np.asarray(np.hypot(np.clip(along, 0, self.length) - along, across))
+
 
 class Milled(Grind):
     """No grind: both faces as they are milled."""

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from preview.cli import commands
 from preview.cli.bar import progress
 from preview.cli.grammar import parser
-from preview.cli.memory import keep_freed
+from preview.cli.memory import keep_memory
 
 __all__ = ["main"]
 
@@ -23,7 +23,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     from preview import PreviewError  # not for help, which is to come at once
 
     if arguments is None and options.run is not commands.page:  # the page stays for days, as whoever else calls may
-        keep_freed()
+        keep_memory()
     try:
         with progress():
             options.run(options)

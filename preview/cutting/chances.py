@@ -277,10 +277,18 @@ class ComeOut:
         # the blade moves one way, the parts on it the other
         low = np.maximum.reduceat(-ahead, self.first, axis=1)
         high = np.minimum.reduceat(-back, self.first, axis=1)
+        least, most = self.steel_along(across)
+        low = np.where(np.isnan(low), np.inf, np.maximum(low, least[:, None]))
+        return low.astype(np.float32), np.minimum(high, most[:, None]).astype(np.float32)
+
+    def steel_along(self, across: float) -> tuple[Float32, Float32]:
+        """Return how far the blade may be moved along to lie in the bar: least and most, mm, (draws,).
+
+        ``across`` as for `slides`. Where it may not be at all, the least is infinite.
+        """
         (least, most), (down, up) = np.moveaxis(self.steel.astype(np.float32), 0, -1)
         leaves = (across < down - SLACK) | (across > up + SLACK)
-        low = np.where(np.isnan(low) | leaves[:, None], np.inf, np.maximum(low, least[:, None] - SLACK))
-        return low.astype(np.float32), np.minimum(high, most[:, None] + SLACK).astype(np.float32)
+        return np.where(leaves, np.float32(np.inf), least - np.float32(SLACK)), most + np.float32(SLACK)
 
 
 def lying(origins: Origins, side: Side, cells: Array, start: Array) -> tuple[Array, Mask]:

@@ -19,7 +19,7 @@ from preview.pattern.pattern import box_of
 SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7, 0.6, 0.5)
 GOOD = 0.95
 """Chance that all parts come out whole, of a blade that lies in the steel, at which a drawing need not be smaller."""
-WORTH = 0.05
+WORTH = 0.025
 """By how much the score has to be better for it to be told."""
 ROUNDS = 3
 REACH = (40.0, 8.0)

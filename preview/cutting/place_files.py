@@ -42,18 +42,17 @@ def save_places(
         raise RequestError.at("out", msg)
     cut = cut.model_copy(update={"bar": cut.bar or job.measured_bar})
     found = find_places(job, cut)
-    chosen = found.laid_so(job, found.chosen)
+    chosen = found.laid_so(job, found.best[0])
     drawing = found.drawing
     numbers = {
         "margin_mm": cut.margin,
         "draws": DRAWS,
-        "beats_middle": found.beats_middle,
+        "stays": found.stays,
         "parts": [
             {"name": part.name, "weight": part.weight, "length_mm": part.length, "height_mm": part.height}
             for part in found.parts.wanted
         ],
         "now": _numbers(found.now),
-        "middle": _numbers(found.middle),
         "best": [_numbers(each) for each in found.best],
         "other_face": found.other_face and _numbers(found.other_face),
         "drawing": drawing and {"scale_share": drawing.scale, "moved_mm": drawing.moved, **_numbers(drawing.place)},

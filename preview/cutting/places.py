@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from preview.base.errors import RequestError
@@ -21,7 +22,7 @@ DRAWS = 2000
 BEST, FINALISTS, CLOSELY = 3, 8, 4
 """Places that are told, those of all whose chances are worked out, and those that are bettered."""
 LEAST = 0.1
-"""Chance that the whole blade lies in the steel under which a place is not offered, unless there is no other."""
+"""Chance that the whole blade lies in the steel under which a place is not put forward beside another."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,10 +35,10 @@ class Places:
         What was wanted.
     parts
         The motif's parts.
-    now, middle
-        The blade where it lies in the job, and in the bar's middle.
+    now
+        The blade where it lies in the job.
     best
-        The best places, the best first; at most `BEST`, each likely enough to lie in the steel.
+        The places that are better than that, the best first, at most `BEST`; or where it lies now, if none is.
     other_face
         The best place with the motif on the other face, where it comes out whole there more often; else None.
     drawing
@@ -47,20 +48,14 @@ class Places:
     cut: Cut
     parts: Parts
     now: Place
-    middle: Place
     best: tuple[Place, ...]
     other_face: Place | None
     drawing: Drawing | None
 
     @property
-    def beats_middle(self) -> bool:
-        """Whether the best place is better than the bar's middle."""
-        return self.best[0].beats(self.middle)
-
-    @property
-    def chosen(self) -> Place:
-        """The best place, or where the blade lies now if that is as good."""
-        return self.best[0] if self.best[0].beats(self.now) else self.now
+    def stays(self) -> bool:
+        """Whether the blade is best left where it lies now."""
+        return self.best[0] is self.now
 
     def laid_so(self, job: Job, place: Place) -> Job:
         """Return ``job`` with blade, grind and drawing as at ``place``, and the bar as it was measured, if it was."""
@@ -96,10 +91,10 @@ def find_places(job: Job, cut: Cut) -> Places:
     found = [search.place(search.bettered(each)) for each in counted("the best places, closely", finalists[:CLOSELY])]
     found += [search.place(each) for each in finalists]
     now, middle = search.place(job), search.place(at_middle(job))
-    found += [each for each in (now, middle) if search.allows(each)]
-    best = _apart(found)
+    found += [middle] if search.allows(middle) else []
+    best = _apart(each for each in found if each.beats(now)) or (now,)
     drawing = None if job.found else better_drawing(search, best[0])
-    return Places(cut, parts, now, middle, best, _on_other_face(search, best[0]), drawing)
+    return Places(cut, parts, now, best, _on_other_face(search, best[0]), drawing)
 
 
 def _on_other_face(search: Search, best: Place) -> Place | None:
@@ -115,8 +110,8 @@ def _on_other_face(search: Search, best: Place) -> Place | None:
     return other if len(parts) >= len(search.parts) and other.beats(best) else None
 
 
-def _apart(found: list[Place]) -> tuple[Place, ...]:
-    """Return the best of the places that differ from each other and may hold the blade; one at least."""
+def _apart(found: Iterable[Place]) -> tuple[Place, ...]:
+    """Return the best of the places that differ from each other, those after the first likely to hold the blade."""
     told: list[Place] = []
     for each in sorted(found, key=lambda each: -each.score):
         if told and each.in_steel < LEAST:

@@ -74,9 +74,18 @@ class Place:
     in_steel: ShareOf
 
     @property
+    def motif(self) -> float:
+        """How likely the motif comes out whole: the mean of that of all its parts, and of each by its weight."""
+        return (self.all_whole + self.weighted) / 2
+
+    @property
     def score(self) -> float:
-        """What the search makes as large as it can: the chance of all and that of each by its weight, less effort."""
-        return round(self.all_whole + self.weighted - effort(self.off, self.job.blade.placement.mid_plane), 3)
+        """What the search makes as large as it can: the chance of a blade and that of its motif, less effort.
+
+        A smith wants a blade, and then its motif: a place is worth it that costs a blade less often than it gives a
+        motif.
+        """
+        return round(self.in_steel + self.motif - effort(self.off, self.job.blade.placement.mid_plane), 3)
 
     @property
     def left_out(self) -> tuple[bool, ...]:
@@ -85,7 +94,7 @@ class Place:
 
     def beats(self, other: Place) -> bool:
         """Say whether it is better than another by more than the draws' own scatter."""
-        return self.score - other.score > 2 * BETTER
+        return self.score - other.score > BETTER
 
 
 def effort(off: tuple[float, float], level: float) -> float:
@@ -269,7 +278,9 @@ class Search:
     def _row(self, came: ComeOut, along: Array, across: float) -> Array:
         low, high = came.slides(self.room, across)
         each = np.stack([_share(*ends, along) for ends in zip(low.T, high.T, strict=True)])
-        return _share(low.max(axis=1), high.min(axis=1), along) + np.average(each, axis=0, weights=self.weights)
+        all_whole = _share(low.max(axis=1), high.min(axis=1), along)
+        motif = (all_whole + np.average(each, axis=0, weights=self.weights)) / 2
+        return np.asarray(_share(*came.steel_along(across), along) + motif)
 
 
 def _share(low: Array, high: Array, at: Array) -> Array:

@@ -94,8 +94,8 @@ class _Reading:
     ----------
     wide, high
         Cells of the raster averaged beforehand, so that few of them fall to a pixel.
-    spread
-        Where in a pixel it is sampled, in pixels down and right of its middle.
+    down, right
+        Where in a pixel it is sampled, in pixels down and right of its middle: each with each.
     longest
         A pixel's longest side in the can, mm.
     grain
@@ -106,7 +106,8 @@ class _Reading:
 
     wide: int
     high: int
-    spread: tuple[tuple[float, float], ...]
+    down: tuple[float, ...]
+    right: tuple[float, ...]
     longest: float
     grain: tuple[float, float] = (1.0, 1.0)
     stairs: bool = False
@@ -134,7 +135,7 @@ def _reading(origins: Origins, view: View) -> _Reading:
     """
     along, across, distance = _coarse(view)
     if not along.size:
-        return _Reading(1, 1, ((0.0, 0.0),), 0.0)
+        return _Reading(1, 1, (0.0,), (0.0,), 0.0)
     x, y, z, _ = origins.of_face(view.side, along, across, distance)
     steps = [np.hypot(across[n] - across[n + 1], along[n] - along[n + 1]) for n in (2, 0)]
     places = np.broadcast_arrays(x, y, z)
@@ -148,10 +149,10 @@ def _reading(origins: Origins, view: View) -> _Reading:
         max(1, int(max(float(np.percentile(move[axis], 80)) for move in moves) / CELLS_A_PIXEL)) for axis in (0, 1)
     )
     down, right = (float(np.percentile(np.hypot(move[0] / wide, move[1] / high), 80)) for move in moves)
-    spread = tuple((a, b) for a in _offsets(_samples(down)) for b in _offsets(_samples(right)))
     least = min(float(np.percentile(move[axis], 50)) for axis, move in zip((1, 0), moves, strict=True))
     stairs = FINE_CELL * view.px_per_mm * least > 1 and 0 < least < STAIRS
-    return _Reading(wide, high, spread, longest, (long, tall), stairs)
+    offsets = _offsets(_samples(down)), _offsets(_samples(right))
+    return _Reading(wide, high, *offsets, longest, (long, tall), stairs)
 
 
 @kept
@@ -173,8 +174,8 @@ def _samples(cells: float) -> int:
     return int(min(MOST_SAMPLES, max(1, ceil(cells - 0.25))))
 
 
-def _offsets(count: int) -> list[float]:
-    return [(number + 0.5) / count - 0.5 for number in range(count)]
+def _offsets(count: int) -> tuple[float, ...]:
+    return tuple((number + 0.5) / count - 0.5 for number in range(count))
 
 
 def compose(origins: Origins, view: View) -> FaceMap:
@@ -202,12 +203,18 @@ def _composed(origins: Origins, views: tuple[View, ...]) -> tuple[FaceMap, ...]:
     lost = np.zeros((rows, columns), dtype=bool)
     reading = _reading(origins, first)
     sampler = reading.sampler(origins)
-    shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in sampler.packed)
+    shares = tuple(np.zeros((rows, columns), dtype=np.float32) for _ in sampler.raster.classes[1:])
 
-    def work(part: slice) -> None:
+    def pulled(part: slice) -> tuple[Array, Array, Array, Mask]:
         across = grid.across[part]
         stand[part] = origins.ground.stand(first.side, grid.along, across, grid.distance[part])
-        x, y, z, metal = origins.of_points(first.side, grid.along, across, stand[part])
+        return origins.of_points(first.side, grid.along, across, stand[part])
+
+    column, _ = reading.placed(*origins.in_picture(*pulled(slice(0, 2))[:3]))
+    stripes = _stripes(sampler, column, reading.right)
+
+    def work(part: slice) -> None:
+        x, y, z, metal = pulled(part)
         if not metal.all():
             lost[part] = ~metal
         in_wall = origins.is_shell(x, y, z)
@@ -217,7 +224,11 @@ def _composed(origins: Origins, views: tuple[View, ...]) -> tuple[FaceMap, ...]:
             if texture and mottle is not None:
                 mottle[part] = read_mottle(*texture, x, y, up)
         column, row = reading.placed(*origins.in_picture(x, y, z))
-        _average(sampler, column, row, reading.spread, tuple(each[part] for each in shares))
+        into = tuple(each[part] for each in shares)
+        if stripes is None:
+            _average(sampler, column, row, reading, into)
+        else:
+            _average_stripes(sampler, stripes, row, reading.down, into)
 
     in_row_blocks(work, rows, columns)
     seen = 1 / float(np.hypot(1, reading.longest / texture[1])) if texture else 1.0
@@ -232,48 +243,57 @@ def sample(origins: Origins, view: View, column: Array, row: Array) -> tuple[Flo
     reading = _reading(origins, view)
     sampler = reading.sampler(origins)
     shape = view.grid.shape
-    shares = tuple(np.zeros(shape, dtype=np.float32) for _ in sampler.packed)
+    shares = tuple(np.zeros(shape, dtype=np.float32) for _ in sampler.raster.classes[1:])
 
     def work(part: slice) -> None:
         placed = reading.placed(column[part], row[part])
-        _average(sampler, *placed, reading.spread, tuple(each[part] for each in shares))
+        _average(sampler, *placed, reading, tuple(each[part] for each in shares))
 
     in_row_blocks(work, *shape)
     return shares
 
 
-def _average(
-    sampler: Sampler,
-    column: Array,
-    row: Array,
-    spread: tuple[tuple[float, float], ...],
-    into: tuple[Float32, ...],
+def _stripes(sampler: Sampler, column: Array, right: tuple[float, ...]) -> tuple[Float32, ...] | None:
+    """Return what `Sampler.stripes` has for samples ``right`` of ``column``; None where it differs from row to row."""
+    if len(column) > 1:
+        return None
+    step = _step(column, 1, right)
+    return sampler.stripes(np.concatenate([_moved(column, step, part) for part in right]))
+
+
+def _average_stripes(
+    sampler: Sampler, stripes: tuple[Float32, ...], row: Array, down: tuple[float, ...], into: tuple[Float32, ...]
 ) -> None:
-    of_column, of_row = _steps(column, spread), _steps(row, spread)
-    for part in spread:
-        sampler.read(_moved(column, of_column, part), _moved(row, of_row, part), into, 1 / len(spread))
+    step = _step(row, 0, down)
+    for part in down:
+        sampler.read_stripes(stripes, _moved(row, step, part), into, 1 / len(down))
 
 
-def _steps(position: Array, spread: tuple[tuple[float, float], ...]) -> list[Array | None]:
-    """Return by how much ``position`` (rows, columns; or one of them 1) changes from pixel to pixel down and right.
+def _average(sampler: Sampler, column: Array, row: Array, reading: _Reading, into: tuple[Float32, ...]) -> None:
+    both = column, row
+    lower, aside = (
+        [_step(each, axis, parts) for each in both] for axis, parts in ((0, reading.down), (1, reading.right))
+    )
+    weight = 1 / (len(reading.down) * len(reading.right))
+    for down in reading.down:
+        below = [_moved(each, step, down) for each, step in zip(both, lower, strict=True)]
+        for right in reading.right:
+            column_there, row_there = (_moved(each, step, right) for each, step in zip(below, aside, strict=True))
+            sampler.read(column_there, row_there, into, weight)
 
-    None where it does not, or where no sample of ``spread`` lies off that way.
+
+def _step(position: Array, axis: int, parts: tuple[float, ...]) -> Array | None:
+    """Return by how much ``position`` (rows, columns; or one of them 1) changes from pixel to pixel along an axis.
+
+    None where it does not, or where no sample of ``parts`` lies off that way.
     """
-    steps: list[Array | None] = []
-    for axis, parts in enumerate(zip(*spread, strict=True)):
-        if any(parts) and position.shape[axis] > 2:
-            # across the joint of two tiles the position jumps; no pixel is that wide
-            step = np.gradient(position, axis=axis)
-            steps.append(np.clip(step, -MOST_SAMPLES, MOST_SAMPLES, out=step))
-        else:
-            steps.append(None)
-    return steps
+    if not any(parts) or position.shape[axis] <= 2:
+        return None
+    # across the joint of two tiles the position jumps; no pixel is that wide
+    step = np.gradient(position, axis=axis)
+    return np.asarray(np.clip(step, -MOST_SAMPLES, MOST_SAMPLES, out=step))
 
 
-def _moved(position: Array, steps: list[Array | None], parts: tuple[float, float]) -> Array:
-    """Return ``position`` as it is parts of a pixel lower and to the right."""
-    moved = position
-    for step, part in zip(steps, parts, strict=True):
-        if step is not None and part:
-            moved = moved + step * position.dtype.type(part)
-    return moved
+def _moved(position: Array, step: Array | None, part: float) -> Array:
+    """Return ``position`` as it is ``part`` of a pixel on, by ``step`` a pixel."""
+    return position if step is None or not part else position + step * position.dtype.type(part)

@@ -5,14 +5,40 @@ from __future__ import annotations
 import io
 import zipfile
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import quoteattr
 
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from preview.base.arrays import Array
 from preview.filling.dividers import Dividers
 from preview.filling.insert import Insert
 
-Solids = Mapping[str, Any]
-"""Closed `trimesh.Trimesh` by their names."""
+
+@dataclass(frozen=True, eq=False)
+class Solid:
+    """A closed body.
+
+    Parameters
+    ----------
+    vertices
+        Its corners ``(n, 3)``, mm.
+    faces
+        Its triangles ``(m, 3)``, by the numbers of their corners, anticlockwise as seen from outside.
+    """
+
+    vertices: Array
+    faces: NDArray[np.int64]
+
+
+Solids = Mapping[str, Solid]
+"""Bodies by their names."""
+
+STL_TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
+"""A triangle of a binary STL, which has 80 bytes of any kind and their count before them."""
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 _TYPES = (
@@ -27,35 +53,42 @@ _RELATIONS = (
 )
 
 
-def solids(found: Dividers) -> dict[str, Any]:
-    """Return a closed `trimesh.Trimesh` for each part, by its name, from the can's floor up."""
-    from trimesh.creation import extrude_polygon
-
-    return {
-        f"part {number}": extrude_polygon(part, found.height, engine="manifold")
-        for number, part in enumerate(found.parts, start=1)
-    }
+def solids(found: Dividers) -> dict[str, Solid]:
+    """Return the solid of each part, by its name, from the can's floor up."""
+    return {f"part {number}": _solid(_upright(part, found.height)) for number, part in enumerate(found.parts, start=1)}
 
 
-def insert_solids(made: Insert) -> dict[str, Any]:
+def insert_solids(made: Insert) -> dict[str, Solid]:
     """Return the solid body that each line of an insert is printed round, by its name; the first has the base."""
-    from trimesh.boolean import union
-    from trimesh.creation import extrude_polygon
-
-    bodies = [extrude_polygon(body, made.height, engine="manifold") for body in made.bodies]
+    bodies = [_upright(body, made.height) for body in made.bodies]
     if made.base:
-        plate = extrude_polygon(made.plate, made.base, engine="manifold")
-        bodies[0] = union([bodies[0], plate], engine="manifold")
+        bodies[0] += _upright(made.plate, made.base)
     if len(bodies) == 1:
-        return {"insert": bodies[0]}
-    return {f"insert {number}": body for number, body in enumerate(bodies, start=1)}
+        return {"insert": _solid(bodies[0])}
+    return {f"insert {number}": _solid(body) for number, body in enumerate(bodies, start=1)}
+
+
+def _upright(area: Polygon, height: float) -> Any:
+    """Return a body so high (mm) over an area, as a `manifold3d.Manifold`."""
+    from manifold3d import CrossSection, FillRule, Manifold
+
+    rings = [np.array(ring.coords)[:-1] for ring in (area.exterior, *area.interiors)]
+    return Manifold.extrude(CrossSection(rings, FillRule.EvenOdd), height)
+
+
+def _solid(body: Any) -> Solid:
+    mesh = body.to_mesh64()
+    return Solid(np.asarray(mesh.vert_properties), mesh.tri_verts.astype(np.int64))
 
 
 def stl_bytes(shapes: Solids) -> bytes:
     """Return solids, in their places, as one binary STL."""
-    import trimesh
-
-    return bytes(trimesh.util.concatenate([*shapes.values()]).export(file_type="stl"))
+    corners = np.concatenate([solid.vertices[solid.faces] for solid in shapes.values()])
+    across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    triangles = np.zeros(len(corners), dtype=STL_TRIANGLE)
+    triangles["normal"] = across / np.linalg.norm(across, axis=1, keepdims=True).clip(min=1e-12)
+    triangles["corners"] = corners
+    return bytes(80) + len(corners).to_bytes(4, "little") + triangles.tobytes()
 
 
 def mf3_bytes(shapes: Solids, bed: tuple[float, float, float]) -> bytes:

@@ -135,7 +135,9 @@ class Bar:
         """Say which points (as for `contains`) lie between its ends, and its faces where these are flat: not beyond."""
         between = np.abs(along) <= self.length / 2 + slack
         if self.flat:
-            between = between & (np.abs(through) <= self.thickness_at(along, across) / 2 + slack)
+            even = self.edge_thickness is None and self.tip_thickness is None
+            half = (self.thickness if even else self.thickness_at(along, across)) / 2
+            between = between & (np.abs(through) <= half + slack)
         return np.asarray(between)
 
     def thickness_at(

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.base.arrays import Array, Float32
+from preview.base.cache import kept
 from preview.base.curves import refined
 
 SectionMap = Callable[[Array, Array], tuple[Array, Array]]
@@ -62,11 +63,14 @@ class SectionTable:
         z = ((k * 0.5698402909980532) % 1 - 0.5) * thickness
         y[::10] = np.sign(y[::10]) * width / 2 * 0.999
         z[5::10] = np.sign(z[5::10]) * thickness / 2 * 0.999
+        # a place of the quarter that is worked out, then it mirrored across and it mirrored through
+        y[-3:], z[-3:] = 0.3 * width * np.array([1, -1, 1]), 0.3 * thickness * np.array([1, 1, -1])
         y, z = y.astype(np.float32), z.astype(np.float32)
         direct = section_map(y, z)
+        signs = [(float(np.sign(a * b)), float(np.sign(a * c))) for a, b, c in (values[-3:] for values in direct)]
         metal = (np.abs(direct[0]) <= reach[0] / 2) & (np.abs(direct[1]) <= reach[1] / 2)
         for spacing in SPACINGS:
-            table = cls._at(section_map, width, thickness, spacing)
+            table = cls._at(section_map, width, thickness, spacing, signs)
             if all(
                 np.abs(one - other)[metal].max() <= TOLERANCE for one, other in zip(table(y, z), direct, strict=True)
             ):
@@ -74,7 +78,11 @@ class SectionTable:
         return table
 
     @classmethod
-    def _at(cls, section_map: SectionMap, width: float, thickness: float, spacing: float) -> SectionTable:
+    def _at(
+        cls, section_map: SectionMap, width: float, thickness: float, spacing: float, signs: list[tuple[float, float]]
+    ) -> SectionTable:
+        """Tabulate at a spacing; ``signs`` are each output's in the quarter mirrored across, and mirrored through."""
+
         def nodes(size: float, step: float) -> Array:
             return np.linspace(-1, 1, min(max(8, int(np.ceil(size / step))), MOST_NODES) + 1)
 
@@ -84,7 +92,6 @@ class SectionTable:
         coarse_s, coarse_t = nodes(width, spacing), nodes(thickness, spacing / 2)
         across, through = quarter(coarse_s, width), quarter(coarse_t, thickness)
         worked = np.broadcast_arrays(*section_map(across[None, :], through[:, None]))
-        signs = _mirror_signs(section_map, width, thickness)
         fine_s, fine_t = nodes(width, spacing / 4).size, nodes(thickness, spacing / 8).size
         packed = []
         for values, (over_across, over_through) in zip(worked, signs, strict=True):
@@ -110,27 +117,31 @@ class SectionTable:
 
     def _along_rows(self, v: Array, column: Array, u: Array, row: Array) -> tuple[Array, Array]:
         """Read points that share ``across`` along each row of an image: each row needs one column of cells."""
-        cells = self.cells.reshape(self.rows, self.columns, 8)[:, column[:, 0].astype(np.intp)]
-        share = v[None, :, 0]
-        lines = np.empty((v.shape[0], self.rows, 4), dtype=np.float32)
-        for output in range(2):
-            a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
-            lines[..., 2 * output] = (a + right * share).T
-            lines[..., 2 * output + 1] = (down + both * share).T
-        row = row + np.arange(v.shape[0], dtype=row.dtype)[:, None] * row.dtype.type(
-            self.rows
-        )  # one row may do for all
-        line = np.take(lines.reshape(-1, 4), row.astype(np.int32), axis=0)
+        lines = _lines(self, v.size, np.stack([v[:, 0], column[:, 0]]).astype(np.float32).tobytes())
+        begins = np.arange(v.size, dtype=row.dtype)[:, None] * row.dtype.type(self.rows)
+        row = row + begins  # one row may do for all
+        line = np.take(lines, row.astype(np.int32), axis=0)
         first, second = line[..., 1] * u, line[..., 3] * u
         first += line[..., 0]
         second += line[..., 2]
         return first, second
 
 
-def _mirror_signs(section_map: SectionMap, width: float, thickness: float) -> list[tuple[float, float]]:
-    """Return for each output its sign in the quarter that is mirrored across, and in the one mirrored through."""
-    corner = np.array([[1, -1, 1], [1, 1, -1]]) * [[0.3 * width], [0.3 * thickness]]
-    return [(float(np.sign(a * b)), float(np.sign(a * c))) for a, b, c in section_map(*corner)]
+@kept
+def _lines(table: SectionTable, count: int, places: bytes) -> Float32:
+    """Return what ``count`` columns of a table hold: of each output a value and its change to the next row.
+
+    ``places`` are the columns' share within their cells, and their cells, float32; ``(count * rows, 4)``. They hang on
+    how the blade lies, and not on the grind.
+    """
+    share, column = np.frombuffer(places, dtype=np.float32).reshape(2, count)
+    cells = table.cells.reshape(table.rows, table.columns, 8)[:, column.astype(np.intp)]
+    lines = np.empty((count, table.rows, 4), dtype=np.float32)
+    for output in range(2):
+        a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
+        lines[..., 2 * output] = (a + right * share).T
+        lines[..., 2 * output + 1] = (down + both * share).T
+    return lines.reshape(-1, 4)
 
 
 def _split(number: Array, cells: int) -> tuple[Array, Array]:

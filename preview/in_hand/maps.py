@@ -39,6 +39,9 @@ FINEST, MOST_PIXELS = 10.0, 800_000
 BETWEEN = 8
 """Rows between blocks, filled as their rims are, so that nothing bleeds over where the sheet is seen from afar."""
 
+BENT = 0.1
+"""Difference of slope along the blade, from pixel to pixel, that is a keen bend: where a wheel's hollow begins."""
+
 Vector = tuple[float, float, float]
 
 FRAMES: dict[str, tuple[Vector, Vector, Vector]] = {

@@ -22,7 +22,9 @@ from preview.base.arrays import Array
 from preview.base.cautions import FOOT
 from preview.base.pictures import jpeg_bytes
 from preview.base.progress import counted
-from preview.in_hand.maps import FRAMES, SteelMaps, sheet_scale, steel_maps
+from preview.blade.grind import SIDES, Side
+from preview.blade.handle import behind_heel
+from preview.in_hand.maps import BENT, FRAMES, SteelMaps, sheet_scale, steel_maps
 from preview.in_hand.page_words import Version, choices, name, paragraphs, said, table_of
 from preview.in_hand.solid import Body, bodies_of
 from preview.job.checks import check_job
@@ -31,7 +33,7 @@ from preview.look.backdrop import GROUND, uneven
 from preview.look.colours import BETWEEN, DULL, SHARES, SLATE, WOOD as WOOD_COLOUR, mirrored_colours
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
-from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, Board, wood_grain
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, JOINTS, TURNED, WOOD, Board, wood_grain
 from preview.look.light import BOX
 from preview.look.metals import OXIDES, coloured, metal_colour
 from preview.look.still import EYE, KEEN, oxide
@@ -163,7 +165,7 @@ def _data(job: Job, px_per_mm: float) -> _Data:
         "gloss": np.moveaxis(tables.gloss, 0, -1).astype("<f2"),
         "matt": tables.matt.astype("<f2"),
         "noise": _differences(np.moveaxis(_noise(job.seed), -1, 0), (1, 1), np.uint8),
-        "wood": _differences([_wood(job)], (WOOD_STEPS,), np.uint8),
+        "wood": _differences([_wood(job, side) for side in SIDES], (WOOD_STEPS, WOOD_STEPS), np.uint8),
         "stone": _stone(),
         "shadow": np.rint(255 * shadow).astype("u1"),
         "places": _differences(places.T, CORNER_STEPS[0], np.int32),
@@ -189,7 +191,7 @@ def _data(job: Job, px_per_mm: float) -> _Data:
         "light": light.to_studio.ravel().tolist(),
         "key": _key().tolist(),
         "held": {"pitch": light.tilt, "yaw": -light.turn},
-        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES} | _textures(),
+        "rough": {"uScratch": finish_of(light).scratches, "uStones": STONES, "uTurned": TURNED} | _textures(),
         "steel": _steel(job, tables) | _sheet_told(maps),
     }
     return _Data(told, {name: _packed(each) for name, each in counted("packing the blade", tuple(arrays.items()))})
@@ -235,18 +237,26 @@ def _steel(job: Job, tables: Tables) -> dict[str, Any]:
         "uMatt": matt,
         "uSheen": sheen,
         "uReach": REACH,
+        "uBent": BENT,
         "uKeen": KEEN,
         "uOxideScratch": OXIDE_SCRATCHES,
         "uDull": DULL,
         "uShares": SHARES,
         "uHandle": WOOD,
         "uTang": BARE_STEEL,
+        "uJoints": _joints(job),
         "uAlong": [0.0, 1.0] if across else [1.0, 0.0],
         "uWide": [gloss * gloss for gloss in GLOSS],
         "uLengthwise": int(finish.lengthwise),
         "uSteps": tables.steps.tolist(),
         "uWeights": tables.weights.tolist(),
     }
+
+
+def _joints(job: Job) -> list[float]:
+    """Return where a handle's collar begins, and how wide the shadows there and at the heel are, mm."""
+    behind = behind_heel(job.blade.outline, job.blade.handle)
+    return [behind.collar, *JOINTS] if behind.grip.size else [0.0, 1e-6, 1e-6]
 
 
 def _differences(parts: Iterable[Array], steps: Iterable[float], kind: type[np.integer[Any]]) -> Array:
@@ -273,12 +283,10 @@ def _noise(seed: int) -> Array:
     return np.asarray(np.rint(np.clip(127.5 + 40 * tile, 0, 255)).astype("u1"))
 
 
-def _wood(job: Job) -> Array:
-    """Return the light of a handle's wood, row 0 at the spine's side."""
+def _wood(job: Job, side: Side) -> Array:
+    """Return the light of one side of a handle's wood, row 0 at the spine."""
     return np.asarray(
-        Image.fromarray(wood_grain(Board.of(job.seed, job.blade.outline, "right"))).resize(
-            WOOD_SIZE, Image.Resampling.BOX
-        )
+        Image.fromarray(wood_grain(Board.of(job.seed, job.blade.outline, side))).resize(WOOD_SIZE, Image.Resampling.BOX)
     )
 
 

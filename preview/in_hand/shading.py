@@ -13,14 +13,15 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Array
 from preview.blade.grind import SIDES
-from preview.in_hand.maps import FRAMES, SteelMaps
+from preview.blade.handle import behind_heel
+from preview.in_hand.maps import BENT, FRAMES, SteelMaps
 from preview.in_hand.raster import Numbers, Seen
 from preview.in_hand.solid import Body
 from preview.job.job import Job
 from preview.look.colours import BESIDE
 from preview.look.etch import luminance
 from preview.look.facets import OXIDE_SCRATCHES, STONES
-from preview.look.handle import BARE_STEEL, GRAIN_SIZE, WOOD, Board, wood_grain
+from preview.look.handle import BARE_STEEL, GRAIN_SIZE, JOINTS, WOOD, Board, wood_grain
 from preview.look.rubbing import scratches
 from preview.look.still import KEEN, oxide
 from preview.look.studio import GLOSS, REACH, Tables, blurred, finish_of, make_tables, read, room_of
@@ -103,11 +104,17 @@ class Shader:
             lean = slopes + rough[:, None] * np.array((0, 1) if finish.lengthwise else (1, 0), dtype=np.float32)
         else:  # spine, foot and heel are ground across
             lean = slopes + finish.scratches * self.marks[column, None] * np.array((1, 0), dtype=np.float32)
-        normal = out - lean[:, :1] * right - lean[:, 1:] * up
-        matt, sheen = oxide(self.job.etching)
-        dull = texture[:, 1] * (matt * self._matt(normal) + sheen * self._gloss(normal, towards, right, up))
-        light = self._bare(lean, (right, up, out), towards, self.tables.core, 1.0) * texture[:, 0]
-        light += np.clip(etched, 0, None) * (dull - light)
+        light = self._whole(lean, (right, up, out), towards, etched, texture)
+        bent, sides, part = _bends(self.maps.right, place)
+        if bent.size:  # both sides are seen, as half way over it would mirror what neither does
+            one, other = (
+                self._whole(
+                    lean[bent] + (side - slopes[bent, 0])[:, None] * np.array((1, 0), dtype=np.float32),
+                    (right, up, out), towards[bent], etched[bent], texture[bent],
+                )
+                for side in sides
+            )  # fmt: skip
+            light[bent] = one + part * (other - one)
         keen = np.flatnonzero(sharp > 0)
         if keen.size:
             edge = self.maps.edge[:, column[keen]].T + np.float32(STONES) * self.marks[column[keen], np.newaxis]
@@ -115,16 +122,33 @@ class Shader:
             light[keen] += sharp[keen] * (bright - light[keen])
         return np.maximum(light, 0), share
 
+    def _whole(
+        self, lean: Array, axes: tuple[Array, Array, Array], towards: Array, etched: Array, texture: Array
+    ) -> Array:
+        """Return what a face sends back whose steel is etched so far."""
+        right, up, out = axes
+        normal = out - lean[:, :1] * right - lean[:, 1:] * up
+        matt, sheen = oxide(self.job.etching)
+        dull = texture[:, 1] * (matt * self._matt(normal) + sheen * self._gloss(normal, towards, right, up))
+        light = self._bare(lean, axes, towards, self.tables.core, 1.0) * texture[:, 0]
+        return np.asarray(light + np.clip(etched, 0, None) * (dull - light))
+
     def _behind(self, name: str, body: Body, numbers: Numbers, weights: Array, towards: Array) -> Array:
         """Return the light of a handle, its collar or a bare tang."""
         normal = _mixed(body.outwards, numbers, weights) @ self.turn.T
         normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-9)
         matt, gloss = WOOD if name == "handle" else BARE_STEEL
         light = matt * self._matt(normal) + gloss * self._gloss(normal, towards, *np.zeros((2, 3), dtype=np.float32))
+        at = _mixed(body.places, numbers, weights)
         if name == "handle":
-            at = _mixed(body.places, numbers, weights)
             place = np.stack([1 + at[:, 0] / GRAIN_SIZE[0], 1 - at[:, 1] / GRAIN_SIZE[1]], axis=1)
-            light *= _sampled(wood_grain(Board.of(self.job.seed, self.job.blade.outline, "right")), place)
+            for side, facing in zip(SIDES, (at[:, 2] >= 0, at[:, 2] < 0), strict=True):
+                board = wood_grain(Board.of(self.job.seed, self.job.blade.outline, side))
+                light[facing] *= _sampled(board, place[facing])
+        behind = behind_heel(self.job.blade.outline, self.job.blade.handle)
+        if behind.grip.size:
+            for joint, wide in zip((behind.collar, 0.0), JOINTS, strict=True):
+                light *= 1 - 0.5 * np.exp(-np.abs(at[:, 0] - joint) / wide)
         return light
 
     def _mirrored(self, normal: Array, towards: Array) -> tuple[Array, Array]:
@@ -170,6 +194,16 @@ def _mixed(values: Array, numbers: Numbers, weights: Array) -> Array:
     """Return values of corners ``(n, k)`` mixed by weights, at pixels."""
     values = values.astype(np.float32)
     return np.asarray(sum(weights[:, k, None] * values[numbers[:, k]] for k in range(3)))
+
+
+def _bends(slopes: NDArray[np.float32], place: Array) -> tuple[Numbers, tuple[Array, Array], Array]:
+    """Return which places lie across a keen bend: their numbers, the slopes on both sides, how far over they are."""
+    rows, columns = slopes.shape
+    x = np.clip(place[:, 0] * columns - 0.5, 0, columns - 1.001)
+    left, row = x.astype(np.intp), np.clip(place[:, 1] * rows, 0, rows - 1).astype(np.intp)
+    before, after = slopes[row, left], slopes[row, left + 1]
+    at = np.flatnonzero(np.abs(before - after) > BENT)
+    return at, (before[at], after[at]), (x - left)[at].astype(np.float32)
 
 
 def _sampled(values: NDArray[np.float32], place: Array) -> Array:

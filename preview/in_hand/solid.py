@@ -155,12 +155,19 @@ def _turned(name: str, grip: Array) -> Body:
     across = (low + high)[:, None] / 2 + (high - low)[:, None] / 2 * sine
     rings = np.stack([np.broadcast_to(along[:, None], across.shape), across, half[:, None] * cosine], axis=-1)
     ends = [rings[end].mean(axis=0) for end in (0, -1)]
-    corners = np.concatenate([rings.reshape(-1, 3), ends])
-    number = np.arange(rings.shape[0] * ROUND).reshape(-1, ROUND)
+    # a collar's ends have corners of their own, as they meet its side at a right angle; wood is eased there
+    rims = rings[[0, -1]] if name == "tang" else rings[:0]
+    corners = np.concatenate([rings.reshape(-1, 3), rims.reshape(-1, 3), ends])
+    number = np.arange((rings.shape[0] + len(rims)) * ROUND).reshape(-1, ROUND)
+    first, last = number[-2:] if len(rims) else number[[0, -1]]
+    number = number[: len(rings)]
     after = np.roll(number, -1, axis=1)
     a, b, c, d = number[:-1], number[1:], after[1:], after[:-1]
     back_end, front_end = (np.full(ROUND, len(corners) - 2 + end) for end in (0, 1))
-    caps = [np.stack([back_end, number[0], after[0]], axis=-1), np.stack([front_end, after[-1], number[-1]], axis=-1)]
+    caps = [
+        np.stack([back_end, first, np.roll(first, -1)], axis=-1),
+        np.stack([front_end, np.roll(last, -1), last], axis=-1),
+    ]
     sides = [np.stack([a, b, c], axis=-1).reshape(-1, 3), np.stack([a, c, d], axis=-1).reshape(-1, 3)]
     triangles = np.concatenate([*sides, *caps])
     return _plain(name, corners, _smooth(corners, triangles), triangles)

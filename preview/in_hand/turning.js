@@ -72,11 +72,12 @@ void main() {
   gl_Position = lens(vWorld);
 }`;
 const STEEL = SHOWN + `
+const float LINE = .02;  // mm, of what stones leave; the tile's are .05
 uniform mat3 uLight;
 uniform vec3 uMetal, uWarm, uCool, uOxide, uWood;
-uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uKeen, uDull, uScratch, uStones, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
+uniform float uSteps[9], uWeights[9], uBright, uMatt, uSheen, uReach, uBent, uKeen, uDull, uScratch, uStones, uTurned, uGrain, uCloud, uOxideGrain, uOxideCloud, uOxideScratch, uShares;
 uniform vec2 uAlong, uWide, uBetween, uHandle, uTang;
-uniform vec3 uGrown;
+uniform vec3 uGrown, uJoints;
 uniform bool uLengthwise;
 uniform highp sampler2D tSheet, tCore, tGloss, tMatt, tNoise, tEdge, tWood;
 in vec3 vWorld, vOutwards;
@@ -90,10 +91,10 @@ float gloss(vec3 m, vec3 v, vec3 right, vec3 up) {  // seen aslant it is wider, 
   vec2 both = texture(tGloss, mirrored(m + uWide.x / see * (dot(right, v) * right + dot(up, v) * up), v)).rg;
   return mix(both.x, both.y, clamp((wide - uWide.x) / (uWide.y - uWide.x), 0., 1.));
 }
-float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) {  // satin, or the sharpened edge
+float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec2 wide, vec3 v, vec2 which) {  // satin, or the sharpened edge
   float sum = 0., weight = 0.;
   for (int k = 0; k < 9; k++) {  // facets stepped across the scratches, each through the table of the narrow blur
-    vec2 s = lean + uAlong * uSteps[k] * (which.x + which.y * uKeen);
+    vec2 s = lean + uSteps[k] * wide;
     vec3 m = outwards - s.x * right - s.y * up;
     float w = uWeights[k] * max(dot(m, v), 0.);
     sum += w * dot(texture(tCore, mirrored(m, v)).rg, which);
@@ -101,12 +102,28 @@ float bare(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 which) { 
   }
   return uBright * sum / max(weight, 1e-5);
 }
+float whole(vec3 outwards, vec3 right, vec3 up, vec2 lean, vec3 v, vec2 rough, float dark) {  // bright and etched
+  vec3 m = outwards - lean.x * right - lean.y * up;
+  float etched = uMatt * matt(m) + uSheen * gloss(m, v, right, up);
+  return mix(bare(outwards, right, up, lean, uAlong, v, vec2(1, 0)) * rough.x, etched * rough.y, dark);
+}
+vec3 beside() {  // the slopes along the blade to the left and to the right, and how far over to the right it is
+  vec2 step = max(abs(dFdx(vSheet)), abs(dFdy(vSheet))) * vec2(textureSize(tSheet, 0));
+  int level = int(log2(max(max(step.x, step.y), 1.)) + .5);
+  ivec2 size = textureSize(tSheet, level);
+  vec2 at = vSheet * vec2(size);
+  float left = floor(at.x - .5);
+  float a = texelFetch(tSheet, ivec2(max(left, 0.), at.y), level).r;
+  float b = texelFetch(tSheet, ivec2(min(left + 1., float(size.x - 1)), at.y), level).r;
+  return vec3(a, b, at.x - .5 - left);
+}
 void main() {
   vec3 v = normalize(vec3(0, 0, uEye) - vWorld);
   float fine = (texture(tNoise, vLevel / 11.3).g - .5) * 6.4, cloud = (texture(tNoise, vLevel / 170.).g - .5) * 6.4;
   bool across = vKind > 1 && vKind < 5;  // spine, foot and heel are ground across
   bool lengthwise = uLengthwise && !across;
   vec2 run = lengthwise || vKind > 4 ? vLevel : vLevel.yx;
+  float stones = 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5);
   float line = ((texture(tNoise, run / vec2(64., 12.8)).r - .5) * .75
     + (texture(tNoise, run / vec2(-83., 17.3) + .37).r - .5) * .66) * 6.4;
   if (vKind > 4) {  // tang and handle
@@ -114,7 +131,9 @@ void main() {
     float wood = vKind == 6 ? 1. : 0.;
     vec2 parts = mix(uTang, uHandle, wood), grown = vec2(1. + vLevel.x / uGrown.x, 1. - vLevel.y / uGrown.y);
     float lit = parts.x * matt(n) + parts.y * gloss(n, v, vec3(0), vec3(0));
-    lit *= mix(1., uGrown.z * texture(tWood, grown).r, wood);
+    vec2 cut = uGrown.z * texture(tWood, grown).rg;  // of the right side and of the left
+    lit *= mix(1. + uTurned * stones, vOutwards.z < 0. ? cut.y : cut.x, wood);
+    lit *= (1. - .5 * exp(-abs(vLevel.x - uJoints.x) / uJoints.y)) * (1. - .5 * exp(-abs(vLevel.x) / uJoints.z));
     oColour = shown(lit, mix(uMetal, uWood, wood));
     return;
   }
@@ -123,14 +142,22 @@ void main() {
   vec3 up = uTurn * (vKind < 2 ? vec3(0, 1, 0) : vec3(0, 0, 1)), outwards = uTurn * vOutwards;
   float dark = here.z, share = clamp(dark * (1. - here.w), 0., 1.);
   vec2 scratch = (lengthwise ? vec2(0, 1) : vec2(1, 0)) * line * uScratch;
-  vec2 stone = uStones * 6.4 * (texture(tNoise, vLevel.yx / vec2(64., 12.8)).r - .5) * vec2(1);
-  vec2 lean = here.xy + scratch * mix(1., uOxideScratch, across ? 0. : share);
-  vec3 m = outwards - lean.x * right - lean.y * up;
-  float bright = bare(outwards, right, up, lean, v, vec2(1, 0)) * (1. + uGrain * fine + uCloud * cloud);
-  float etched = (uMatt * matt(m) + uSheen * gloss(m, v, right, up)) * (1. + uOxideGrain * fine + uOxideCloud * cloud);
-  float lit = mix(bright, etched, dark);
-  if (here.w > 0.)
-    lit = mix(lit, bare(outwards, right, up, texture(tEdge, vSheet).rg + stone, v, vec2(0, 1)), here.w);
+  scratch *= mix(1., uOxideScratch, across ? 0. : share);
+  vec2 rough = vec2(1. + uGrain * fine + uCloud * cloud, 1. + uOxideGrain * fine + uOxideCloud * cloud);
+  float lit = whole(outwards, right, up, here.xy + scratch, v, rough, dark);
+  vec3 bend = beside();
+  if (abs(bend.x - bend.y) > uBent) {  // both sides of it, as half way would mirror what neither does
+    vec2 part = vec2(0, here.y) + scratch;
+    lit = mix(whole(outwards, right, up, part + vec2(bend.x, 0), v, rough, dark),
+      whole(outwards, right, up, part + vec2(bend.y, 0), v, rough, dark), bend.z);
+  }
+  float pixel = max(length(vec2(dFdx(vLevel.x), dFdy(vLevel.x))), LINE);
+  if (here.w > 0.) {  // of the stones' scratches those finer than a pixel are seen together
+    float apart = sqrt(LINE / pixel * max(pixel / .05, 1.)), together = sqrt(1. - LINE / pixel);
+    vec2 edge = texture(tEdge, vSheet).rg + apart * stones * uStones;
+    vec2 wide = uKeen * uAlong + vec2(together * uStones * 2.6 / uSteps[8], 0);
+    lit = mix(lit, bare(outwards, right, up, edge, wide, v, vec2(0, 1)), here.w);
+  }
   share = floor(share * (uShares - .01)) / (uShares - 1.);  // as the table of colours has it
   vec3 metal = mix(uWarm, uCool, clamp(max((lit - uBetween.x) / (uBetween.y - uBetween.x), 2. * share), 0., 1.));
   oColour = shown(max(lit, 0.), mix(metal, uOxide, share * uDull / (1. - share + share * uDull)));
@@ -234,7 +261,8 @@ const laidOut = async number => {
     texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, [256, 256], noise, { repeat: true, shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.shadow, bytes("shadow"), { shrinks: true }),
     texture(gl.RG16F, gl.RG, gl.HALF_FLOAT, [1, D.sheet[1]], halves("edge")),
-    texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, D.wood.picture, summed(found.wood, Uint8Array), { shrinks: true }),
+    texture(gl.RG8, gl.RG, gl.UNSIGNED_BYTE, D.wood.picture, Uint8Array.from(woven(summed(found.wood, Uint8Array), [1, 1])),
+      { shrinks: true }),
     texture(gl.R8, gl.RED, gl.UNSIGNED_BYTE, [D.stone.side, D.stone.side], bytes("stone"),
       { repeat: true, shrinks: true }),
   ];
@@ -299,7 +327,7 @@ const about = (axis, degrees) => {
   const c = Math.cos(degrees * Math.PI / 180), s = Math.sin(degrees * Math.PI / 180);
   return { right: [1, 0, 0, 0, c, -s, 0, s, c], up: [c, 0, s, 0, 1, 0, -s, 0, c], viewer: [c, -s, 0, s, c, 0, 0, 0, 1] }[axis];
 };
-const upright = () => canvas.clientHeight > canvas.clientWidth;
+const upright = () => innerHeight > innerWidth;  // whatever room its words leave the blade
 const span = () => {  // mm across the canvas
   const wide = right - left + 2 * ROOM, tall = high - low + 2 * ROOM, form = canvas.clientWidth / canvas.clientHeight;
   return (upright() ? Math.max(tall, wide * form) : Math.max(wide, tall * form)) / hand.zoom;
@@ -371,7 +399,7 @@ const again = () => {  // a slow machine turns a coarser picture, as fine as 30 
 };
 
 // ---- hands
-if (matchMedia("(pointer: coarse)").matches) $("hint").textContent = "Drag to turn, two fingers to zoom";
+if (matchMedia("(pointer: coarse)").matches) $("hint").innerHTML = "Drag to turn, two fingers to zoom<span>; held sideways it lies flat</span>";
 for (const first of ["pointerdown", "keydown", "wheel"]) addEventListener(first, () => $("hint").hidden = true);
 const bounded = (value, least, most) => Math.min(most, Math.max(least, value));
 const inSight = () => {  // the middle of the canvas goes no farther from the blade than a third of what is seen

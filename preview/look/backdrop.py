@@ -22,7 +22,7 @@ RELIEF, SPECKLE, CLOUDS = 0.04, 0.025, 0.04
 SHADED = 0.3
 """How much darker the ground is where what stands beside the window shades it (chosen by eye)."""
 
-SHADOWS = ((0.7, 0.5, 0.50), (2.6, 1.6, 0.38), (8.0, 3.6, 0.28))
+SHADOWS = ((0.45, 0.7, 0.50), (2.4, 2.1, 0.38), (8.0, 4.4, 0.28))
 """The blade's shadow: softness, how far below the blade it falls (mm), depth of each of its parts (chosen by eye)."""
 
 FINE = 64.0
@@ -42,7 +42,7 @@ def backdrop(view: View, scale_bar: Units | None, seed: int) -> tuple[Float32, F
     for shape in behind:
         np.maximum(coverage, shape, out=coverage)
     light = empty_ground(coverage.shape, view.px_per_mm, lower=view.side == "left")
-    light *= unshaded(coverage, view.px_per_mm, SHADOWS)
+    light *= 1 - _rising(coverage.shape[0], RIM * view.px_per_mm) * (1 - unshaded(coverage, view.px_per_mm, SHADOWS))
     wood = np.zeros_like(light)
     for shape in behind:
         lit, wood = behind_light(view, coverage.shape, seed)
@@ -75,6 +75,12 @@ def empty_ground(shape: tuple[int, int], px_per_mm: float, *, lower: bool = Fals
     cloud = (cloud / max(float(cloud.std()), 1e-6)).astype(np.float32)
     clouds = np.asarray(Image.fromarray(cloud).resize((columns, 2 * rows), Image.Resampling.BICUBIC))
     return np.asarray(light * (1 + np.float32(CLOUDS) * clouds[begin : begin + rows]), dtype=np.float32)
+
+
+def _rising(rows: int, over: float) -> Float32:
+    """Return 0 at the first and last row, 1 once ``over`` rows inside: a shadow ends where another picture goes on."""
+    share = np.clip((rows / 2 - np.abs(np.arange(rows) - (rows - 1) / 2)) / over, 0, 1)
+    return np.asarray((share * share * (3 - 2 * share))[:, None], dtype=np.float32)
 
 
 def uneven(rough: Float32, speckle: Float32) -> Float32:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from preview.base.arrays import Float32
 from preview.base.blocks import in_row_blocks
-from preview.base.cache import kept
+from preview.base.cache import Same, kept
 from preview.face.face_map import FaceMap
 from preview.look.rims import Indices
 from preview.look.texture import GRAIN_SEEN, uneven
@@ -51,23 +51,29 @@ MOST = 0.25
 def crept(face: FaceMap, seed: int) -> tuple[Float32, ...]:
     """Return a face's shares (see `FaceMap`) as the etch brings them out: soft and ragged where two steels meet.
 
-    Those of a pixel, the first class's with them, still add up to 1; where one class has all, nothing changes.
+    Those of a pixel, the first class's with them, still add up to 1; where one class has all, nothing changes. They are
+    the same for faces that mirror each other.
     """
-    rows, columns = face.grid.shape
-    fine = face.grid.px_per_mm
+    return _crept(Same(face.shares), face.grid.shape, face.grid.px_per_mm, _told(face.grain), seed)
+
+
+@kept
+def _crept(
+    same: Same[tuple[Float32, ...]], shape: tuple[int, int], fine: float, grain: tuple[float, float], seed: int
+) -> tuple[Float32, ...]:
+    given, (rows, columns) = same.value, shape
     wanted = 0.5 * (CREEP * fine) ** 2
     passes = max(1, ceil(wanted / MOST))
     taken, far = np.float32(min(MOST, wanted / passes)), max(1, round(SEAM * fine))
     carried = np.float32(SEAM_SHARE * min(1.0, (SEAM * fine / far) ** 2))
-    grain = _told(face.grain)
     strays = _strays((rows, columns), fine, grain, seed)
     reach = passes + far + max(APART)
-    made = tuple(np.empty_like(share) for share in face.shares)
+    made = tuple(np.empty_like(share) for share in given)
 
     def work(part: slice) -> None:
         wide = slice(max(part.start - reach, 0), min(part.stop + reach, rows))
         inner = slice(part.start - wide.start, part.stop - wide.start)
-        shares = [share[wide] for share in face.shares]
+        shares = [share[wide] for share in given]
         for _ in range(passes):
             shares = [_softened(share, 1, taken) for share in shares]
         _stray(shares, strays[wide], grain)

@@ -21,7 +21,7 @@ from preview.look.palette import Entries, brightness_of, levels_of, usual_tone
 from preview.look.plunge import plunge_of
 from preview.look.rims import Indices, Strip, eased_corners, shadow_on, sharpened
 from preview.look.rubbing import rubbed
-from preview.look.still import CELLS, EYE, cells_of
+from preview.look.still import CELLS, EYE, cells_of, from_aside
 from preview.look.studio import Finish
 from preview.look.texture import dither, stone_marks, textures
 from preview.pattern.powders import Powder
@@ -32,7 +32,7 @@ OXIDE_SCRATCHES = 0.15
 STEEP_RELIEF = np.float32(1 / 40)
 """From which difference of brightness from pixel to pixel on the relief is told: with less it hardly moves a cell."""
 
-STONES, STEEP = 0.024, 3
+STONES, STEEP = 0.034, 3
 """Scatter of a sharpened edge's slopes from scratch to scratch, and how steeply scratches cross it (chosen by eye)."""
 
 
@@ -103,7 +103,7 @@ def facets(
     sign = -1.0 if view.mirrored else 1.0
     plunge = ground.plunge or (0.0, 0.0)
     lines = rubbed(view, plunge, seed, lengthwise=finish.lengthwise)
-    leanings = plunge_of(face, ground), eased_corners(view, plunge)
+    hollow, corners = plunge_of(face, ground), eased_corners(view, plunge)
     edge = sharpened(face, ground)
     shaded, deep = shadow_on(view, edge)
     deep = np.sqrt(1 - deep)
@@ -129,10 +129,11 @@ def facets(
         (above if finish.lengthwise else aside)[:] += line
         for place, flat in zip((aside, above), level, strict=True):
             place += flat[part]
-        for leaning in leanings:
+        for leaning in (hollow, corners):
             at = within(leaning.at, part, columns)
             aside.reshape(-1)[leaning.at[at] - first] -= np.float32(sign) * leaning.along[at]
             above.reshape(-1)[leaning.at[at] - first] -= leaning.across[at]
+        _look_aslant(aside, above, level, hollow.at[within(hollow.at, part, columns)], first)
         grain = bright[part] - etched[part]
         grain *= brightness
         grain += etched[part]
@@ -184,6 +185,15 @@ def level_places(view: View) -> tuple[Float32, Float32]:
     above = grid.across - outline.height / 2
     right, up = ((off / (2 * EYE)).astype(np.float32) for off in (aside, above))
     return np.broadcast_to(right, grid.shape), np.broadcast_to(up, grid.shape)
+
+
+def _look_aslant(aside: Float32, above: Float32, level: tuple[Float32, Float32], steep: Indices, first: int) -> None:
+    """Make exact where ``steep`` pixels (flat index) look, given some rows of the face, which begin at ``first``."""
+    row, column = np.divmod(steep, aside.shape[1])
+    flat = level[0][row, column] + 1j * level[1][row, column]
+    inside = row - first // aside.shape[1], column
+    looks = from_aside(aside[inside] + 1j * above[inside] - flat, flat)
+    aside[inside], above[inside] = looks.real, looks.imag
 
 
 def _keen(

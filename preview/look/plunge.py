@@ -36,9 +36,10 @@ def plunge_of(face: FaceMap, ground: Ground) -> Leaning:
     deep = whole_ground.stand(face.side, along, grid.across, distance)
     level = ground.stand(face.side, along, grid.across, np.maximum(distance, lines.height))
     radius = (whole - begins) ** 2 / max(2 * float((lines.face - lines.foot).max()), 1e-3)
-    cut = np.minimum(level, deep + np.maximum(whole - along, 0) ** 2 / (2 * radius))
-    (down, right), (down_before, right_before) = (np.gradient(each, 1 / fine) for each in (cut, stand))
-    down, right = down - down_before, right - right_before
+    hollow = deep + np.maximum(whole - along, 0) ** 2 / (2 * radius)
+    of_level, of_hollow, before = (np.array(np.gradient(each, 1 / fine)) for each in (level, hollow, stand))
+    # each side of the grind line by itself: a difference across it would lean to a glint that is not there
+    down, right = np.where(hollow < level, of_hollow, of_level) - before
     rows, aside = np.nonzero((np.hypot(down, right) > LEAST) & (grid.shown[:, columns] > 0))
     at = rows * grid.shape[1] + aside + first
     return Leaning(at, right[rows, aside].astype(np.float32), -down[rows, aside].astype(np.float32))

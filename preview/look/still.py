@@ -17,10 +17,10 @@ from preview.look.etch import Etch, luminance
 from preview.look.light import Light
 from preview.look.studio import GLOSS, blurred, finish_of, matt_of, plane, read, room_of
 
-REACH, CELLS = 0.75, 56
+REACH, CELLS = 1.0, 72
 """Reach of the table in stereographic coordinates, and its cells each way."""
 
-BEND = 0.15
+BEND = 0.3
 """The coordinate where cells are four times as wide as in the middle, where most of a blade looks."""
 
 BENT = CELLS / 2 * (BEND + REACH) / REACH
@@ -34,7 +34,7 @@ KEEN = 0.4
 SHEEN = 0.035
 """Relative luminance of the oxide's gloss in an even studio; no more than four fifths of the dark's (chosen by eye)."""
 
-SEEN, SOFT = 96, 30
+SEEN, SOFT = 128, 30
 """Cells each way, all alike, in which the studio is read for a still, and those of what is soft."""
 
 
@@ -75,6 +75,16 @@ def cells_of(
     index *= CELLS
     index += right.astype(np.int32)
     return index
+
+
+def from_aside(facet: NDArray[np.complex64], level: NDArray[np.complex64]) -> NDArray[np.complex64]:
+    """Return the coordinates that a facet mirrors to a viewer who sees those of ``level`` in a level one.
+
+    ``facet`` is what it mirrors to a viewer straight on; all are complex, right + i up. A mirrored direction is the
+    viewer's, carried half round the facet's normal; of stereographic coordinates that is a Moebius transformation.
+    Unless the facet is steep, as in a wheel's hollow, it hardly differs from ``facet + level``.
+    """
+    return np.asarray((facet + level) / (1 - np.conj(facet) * level))
 
 
 @lru_cache(maxsize=1)

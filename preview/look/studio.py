@@ -46,7 +46,7 @@ the right: a flat seen straight on looks over it, any bevel below it (chosen by 
 LAMPS = (33, 26, 0.88)
 """Where one of the long lamps hangs, how far apart they are about, degrees, and how bright they are (chosen by eye)."""
 
-FAR_APART = 0.06
+FAR_APART = 0.12
 """How far apart cells are, in coordinates, that are blurred by as much; narrower ones by less, as its square."""
 
 GLOSS = (0.05, 0.36)
@@ -145,10 +145,10 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     """Return the studio's light (before its scale) from unit directions: our own, arranged by eye.
 
     A tall window over the blade that hangs askew, with bars, so that its sides cross the blade slantwise and break
-    where flat and bevel meet; beside it a lit wall with a farther, weaker window. Both end at a workbench, which is
-    darker all along, so that flat and bevel differ wherever the grind line runs and in any steel; low down the window
-    shines in it once more, for the sharpened edge, and its near end is lit. Everywhere else, left and right, on the
-    ceiling and down to the floor, long lamps with dark between them, so that however the blade is turned its faces
+    where flat and bevel meet; beside it a wall, lighter upwards, with a farther window. Both end at a workbench that
+    is darker all along, so that flat and bevel differ wherever the grind line runs and in any steel; low down the
+    window shines in it once more, for the sharpened edge, and its near end is lit. Everywhere else, left and right, on
+    the ceiling and down to the floor, long lamps with dark between them, so that however the blade is turned its faces
     have an edge of light to mirror. Behind the blade next to nothing.
     """
     azimuth = np.degrees(np.arctan2(right, np.maximum(towards, 1e-3)))
@@ -160,7 +160,8 @@ def radiance(right: Array, up: Array, towards: Array) -> Array:
     window = panes * over_bench * (1 - _step(40, 48, height)) * (1 + 0.2 * _bell(leaning, -3, 5))
     shine = _step(-42, -32, height) * (1 - _step(-27, -16, height)) * (1 - 0.5 * _step(-8, 16, azimuth))
     farther = _bell(leaning, 11, 1.6) * over_bench * (1 - _step(20, 30, height))
-    wall = over_bench * _step(-2, 6, leaning) * (1 - _step(16, 30, leaning))
+    wall = over_bench * _step(-2, 6, leaning) * (1 - _step(16, 30, azimuth))
+    wall *= (1 + 1.2 * _step(8, 24, height)) * (1 - _step(44, 56, height))
     bench = _step(-70, -52, height) * (1 - _step(-46, -38, height)) * (0.4 + 0.6 * _bell(azimuth, -13, 16))
     at, apart, strong = LAMPS
     uneven = 6 * np.sin(np.radians(1.7 * leaning + 0.9 * height))

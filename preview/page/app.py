@@ -129,7 +129,8 @@ def work_at_it() -> None:
             place = quick_look(place, blade_in_sight(found.job))
     frame, board = faces.container(), faces.container()  # not before the picture, which waits for whatever comes first
     with stage.container(key="under"):
-        said, back, close = (st.container(key=key, horizontal=key == "back") for key in ("said", "back", "close"))
+        said, back = st.container(key="said"), st.container(key="undoing", horizontal=True)
+        close = st.container(key="close")
     grind = st.container(key="grind")
     with st.sidebar:
         for column, (name, label) in zip(st.columns(2), (("inches", "Inches"), ("fahrenheit", "°F")), strict=True):

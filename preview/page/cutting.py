@@ -57,9 +57,9 @@ def ask_cut(job: preview.Job) -> dict[str, Any]:
     side = face.selectbox("On the face", ["right", "left"], key="cut_face")
     steel = ask(margin, "Steel left round each part", 1.0, key("cut", "margin"), unit="mm", min_value=0.0, step=0.5)
     keep = st.text_input(
-        "Keep whole (left empty: all that can be)", key="cut_keep", placeholder="1; 2=0.5; 20,5,30,12",
-        help="With semicolons between: numbers from the picture, each with = and how much it counts; or a box on the "
-        "blade in mm from heel and edge, along, across, length, height.",
+        "Keep whole (left empty: all that can be)", key="cut_keep", placeholder="numbers from the picture, as 1; 2",
+        help="With semicolons between. 2=0.5 counts part 2 half as much as the others. 20,5,30,12 is a box on the "
+        "blade instead: it begins 20 mm from the heel and 5 mm from the edge, and is 30 mm long and 12 mm high.",
     )  # fmt: skip
     turned, mirrored, ground = st.columns(3)
     values: dict[str, Any] = {
@@ -110,40 +110,39 @@ def ask_measured(job: preview.Job) -> list[float] | None:
 def show_places(job: preview.Job, of: preview.Job, found: preview.Places, picture: bytes) -> None:
     """Show the places that were found for the work as it was ``of``, with a button that takes each into ``job``."""
     chosen = units()
-    box = st.warning if found.best[0].all_whole < SURE else st.success if found.beats_middle else st.info
-    box(plain(preview.place_verdict(found)))
+    box = st.info if found.stays else st.success
+    (st.warning if found.best[0].all_whole < SURE else box)(plain(preview.place_verdict(found)))
+    if found.drawing is not None:
+        offered(
+            preview.drawing_words(found, chosen), "Draw it so", "draw_so", found.laid_so(job, found.drawing.place)
+        )  # fmt: skip
     with st.container(key="places"):  # on a phone it is moved within its box
         st.image(
             data_url(picture, "jpeg"), width="stretch",
-            alt="The bar's flat face once for each place: the blade's outline, the parts numbered, grey if left out.",
+            alt="The bar's flat face once for each place: the blade's outline, the parts numbered, grey if cut into.",
         )  # fmt: skip
+    if not found.stays:
+        for number, place in enumerate(found.best, start=1):
+            words = f"Place {number}: {preview.place_words(place, of, chosen)}."
+            offered(words, "Lay the blade so", key("lay_blade", number), found.laid_so(job, place))
     heads, *rows = preview.place_rows(found, chosen)
     st.table(columns_of(heads, rows))
-    for number, place in enumerate(found.best, start=1):
-        words, button = st.columns([5, 2], vertical_alignment="center")
-        words.markdown(plain(f"{number}: {preview.place_words(place, of, chosen, found.cut.bar)}"))
-        button.button(
-            "Lay the blade so",
-            key=key("lay_blade", number),
-            on_click=use_place,
-            args=(found.laid_so(job, place),),
-            width="stretch",
-        )
-    words, button = st.columns([5, 2], vertical_alignment="center")
-    if drawing := preview.drawing_words(found, chosen):
-        words.markdown(plain(drawing))
-    if found.drawing is not None:
-        button.button(
-            "Draw it so", key="draw_so", on_click=use_place,
-            args=(found.laid_so(job, found.drawing.place),), width="stretch",
-        )  # fmt: skip
+    if found.drawing is None:
+        st.caption(preview.drawing_words(found, chosen))
     if found.parts.left_out:
         st.caption(as_lines("\n".join(each.told(chosen) for each in found.parts.left_out)))
-    st.caption(preview.marking_words(found))
+    st.caption(preview.marking_words(found, chosen))
     st.download_button(
         "These words", preview.place_text(found, of, chosen), "place.txt", "text/plain", key="save_place",
         on_click="ignore",
     )  # fmt: skip
+
+
+def offered(words: str, label: str, name: str, changed: preview.Job) -> None:
+    """Show what may be done, with a button that does it."""
+    place, button = st.columns([5, 2], vertical_alignment="center")
+    place.markdown(plain(words))
+    button.button(label, key=name, on_click=use_place, args=(changed,), width="stretch")
 
 
 def use_place(job: preview.Job) -> None:

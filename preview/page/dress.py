@@ -44,18 +44,22 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 /* words below the blade: a place of fixed height; what is longer reaches up over the picture, and moves nothing */
 .st-key-stage .st-key-under { display: grid; grid-template-columns: minmax(0, 1fr) auto auto; gap: 0.4rem 0.5rem; }
 .st-key-under .st-key-said { height: 2.6rem; flex: none; justify-content: flex-end; position: relative; z-index: 7; }
-.st-key-said > * { flex: none; }
-.st-key-said [data-testid="stAlert"] { background: GROUND; border-radius: 8px; max-height: 40vh; overflow: auto; }
+.st-key-said > * { flex: none; background: GROUND; border-radius: 8px; }
+.st-key-said > :last-child { margin-bottom: auto; }
+.st-key-said [data-testid="stAlert"] { max-height: 40vh; overflow: auto; }
 .st-key-said [data-testid="stAlertContainer"] { padding: 0.5rem 0.8rem; }
 .st-key-said [data-testid="stAlertContainer"] :is(p, ul) { margin-bottom: 0; }
-.st-key-said:not(:has([data-testid="stAlert"])) { justify-content: flex-start; }
 
 /* the ways back and closer stay with the blade at every width; where words have no room, their signs alone are seen */
-.st-key-stage .st-key-back { gap: 0.5rem; flex-wrap: nowrap; }
-.st-key-back button { min-height: 44px; min-width: 44px; padding: 0 0.8rem; }
+.st-key-stage .st-key-undoing { gap: 0.5rem; flex-wrap: nowrap; }
+.st-key-undoing button { min-height: 44px; min-width: 44px; padding: 0 0.8rem; }
 @media (max-width: 1279px) {
-  .st-key-back button { padding: 0; }
-  .st-key-back button [data-testid="stMarkdownContainer"] { position: absolute; clip-path: inset(50%); }
+  .st-key-undoing button { padding: 0; }
+  .st-key-undoing button [data-testid="stMarkdownContainer"] { position: absolute; clip-path: inset(50%); }
+}
+@media (max-width: 1023px) {
+  .st-key-stage .st-key-under { grid-template-columns: auto minmax(0, 1fr); }
+  .st-key-under > :has(> .st-key-said) { grid-column: 1 / -1; }
 }
 
 /* the grind's controls flow beside each other below the blade; words and what is wide take a row, or two places */
@@ -72,6 +76,9 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 .st-key-invitation button { min-height: 2rem; padding: 0 0.8rem; }
 .st-key-invitation p { margin: 0; font-size: 0.875rem; line-height: 1.35; }
 
+/* a slider that is made anew keeps its place */
+[class*="-slider "] { min-height: calc(28px - 0.5rem); }
+
 /* targets for a finger: at least 24 px (WCAG 2.2, 2.5.8), however small their sign is */
 [data-testid="stTooltipHoverTarget"] > button, [data-testid="stTooltipIcon"] button { min-width: 24px;
   min-height: 24px; }
@@ -81,10 +88,11 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 [data-testid="stTabs"] [role="tablist"] { flex-wrap: wrap; row-gap: 0; }
 [data-testid="stTabs"] [role="tab"] { min-height: 2rem; }
 
-@media (min-width: 769px) {
+@media (min-width: 560px) {
   .st-key-grind [data-testid="stLayoutWrapper"]:has(> [data-testid="stHorizontalBlock"]),
   .st-key-grind [data-testid="stElementContainer"]:has(> [data-testid="stRadio"]) { grid-column: span 2; }
 }
+@media (pointer: coarse), (max-width: 768px) { [class*="-slider "] { min-height: calc(44px - 0.5rem); } }
 @media (max-width: 768px) {  /* the bar with the way to the other controls stays on top */
   [data-testid="stMainBlockContainer"] { padding: 2.75rem 1rem 6rem; }
   .st-key-head h3 { font-size: 1.15rem; }
@@ -94,8 +102,6 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
   [data-testid="stExpandSidebarButton"]::after { content: "Can, forging, blade, etch"; font-size: 0.875rem; }
   .st-key-faces { --most: 30vh; }
   [data-testid="stMain"] { scroll-padding-top: calc(30vh + 11rem); }
-  .st-key-stage .st-key-under { grid-template-columns: auto minmax(0, 1fr); }
-  .st-key-under > :has(> .st-key-said) { order: 1; grid-column: 1 / -1; }
 
   /* what is too wide to be read here is moved sideways within its box */
   .st-key-places { overflow-x: auto; }

@@ -28,8 +28,10 @@ def keeper(table: Table, name: str) -> Heard:
 def number(table: Table, name: str, control: preview.Control, path: Path) -> None:
     """Ask for the number ``name`` of a table."""
     value, to = float(table.setdefault(name, control.start)), (*path, name)
-    look: Table = {"unit": control.unit, "step": control.step, "help": control.help or None}
-    look |= {"least": control.least, "most": control.most}
+    look: Table = {
+        "unit": control.unit, "step": control.step, "help": control.help or None,
+        "least": control.least, "most": control.most,
+    }  # fmt: skip
     if control.slider and control.least is not None and control.most is not None:
         ask_slider(control.label, value, control.least, control.most, to, keeper(table, name), **look)
     else:

@@ -307,11 +307,12 @@ def _read_pixels(path: Path, pattern: Pattern, named: Named, inside: tuple[float
     shrink = max(1.0, sqrt(rows * columns / _most_cells(pattern, inside)))
     size = (max(2, ceil(columns / shrink)), max(2, ceil(rows / shrink)))
     shares = np.empty((len(classes), size[1], size[0]), dtype=np.float32)
-    for index in range(len(classes)):
+    for index in range(1, len(classes)):
         member = (first == index).astype(np.float32)
         member[between] = (starts == index) * (1 - share) + (second == index) * share
         member = member.reshape(rows, columns)
         if shrink > 1:
             member = np.asarray(Image.fromarray(member).resize(size, Image.Resampling.BOX))
         shares[index] = member
+    np.clip(1 - shares[1:].sum(axis=0), 0, 1, out=shares[0])
     return _Laid(tuple(classes), shares, stray_share, notes, pattern.size)

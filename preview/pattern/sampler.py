@@ -6,10 +6,14 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Float32
 from preview.base.cache import kept
 from preview.pattern.raster import Cells, Raster, averaged, rounded
+
+AT_ONCE = 64
+"""Rows of cells read together into stripes: what is known of them stays in the processor's cache."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,6 +77,31 @@ class Sampler:
         shares[0] = 1 - shares[1:].sum(axis=0)
         return shares
 
+    def stripes(self, columns: Array) -> tuple[Float32, ...]:
+        """Return every class but the first down the raster, at ``columns`` (in cells), for `read_stripes`.
+
+        ``columns`` are ``(samples, n)``, and the samples are averaged: ``(raster rows, n)`` float32. Where pixels below
+        each other lie in one column of the raster this is half of the reading, and no change of the grind changes it.
+        """
+        return _stripes(self.raster.cells, columns.shape, columns.astype(np.float32).tobytes())
+
+    def read_stripes(self, stripes: tuple[Float32, ...], row: Array, into: tuple[Float32, ...], weight: float) -> None:
+        """Add ``weight`` times the classes' shares at ``row`` (in cells; a column for each stripe) to the arrays."""
+        if not stripes:  # all one powder: there is no other to read
+            return
+        top, row = _split(row, self.rows)
+        begins: NDArray[np.int32] = np.arange(stripes[0].shape[1], dtype=np.int32)
+        # in whole numbers: a long blade's stripes have more cells than float32 can tell apart
+        index: NDArray[np.int32] = top.astype(np.int32)
+        index = index * np.int32(begins.size) + begins
+        for stripe, total in zip(stripes, into, strict=True):
+            above, value = np.take(stripe, index), np.take(stripe[1:], index)
+            value -= above
+            value *= row
+            value += above
+            value *= np.float32(weight)
+            total += value
+
     def read(self, column: Array, row: Array, into: tuple[Float32, ...], weight: float) -> None:
         """Add ``weight`` times the classes' shares at ``column``, ``row`` to the arrays ``into``."""
         kind = column.dtype.type
@@ -89,6 +118,22 @@ class Sampler:
             value += column_part
             value *= np.float32(weight)
             total += value
+
+
+@kept
+def _stripes(cells: Cells, shape: tuple[int, int], columns: bytes) -> tuple[Float32, ...]:
+    places = np.frombuffer(columns, dtype=np.float32).reshape(shape)
+    left, share = _split(places, cells.shares.shape[2] - 1)
+    left = left.astype(np.intp)
+    share /= len(places)
+    made = tuple(np.zeros((cells.shares.shape[1], shape[1]), dtype=np.float32) for _ in cells.shares[1:])
+    for values, total in zip(cells.shares[1:], made, strict=True):
+        for low in range(0, len(values), AT_ONCE):
+            some, into = values[low : low + AT_ONCE], total[low : low + AT_ONCE]
+            for at, of_right in zip(left, share, strict=True):
+                into += np.take(some, at, axis=1) * (np.float32(1 / len(places)) - of_right)
+                into += np.take(some, at + 1, axis=1) * of_right
+    return made
 
 
 @kept

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from preview.base import cache
-from preview.base.cache import Cache, find_caches_by, kept
+from preview.base.cache import Cache, Same, find_caches_by, kept
 from preview.job.file import load_job
 from preview.pipeline import preview
 from tests.conftest import DEMOS
@@ -84,6 +84,18 @@ def test_arrays_in_it_are_read_only():
     for array in (found[0].values, found[0].more[0], found[1][0]):
         with pytest.raises(ValueError, match="read-only"):
             array[0] = 1
+
+
+@pytest.mark.usefixtures("in_use")
+def test_an_array_is_asked_by_as_the_same_one_not_one_like_it():
+    @kept
+    def total(same):
+        tries.append(same)
+        return float(same.value.sum())
+
+    tries, one, other = [], np.ones(3), np.ones(3)
+    assert [total(Same(each)) for each in (one, one, other)] == [3, 3, 3]
+    assert len(tries) == 2
 
 
 def arrays(value):

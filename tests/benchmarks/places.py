@@ -18,7 +18,7 @@ from tests.support.full_draws import whole_in_full_draws  # noqa: E402
 
 
 def main() -> None:
-    """Print for each demo the middle's and the best place's chances, stated and counted."""
+    """Print for each demo the chances where the blade lies and at the best place, stated and counted."""
     draws = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     names = sys.argv[2:] or [path.stem for path in sorted((ROOT / "demo_patterns").glob("*.toml"))]
     worst = 0.0
@@ -30,8 +30,8 @@ def main() -> None:
         except preview.RequestError as error:
             print(f"{name}: {error}")
             continue
-        print(f"{name}: {time.process_time() - started:.1f} s of processor time, better: {found.beats_middle}")
-        asked = {"middle": found.middle} | ({"best": found.best[0]} if found.best[0].off != found.middle.off else {})
+        print(f"{name}: {time.process_time() - started:.1f} s of processor time, stays: {found.stays}")
+        asked = {"now": found.now} | ({} if found.stays else {"best": found.best[0]})
         for where, place in asked.items():
             started = time.process_time()
             whole = whole_in_full_draws(place.job, found.parts.wanted, 1.0, np.random.default_rng(5), draws)

@@ -11,6 +11,7 @@ from preview.blade.blade import Blade
 from preview.blade.outlines import OUTLINES, DrawnOutline, NamedOutline, Outline
 from preview.blade.outlines.named import FORMS
 from preview.blade.outlines.writing import outline_svg
+from preview.blade.slab import Slab
 from preview.job.faults import make_settings
 
 
@@ -108,6 +109,15 @@ def test_distance_to_the_edge_against_shapely(shape, size, belly):
     truth = distance(edge_line(outline), points(spots))
     np.testing.assert_allclose(outline.edge_distance(*spots.T), truth, atol=1e-4)
     np.testing.assert_allclose(Outline.edge_distance(outline, *spots.T), truth, atol=1e-4)
+
+
+def test_distance_to_the_side_of_a_whole_bar_against_shapely():
+    bar = Slab(length=200, height=40)
+    along, across = np.meshgrid([-3.0, 0.0, 50.0, 200.0, 204.0], [0.0, 0.4, 39.0])
+    side = LineString([(0, 0), (200, 0)])
+    expected = distance(points(along, across), side)
+    assert bar.edge_distance(along, across) == pytest.approx(expected, abs=1e-12)
+    assert bar.edge_distance(np.array([[1.0, 2.0]]), np.array([[3.0], [4.0]])).tolist() == [[3.0, 3.0], [4.0, 4.0]]
 
 
 def test_distance_keeps_shape_and_nan():

@@ -46,7 +46,7 @@ def test_a_place_is_taken_with_the_bar_as_it_was_measured_last(make, asked, befo
     there = searched.model_copy(
         update={"blade": searched.blade.model_copy(update={"placement": Placement(off=(2.0, 1.0))})}
     )
-    found = Places(Cut(bar=asked), *(None,) * 6)
+    found = Places(Cut(bar=asked), *(None,) * 5)
     laid = found.laid_so(job, SimpleNamespace(job=there))
     assert laid.measured_bar == kept
     assert laid.blade.placement == there.blade.placement

@@ -19,7 +19,8 @@ from preview.cutting.picture import places_picture
 from preview.cutting.places import find_places
 from preview.cutting.room import Room
 from preview.cutting.search import Search, at_middle, effort
-from preview.cutting.words import needed_bar, place_head, place_text, place_verdict, place_words
+from preview.cutting.table import needed_bar, place_rows
+from preview.cutting.words import place_head, place_text, place_verdict
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
 from preview.job.seen import Seen
@@ -99,7 +100,7 @@ def test_the_search_finds_the_room_by_hand(plain):
     assert found.best[0].all_whole > 0.99
     assert found.best[0].off[0] == pytest.approx(0, abs=0.5)
     assert found.best[0].off[1] > -0.1
-    assert found.chosen is found.best[0]
+    assert not found.stays
     again = find_places(job, Cut())
     assert [each.job for each in again.best] == [each.job for each in found.best]
     assert [each.chances for each in again.best] == [each.chances for each in found.best]
@@ -110,7 +111,7 @@ def test_turned_round_where_only_that_helps(plain):
     job = plain((92, 14, 108, 30), edge=0.2, heel=0.2)
     as_it_is = find_places(job, Cut(along=(0, 0), across=(0, 0)))
     assert as_it_is.best[0].all_whole < 0.01
-    assert not as_it_is.beats_middle
+    assert as_it_is.stays
     limits = {"along": (-14, 0), "across": (-3, 3)}
     turned = find_places(job, Cut(turned=True, mirrored=True, **limits))
     assert turned.best[0].all_whole > 0.99
@@ -154,15 +155,18 @@ def test_words_mark_from_the_middle_lines(plain):
     job = plain((50, 20, 60, 30), edge=0.2)
     found = find_places(job, Cut())
     text = place_text(found, job)
-    assert "heel 40.0 mm from the bar's middle towards its heel end, edge line 12.0 mm below the middle line" in text
-    assert "chance that the whole blade lies in the steel: over 99 %" in text
-    assert "Before the can is forged" in text
+    rows = {name: fares for name, *fares in place_rows(found)}
+    assert rows["heel, from the bar's middle"] == ["40.0 mm to the heel end"]
+    assert rows["edge line, from the bar's middle"] == ["12.0 mm below"]
+    assert rows["heel, from the bar's end, as reckoned"] == ["20.0 mm"]
+    assert rows["the bar holds the whole blade"] == ["over 99"]
+    assert "Moving the drawing" in text
     photographed = job.model_copy(update={"found": Seen.model_construct()})
     text = place_text(replace(found, now=replace(found.now, job=photographed)), photographed)
-    assert "Before the can" not in text
-    assert "if the bar is as reckoned" in text
-    assert "of the ways the pattern may lie in your bar" in text
-    assert "yours measures less" not in text
+    assert "the drawing" not in text
+    assert "from the bar's end, as reckoned" in text
+    assert "Of 100 bars like yours" in text
+    assert "yours is smaller" not in text
     assert found.other_face is None  # what is welded alone shows the same on both
     better = replace(found, other_face=found.best[0])
     assert "On the left face it would be" in place_verdict(better)
@@ -177,10 +181,10 @@ def test_the_bar_that_holds_a_blade_and_the_chance_agree(plain):
         place = find_places(laid, Cut(along=(off[0],) * 2, across=(off[1],) * 2)).now
         assert needed_bar(place) == pytest.approx((80 + 2 * (abs(off[0]) + 3), 24 + 2 * (abs(off[1]) + 2)))
         bar = needed_bar(place)
-        there = find_places(laid, Cut(bar=bar, along=(off[0],) * 2, across=(off[1],) * 2)).now
-        assert there.in_steel > 0.95
-        assert "yours measures less" not in place_words(there, laid, measured=bar)
-        assert "yours measures less" in place_words(there, laid, measured=(bar[0], bar[1] - 0.1))
+        there = find_places(laid, Cut(bar=bar, along=(off[0],) * 2, across=(off[1],) * 2))
+        assert there.now.in_steel > 0.95
+        assert "yours is smaller" not in str(place_rows(there))
+        assert "yours is smaller" in str(place_rows(replace(there, cut=Cut(bar=(bar[0], bar[1] - 0.1)))))
 
 
 def test_what_makes_it_surer_goes_by_what_is_known_of_the_bar(plain):
@@ -193,25 +197,60 @@ def test_what_makes_it_surer_goes_by_what_is_known_of_the_bar(plain):
     assert "as measured is too small" in place_verdict(replace(tight, cut=Cut(bar=(length, tall - 1))))
     assert "a larger bar" in place_verdict(replace(tight, cut=Cut()))
     photographed = replace(tight.now, job=job.model_copy(update={"found": Seen.model_construct()}))
-    words = place_verdict(replace(tight, cut=Cut(), now=photographed))
-    assert "Measure it and give its size" in words
+    words = place_verdict(replace(tight, cut=Cut(), now=photographed, best=(photographed,)))
+    assert "measure it and give its size" in words
     assert "a larger bar" not in words
     assert "forging" not in words
+
+
+def test_a_blade_is_worth_as_much_as_its_motif(plain):
+    """The rule by hand: a place is better where it gives a motif more often than it costs a blade."""
+    here = replace(find_places(plain((50, 20, 60, 24), edge=0.5), Cut()).now, chances=(0.0,), all_whole=0.0, weighted=0)
+
+    def there(steel, whole):
+        return replace(here, in_steel=steel, chances=(whole,), all_whole=whole, weighted=whole)
+
+    now = there(0.69, 0.0)
+    assert not there(0.32, 0.02).beats(now)
+    assert not there(0.60, 0.09).beats(now)
+    assert there(0.60, 0.11).beats(now)
+    assert there(0.69, 0.02).beats(now)
+    assert not there(0.685, 0.01).beats(now)
+    assert there(0.90, 0.0).beats(now)
 
 
 def test_what_the_best_place_costs_is_told(plain):
     found = find_places(plain((50, 20, 60, 24), edge=0.5), Cut())
     here = replace(found.best[0], chances=(0.3,), all_whole=0.3, weighted=0.3, in_steel=0.6)
     best = replace(here, chances=(0.48,), all_whole=0.48, weighted=0.48, in_steel=0.56)
-    words = place_verdict(replace(found, now=here, middle=here, best=(best,)))
-    assert "surer for part 1, but less sure for the whole blade: that lies in the steel in 56 % there" in words
-    assert "less sure" not in place_verdict(replace(found, now=here, best=(replace(best, in_steel=0.6),)))
+    words = place_verdict(replace(found, now=here, best=(best,)))
+    assert "the motif comes out whole there in 48, now in 30; the bar holds the whole blade in 56, now in 60" in words
+    assert "That is its price" in words
+    assert "price" not in place_verdict(replace(found, now=here, best=(replace(best, in_steel=0.6),)))
+    words = place_verdict(replace(found, now=here, best=(here,)))
+    assert words.startswith("Leave the blade where it lies: no other place is better.")
+    assert "holds the whole blade in 60, and the motif comes out whole in 30" in words
 
 
-def test_no_place_is_offered_that_is_hardly_in_the_steel(plain):
-    """A patch by the heel: without the bar's side near, places across; with it, those that stay in the steel."""
+def test_a_blade_is_not_moved_out_of_the_steel_for_its_motif(plain):
+    """A patch 2 mm beyond the blade's tip. In a bar that ends 1 mm beyond it, marked to 1 mm, the blade has room as it
+    lies; where the patch is whole it has none. In the long bar there is room for both.
+    """
+    job = plain((96, 18, 103, 26), heel=1.0, edge=0.1)
+    long = find_places(job, Cut(along=(0, 15)))
+    assert not long.stays
+    assert long.best[0].all_whole > 0.9
+    short = find_places(job, Cut(along=(0, 15), bar=(84, 40)))
+    assert short.now.in_steel == pytest.approx(2 * normal(2) - 1, abs=0.02)
+    assert short.stays
+
+
+def test_a_place_beside_the_first_is_likely_in_the_steel(plain):
+    """The blade lies half out of the bar: whatever holds it better is put forward, but nothing that hardly holds it."""
     job = plain((50, 20, 60, 24), edge=0.3)
+    job = job.model_copy(update={"blade": job.blade.model_copy(update={"placement": at_off(0.0, 3.0)})})
     found = find_places(job, Cut(bar=(job.history.bar.length, job.blade.outline.height + 1)))
+    assert found.now.in_steel < 0.01
     assert len(found.best) > 1
     assert min(each.in_steel for each in found.best) >= 0.1
 
@@ -227,7 +266,7 @@ def test_a_photograph_leaves_the_bar_s_size_as_unsure_as_it_was(plain):
     bar = job.history.bar
     for width, chance in ((bar.width, 1.0), (job.blade.outline.height - 1, 0.0)):
         found = find_places(job, Cut(bar=(bar.length, width)))
-        assert found.middle.in_steel == chance
+        assert found.now.in_steel == chance
 
 
 def test_the_picture_shows_each_place_and_greys_what_is_left_out_there(plain):
@@ -235,8 +274,8 @@ def test_the_picture_shows_each_place_and_greys_what_is_left_out_there(plain):
     found = find_places(plain((22, 12, 32, 22), (86, 12, 96, 22)), Cut(margin=0.5))
     first, second = (replace(found.best[0], chances=chances, in_steel=0.9) for chances in ((0.9, 0.8), (0.8, 0.3)))
     found = replace(found, best=(first, second))
-    assert place_head(found, 0).startswith("1, the best: no part left out; all of them whole in")
-    assert place_head(found, 1).startswith("2: grey, left out: 2; all of them whole in")
+    assert place_head(found, 0).startswith("place 1: no part is likely cut into; all whole in")
+    assert place_head(found, 1).startswith("place 2: part 2 is most likely cut into, and grey; all whole in")
     picture = places_picture(found).astype(float)
     view, strip = found.parts.face.view, 2 * max(12, picture.shape[1] // 90)
     high = (len(picture) - strip) // 2
@@ -279,10 +318,8 @@ def test_the_drawing_is_made_smaller_where_no_place_helps(plain):
 def test_nothing_is_changed_that_need_not_be(plain):
     job = plain((50, 18, 60, 26), edge=0.3, heel=0.3)
     found = find_places(job, Cut(heights=(3, 6), turned=True))
-    assert found.best[0].job.grind == job.grind
-    assert found.best[0].off == (0, 0)
-    assert found.chosen is found.now
-    assert not found.beats_middle
+    assert found.stays
+    assert found.best == (found.now,)
 
 
 @pytest.mark.parametrize(
@@ -340,8 +377,7 @@ def test_an_effort_has_to_be_worth_it():
 def test_the_best_place_beats_the_middle():
     job = load_job(DEMOS / "marsh_moon.toml")
     found = find_places(job, Cut())
-    assert found.beats_middle
-    assert found.best[0].all_whole > found.middle.all_whole
+    assert found.best[0].all_whole > found.now.all_whole
     assert found.drawing is not None
     assert found.drawing.place.all_whole > found.best[0].all_whole + 0.15
     for place in found.best:

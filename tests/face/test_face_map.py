@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 
 from preview.face.face_map import compose
+from preview.face.view import View
+from preview.pattern.raster import Cells, Raster
 from preview.pipeline import face_map, face_maps, find_origins
 
 CAN = {"length": 120, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6}
@@ -49,3 +51,13 @@ def test_a_grain_is_drawn_out_as_the_bar_is(make):
     forging = [{"step": "consolidate"}, {"step": "press", "height": 9, "spread": 0.3, "friction": 0}]
     job = make(can=CAN, forging=forging, blade=BLADE, grind={"right": {"height": 5}})
     assert face_map(job, "right", 4).grain == pytest.approx((1.625, 1.231), rel=0.01)
+
+
+def test_a_can_of_one_powder_shows_that_powder_everywhere(make):
+    """As the layout reads the face before anything is laid."""
+    forging = [{"step": "consolidate"}, {"step": "press", "height": 9, "bite": 20}]
+    job = make(can=CAN, forging=forging, blade=BLADE, grind={"right": {"height": 20}})
+    laid = Raster(Cells(("plain",), np.ones((1, 3, 3), dtype=np.float32)), (120.0, 50.0), 0.0, ())
+    face = compose(find_origins(job, laid), View.of("right", job.blade, 3))
+    assert face.shares == ()
+    assert (face.share_of(("plain",)) == 1).all()

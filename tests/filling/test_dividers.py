@@ -8,7 +8,6 @@ from math import pi
 import numpy as np
 import pytest
 import shapely
-import trimesh
 from PIL import Image, ImageDraw
 from scipy.ndimage import distance_transform_edt
 from shapely import LineString, Point, hausdorff_distance
@@ -156,9 +155,7 @@ def test_sliced_in_the_ordinary_way_walls_close_every_room(tmp_path, name):
     """All demos but the one whose pieces are finer than a bead; with the settings that the text tells."""
     job = load_job(DEMOS / f"{name}.toml")
     found = dividers_of(job, Printing(height=1.0))
-    made = sliced(
-        tmp_path / "d.stl", trimesh.util.concatenate([*solids(found).values()]), found.bead, 0.2, spiral=False
-    )
+    made = sliced(tmp_path / "d.stl", solids(found), found.bead, 0.2, spiral=False)
     laid = made.beads(0.5, 0.7, found.bead)
     walls = shapely.union_all(list(found.parts))
     assert laid.area == pytest.approx(walls.area, rel=0.05)

@@ -8,6 +8,7 @@ import zipfile
 
 import numpy as np
 import pytest
+import trimesh
 
 from preview.filling.printing import dividers_of
 from preview.filling.solids import mf3_bytes, solids, stl_bytes
@@ -46,7 +47,10 @@ def test_solids_are_closed_and_as_large_as_their_outlines(demo):
     assert expected > 0
     made = solids(found)
     assert len(made) == len(found.parts)
-    assert all(solid.is_watertight and solid.is_winding_consistent for solid in made.values())
+    read = [trimesh.Trimesh(solid.vertices, solid.faces, process=False) for solid in made.values()]
+    assert all(solid.is_watertight and solid.is_winding_consistent for solid in read)
+    for part, solid in zip(found.parts, read, strict=True):
+        assert solid.volume == pytest.approx(part.area * found.height, rel=1e-6)
     assert stl_volume(stl_bytes(made)) == pytest.approx(expected, rel=1e-3)
     volume, names = mf3_volume(mf3_bytes(made, found.bed))
     assert volume == pytest.approx(expected, rel=1e-3)

@@ -28,7 +28,7 @@ def seen_through(job, shape, *, room, eye=480.0):
         (0.5 - (np.arange(rows) + 0.5) / rows) * span * rows / columns,
     )
     stand = np.zeros_like(x)
-    for _ in range(3):
+    for _ in range(2):
         along = np.clip(x * (eye - stand) / eye + length / 2, 0, length)
         across = y * (eye - stand) / eye + height / 2
         held = np.clip(across, outline.edge(along), outline.spine(along))
@@ -39,7 +39,8 @@ def seen_through(job, shape, *, room, eye=480.0):
 def shown_at(job, px_per_mm, along, across):
     """Return our own picture of the right face at places of the blade, sRGB (0 to 255) mixed in linear light.
 
-    It is the mean of several, as each has a noise of its own that hides the cells of its tables.
+    It is the mean of several. A still's table is read at its cells, with a noise to hide them that is new each time
+    here (some 1.3 grey levels); what it is compared with reads its tables linearly in between, and has no such noise.
     """
     several = [preview(job, px_per_mm=px_per_mm) for _ in range(5)]
     light = np.mean([LINEAR[each.pictures[0]] for each in several], axis=0)
@@ -47,12 +48,6 @@ def shown_at(job, px_per_mm, along, across):
     columns, rows = np.moveaxis(several[0].view("right").pixels(places), 1, 0) - 0.5
     ours = [map_coordinates(light[..., k], [rows, columns], order=1).reshape(along.shape) for k in range(3)]
     return 255 * srgb(np.stack(ours, axis=-1))
-
-
-def in_hollow(job, along):
-    """Return where the wheel's hollow is, which looks so far aside that a still table's cells are wide there."""
-    begins, whole = job.ground.plunge
-    return (along > begins - 1) & (along < whole + 1)
 
 
 def wave(make, **light):

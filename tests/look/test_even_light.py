@@ -106,6 +106,34 @@ def test_the_sharpened_edge_is_as_wide_as_it_will_be(make):
         assert (column[-60:] > 0.25).sum() / 10 == pytest.approx(1.856, abs=0.1)
 
 
+def test_the_rim_is_unlike_all_round(make):
+    """Light comes from above: the spine's eased corner is lighter than the face, the lower one darker.
+
+    So is the ground: shaded right below the blade, hardly right over it. No published source: what a photograph shows.
+    """
+    job = make(
+        np.zeros((20, 50), dtype=bool), powders=POWDERS, etch={"minutes": 600}, forging=[{"step": "consolidate"}],
+        can={"length": 120, "width": 50, "height": 30, "wall": 0, "fill_density": 0.6},
+        blade={"thickness": 4, "outline": {"shape": "sheepsfoot", "length": 60, "height": 24, "ricasso": 40}},
+    )  # fmt: skip
+    shown = preview(job, px_per_mm=20)
+    view = shown.view("right")
+    light = linear_luminance(shown.picture_of("right"))
+    up, down = view.inside[0].start, view.inside[0].stop
+    column = light[:, view.inside[1]][:, 200:760].mean(axis=1)  # away from heel and plunge
+
+    def mean(row, low, high):  # mm downwards of it
+        return float(column[row + round(20 * low) : row + round(20 * high)].mean())
+
+    face = lightness_of(np.array([mean(up, 1, 2), mean(down, -2, -1)]))
+    corner = lightness_of(np.array([mean(up, 0.05, 0.25), mean(down, -0.25, -0.05)]))
+    assert corner[0] - face[0] > 1.5
+    assert corner[1] - face[1] < -1.5
+    far = mean(up, -7, -5)
+    assert mean(up, -1, -0.1) > 0.85 * far
+    assert mean(down, 0.1, 1) < 0.7 * far
+
+
 def test_the_two_steels_are_rubbed_unalike(halves):
     """Bright steel is streaked along the blade; the oxide over it is grained, a little cloudy, and hardly streaked."""
     shown = preview(halves({}), px_per_mm=8)

@@ -101,7 +101,7 @@ def test_the_plunge_is_the_hollow_of_a_wheel(knife, face):
     steepest = int(np.argmin(right[row, 100:400])) + 100
     assert grid.along[0, steepest] == pytest.approx(11.76, abs=0.15)
     assert right[row, steepest] == pytest.approx(-0.318, abs=0.02)
-    assert right[row, : steepest - 3] == pytest.approx(0, abs=1e-3)
+    assert right[row, :steepest] == pytest.approx(0, abs=1e-3)  # no slope between, which would be a glint
     over = int(np.argmin(np.abs(grid.across[:, 0] - 25)))  # the flat over the grind line is as it was
     assert not (leaning.at // grid.shape[1] == over).any()
 

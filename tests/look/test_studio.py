@@ -7,7 +7,7 @@ import pytest
 
 from preview.look.etch import Etch, lightness_of, luminance
 from preview.look.light import Light
-from preview.look.still import CELLS, cell_middles, cells_of, still_table
+from preview.look.still import CELLS, cell_middles, cells_of, from_aside, still_table
 from preview.look.studio import (
     REACH,
     SMALL,
@@ -33,6 +33,18 @@ def test_a_facet_mirrors_the_place_of_its_slopes():
     normal = np.stack([-p, -q, np.ones(100)]) / np.sqrt(1 + p * p + q * q)
     mirrored = 2 * normal[2] * normal - np.array([[0], [0], [1]])
     np.testing.assert_allclose(directions(-p, -q), mirrored, atol=1e-12)
+
+
+def test_a_steep_facet_seen_from_aside_mirrors_its_place():
+    """Mirror law r = 2 (n.v) n - v; a level facet mirrors (-v.right, -v.up, v.towards)."""
+    rng = np.random.default_rng(3)
+    slopes, beside = rng.uniform(-1, 1, (2, 100)), rng.uniform(-0.3, 0.3, (2, 100))
+    normal, view = (np.stack([*each, np.ones(100)]) for each in (-slopes, -beside))
+    normal, view = (each / np.linalg.norm(each, axis=0) for each in (normal, view))
+    level = -view[:2] / (1 + view[2])
+    found = from_aside(-slopes[0] - 1j * slopes[1], level[0] + 1j * level[1])
+    mirrored = 2 * (normal * view).sum(axis=0) * normal - view
+    np.testing.assert_allclose(directions(found.real, found.imag), mirrored, atol=1e-12)
 
 
 def test_a_table_is_read_where_its_cells_are():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.page.browsing import IN_BROWSER, blade, drawn, middle, settled, turn_to, wait_until_drawn
+from tests.page.browsing import IN_BROWSER, blade, drawn, middle, settled, turn_to, wait_for_sharp, wait_until_drawn
 
 pytestmark = IN_BROWSER
 COUNT = """
@@ -135,7 +135,7 @@ def test_it_is_a_target_for_a_finger_and_shows_where_the_focus_is(browser, addre
     page.close()
 
 
-def test_the_light_follows_too_in_the_controls_at_the_side(page):
+def test_the_light_is_followed_too_and_what_is_not_the_blade_has_its_own_follower(page):
     page.get_by_text("Etch and light", exact=True).click()
     slider(page, "Light from").wait_for()
     settled(page)
@@ -144,10 +144,9 @@ def test_the_light_follows_too_in_the_controls_at_the_side(page):
     page.mouse.move(across + 30, down)
     page.wait_for_function("window.pictures.length > 1")
     page.mouse.up()
+    wait_for_sharp(page)
     settled(page)
-
-
-def test_what_is_cut_or_worn_follows_and_the_blade_stays(page):
+    # what is cut or worn follows its own slider, and the blade stays as it is
     standing = blade(page).get_attribute("src")
     for tab, label, place in (("Cross-section", "Cut at", "section"), ("After years", "Sharpened away", "worn")):
         turn_to(page, "Look closer", tab)

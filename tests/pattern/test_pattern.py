@@ -3,6 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from PIL import Image
+from scipy.ndimage import map_coordinates
 from skimage import data
 from skimage.measure import find_contours
 from skimage.transform import resize
@@ -101,6 +102,19 @@ def test_rows_run_down_and_columns_right(tmp_path):
     corners = np.array([-45.0, 45.0, -45.0, 45.0]), np.array([17.0, 17.0, -17.0, -17.0])
     sampler.read(*sampler.positions(*corners), (share,), 1.0)
     assert share.tolist() == [1, 0, 0, 0]
+
+
+def test_stripes_read_as_scipy_does(tmp_path):
+    """The mean of two samples aside, linear in between, off the raster too (`scipy.ndimage.map_coordinates`)."""
+    rng = np.random.default_rng(3)
+    sampler = Sampler(raster(tmp_path, np.where(rng.random((30, 40)) < 0.5, 0, 255).astype(np.uint8)))
+    columns = np.linspace(-3, sampler.columns + 3, 50)[None, :] + np.array([[-0.3], [0.4]])
+    row = (np.linspace(-2, sampler.rows + 2, 70)[:, None] + rng.random(50)).astype(np.float32)
+    share = np.zeros(row.shape, dtype=np.float32)
+    sampler.read_stripes(sampler.stripes(columns), row, (share,), 1.0)
+    cells = sampler.raster.shares[1]
+    read = [map_coordinates(cells, np.broadcast_arrays(row, each), order=1, mode="nearest") for each in columns]
+    assert share == pytest.approx(np.mean(read, axis=0), abs=1e-4)
 
 
 def test_a_huge_picture_is_averaged_down_and_keeps_its_share(tmp_path):

@@ -16,6 +16,8 @@ import numpy as np
 import pytest
 import shapely
 
+from preview.filling.solids import stl_bytes
+
 SLICER = shutil.which("prusa-slicer")
 needs_slicer = pytest.mark.skipif(SLICER is None, reason="no slicing program is installed (Debian's prusa-slicer)")
 
@@ -47,9 +49,9 @@ class Sliced:
         return shapely.union_all(shapely.linestrings(laid[:, 1:5].reshape(-1, 2, 2))).buffer(bead / 2)
 
 
-def sliced(path, solid, bead, layer, *, spiral):
-    """Return a solid (trimesh) sliced, one outline, no bottom, no top, no filling."""
-    solid.export(path)
+def sliced(path, shapes, bead, layer, *, spiral):
+    """Return solids (`preview.filling.solids.Solids`) sliced, one outline, no bottom, no top, no filling."""
+    path.write_bytes(stl_bytes(shapes))
     out = path.with_suffix(".gcode")
     widths = [f"--{each}extrusion-width={bead}" for each in ("", "perimeter-", "external-perimeter-", "first-layer-")]
     options = {
@@ -64,7 +66,8 @@ def sliced(path, solid, bead, layer, *, spiral):
         command += [f"--{name}", str(value)]
     done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=240)
     assert done.returncode == 0, done.stdout + done.stderr
-    right, up = ((solid.bounds[0] + solid.bounds[1]) / 2)[:2] - MIDDLE
+    corners = np.concatenate([solid.vertices for solid in shapes.values()])
+    right, up = ((corners.min(axis=0) + corners.max(axis=0)) / 2)[:2] - MIDDLE
     at, laid, jumps = {"X": 0.0, "Y": 0.0, "Z": 0.0}, [], []
     for line in out.read_text().splitlines():
         if not re.match(r"G[01] ", line):
