@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from preview.base.files import check_folder, write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.job.job import Job
