@@ -28,7 +28,7 @@ LETTERS, ROOM = 46, 4
 CUT = 0.005
 """Share of the bright pattern from which it is told that the tip may cut it."""
 
-KEY = "In four blades out of five, what is drawn at the dot of a ring comes out somewhere inside that ring"
+KEY = "In four blades out of five, what is drawn under a dot comes out inside the ring around it"
 
 
 def rings_picture(found: Likely, units: Units) -> Bytes:
@@ -71,19 +71,20 @@ def most_off(found: Likely, units: Units) -> str:
 def ring_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, from heel to tip: each number as a ring of `rings_picture` has it."""
     along = max(ring.reach[0] for ring in found.rings) >= UNCHANGED
+    way = "Each way along the blade" if along else "Up and down"
     heel, middle, tip = (f"{_most(ring, units)} {_at(place, ring, units)}" for place, ring in _placed(found))
     up_down = units.length(max(ring.reach[1] for ring in found.rings), form=".1f")
-    also = f"; everywhere up to {up_down} higher or lower" if along else ""
-    return f"{KEY}: {_way(along)} by up to {heel}, {middle} and {tip}{also}."
+    also = f" Up and down they reach {up_down} at most." if along else ""
+    return f"{KEY}. {way}, the rings reach {heel}, {middle} and {tip}.{also}"
 
 
 def worst_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie in the place where that is most."""
     place, ring = max(_placed(found), key=lambda each: max(each[1].reach))
-    along = ring.reach[0] >= UNCHANGED
+    way = "nearer the tip or farther from it" if ring.reach[0] >= UNCHANGED else "higher or lower"
     return (
-        f"Where it is least sure, {_at(place, ring, units)}, the pattern comes out {_way(along)} by up to "
-        f"{_most(ring, units)}, in four blades out of five."
+        f"The pattern is least sure {_at(place, ring, units)}. There it lands within {_most(ring, units)} of what is "
+        f"shown, {way}, in four blades out of five."
     )
 
 
@@ -97,17 +98,13 @@ def _at(place: str, ring: Ellipse, units: Units) -> str:
     return f"{near} ({far} from it)" if place == "heel" else f"{near} ({far} from the heel)"
 
 
-def _way(along: bool) -> str:
-    return "nearer the tip or farther from it" if along else "higher or lower"
-
-
 def _most(ring: Ellipse, units: Units) -> str:
     """Return how far a ring reaches along the blade, or across it where nothing changes along."""
     most = ring.reach[0] if ring.reach[0] >= UNCHANGED else ring.reach[1]
     return units.length(most, form=".0f" if most >= 3 else ".1f")
 
 
-def by_the_tip(job: Job, found: Likely) -> str:
+def by_the_tip(job: Job, found: Likely, units: Units) -> str:
     """Return that the tip may cut the last of the pattern, if it does where all lies as far along as rings reach."""
     if not job.pattern.direction.upright:
         return ""
@@ -127,6 +124,6 @@ def by_the_tip(job: Job, found: Likely) -> str:
         return ""
     share = f"{100 * max(cut, 0.01):.0f} %"
     return (
-        "Should the pattern lie as far towards the tip as its ring reaches, the tip cuts off the last of it, "
-        f"some {share} of what is bright."
+        f"If the pattern's end comes out {_most(rings[-1], units)} nearer the tip, as it may, the tip cuts off some "
+        f"{share} of what is bright."
     )

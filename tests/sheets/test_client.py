@@ -137,11 +137,11 @@ def test_the_client_is_told_what_the_rings_show(job, quick):
     """Each number stands in the words as the picture has it, and the rings' middles are bright."""
     (_, expect), *_ = client_words(job, quick, told_of_years(job), "", METRIC)
     expect = expect.replace("\u00a0", " ")
-    told = re.findall(r"([\d.]+) mm (?:near|in)", expect)
+    told = re.findall(r"([\d.]+) mm (?:near|in)\b", expect)
     assert [float(each) for each in told] == pytest.approx([ring.reach[0] for ring in quick.rings], abs=0.51)
     for ring in quick.rings:
         assert f"({ring.along:.0f} mm from" in expect
-    assert f"{max(ring.reach[1] for ring in quick.rings):.1f} mm higher or lower" in expect
+    assert f"Up and down they reach {max(ring.reach[1] for ring in quick.rings):.1f} mm at most" in expect
     middles = quick.view.pixels(np.array([(ring.along, ring.across) for ring in quick.rings])).round().astype(int)
     seen = quick.picture[middles[:, 1], middles[:, 0]].mean(axis=1)
     assert (seen > np.median(quick.picture)).all()
@@ -152,9 +152,8 @@ def test_the_tip_is_said_to_cut_what_the_rings_reach_beyond_it(job, quick):
     shares = []
     for reach in (0.0, 10.0, 25.0):
         rings = tuple(replace(ring, half_long=reach, half_short=0.0, turn=0.0) for ring in quick.rings)
-        found = re.search(
-            r"the tip cuts off the last of it, some (\d+) %", by_the_tip(job, replace(quick, rings=rings))
-        )
+        told = by_the_tip(job, replace(quick, rings=rings), METRIC)
+        found = re.search(rf"comes out {reach:.0f} mm nearer the tip, .* cuts off some (\d+) % of what is bright", told)
         shares.append(int(found[1]) if found else 0)
     assert shares[0] == 0 < shares[1] < shares[2]
 
@@ -163,11 +162,11 @@ def test_the_client_is_told_what_is_cut_off(job):
     """Where the words have a figure cut, the face is bright right at its rim."""
     told = cut_off_words(job, METRIC)
     assert "%" not in told  # how much it is stands in the smith's report
-    told = told.partition("Figures run off the blade, as drawn: down past the edge")[2]
+    told = told.partition("As drawn, the pattern runs on beyond the blade: past the edge")[2]
     assert told
     face = face_maps(job, 8.0)[0]
     on_blade, bright = face.grid.mask, face.share_of(job.bright_powders) > 0.5
-    assert told.endswith("Where they pass the spine they show on that narrow side too.")
+    assert told.endswith("Where it passes the spine it shows on that narrow side too.")
     edge, spine, _ = told.split("the spine")
     for text, low in ((edge, True), (spine, False)):
         for start, end in re.findall(r"(\d+) to (\d+)", text):
