@@ -8,6 +8,7 @@ from PIL import Image, ImageDraw, ImageFont
 from preview.base.arrays import Bytes
 from preview.base.progress import counted
 from preview.base.units import Units
+from preview.face.view import RIM
 from preview.forge.bands import STATIONS, Ellipse
 from preview.forge.draws import Likely, likely
 from preview.forge.ellipses import LINE, with_ellipses
@@ -22,8 +23,9 @@ RINGS_WIDTH = 800
 """Pixels across a face that rings are placed on, and of each likely look beside others (on paper some 150 to the inch):
 the same in every document, so that one blade has the same numbers in all."""
 
-LETTERS, ROOM = 46, 4
-"""The picture's width over the height of its letters; pixels between a ring and its number."""
+LETTERS, LOW, ROOM = 46, 0.8, 4
+"""The picture's width over the height of its letters, their most share of the rim that they stand on, and pixels
+between them and the blade."""
 
 CUT = 0.005
 """Share of the bright pattern from which it is told that the tip may cut it."""
@@ -32,19 +34,27 @@ KEY = "In four blades out of five, what is drawn under a dot comes out inside th
 
 
 def rings_picture(found: Likely, units: Units) -> Bytes:
-    """Return the right face, dimmed, with its rings and how far each reaches along the blade, RGB bytes."""
-    image = Image.fromarray(with_ellipses(found.picture, found.view, found.rings))
+    """Return the right face, dimmed, with its rings, and beside the blade how far each reaches along it, RGB bytes."""
+    view = found.view
+    image = Image.fromarray(with_ellipses(found.picture, view, found.rings))
     draw = ImageDraw.Draw(image)
-    size = image.width // LETTERS
+    size = min(image.width // LETTERS, int(LOW * RIM * view.px_per_mm))
+    line = max(1, size // 12)
     font = ImageFont.load_default(size=size)
+    blade = view.framed(view.grid.mask, 0)
     for ring in found.rings:
-        (x, _), top = found.view.pixels(np.array([(ring.along, ring.across)]))[0], found.view.pixels(ring.outline)[:, 1]
+        (x, y), outline = view.pixels(np.array([(ring.along, ring.across)]))[0], view.pixels(ring.outline)
         told = f"± {_most(ring, units)}"
-        wide = font.getlength(told)
-        y = top.min() - ROOM - 1.2 * size
-        y = y if y > 0 else top.max() + ROOM
-        x = float(np.clip(x - wide / 2, 0, image.width - wide))
-        draw.text((x, y), told, fill=LINE, font=font, stroke_width=max(1, size // 12), stroke_fill=(20, 20, 20))
+        _, _, wide, high = font.getbbox(told, anchor="lt")
+        left = round(float(np.clip(x - wide / 2, view.inside[1].start, image.width - wide)))  # never on the handle
+        rows = np.flatnonzero(blade[:, left : left + round(wide)].any(axis=1))
+        top, foot = min(rows[0], outline[:, 1].min()) - ROOM, max(rows[-1], outline[:, 1].max()) + ROOM
+        above = y - top < foot - y
+        under = float(np.clip(top if above else foot + high, high, image.height))
+        near = outline[(outline[:, 1] < y) == above]
+        end = near[np.abs(near[:, 0] - x).argmin(), 1]
+        draw.line([(x, under + line if above else under - high - line), (x, end)], fill=LINE, width=line)
+        draw.text((left, under), told, LINE, font, "lb", stroke_width=line, stroke_fill=(20, 20, 20))
     return np.asarray(image)
 
 
