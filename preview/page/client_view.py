@@ -76,8 +76,11 @@ def show_client_view() -> None:
         found = preview.likely(job, width=800)
     (head, expect), *blocks = preview.client_words(job, found, preview.told_of_years(job), words.story.strip(), chosen)
     st.subheader(head, anchor=False)
-    st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
-    st.markdown(plain(expect))
+    for row in range(0, len(found.looks), 2):
+        for number, column in enumerate(st.columns(2), start=row):  # one below the other on a phone
+            look = data_url(preview.jpeg_bytes(found.looks[number]), "jpeg")
+            column.image(look, width="stretch", alt=f"Likely look {number + 1} of {len(found.looks)}, right face.")
+    st.markdown(in_lines(expect))
     st.image(
         data_url(preview.jpeg_bytes(preview.rings_picture(found, chosen)), "jpeg"),
         width="stretch",
@@ -87,4 +90,9 @@ def show_client_view() -> None:
         for column, several in zip(st.columns(2, gap="large"), (blocks[:-2], blocks[-2:]), strict=True):
             for head, text in several:
                 column.subheader(head, anchor=False)
-                column.markdown(plain(text))
+                column.markdown(in_lines(text))
+
+
+def in_lines(text: str) -> str:
+    """Return words so that Markdown shows them as they stand, each line as a paragraph of its own."""
+    return plain(text).replace("\n", "\n\n")
