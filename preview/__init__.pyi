@@ -30,8 +30,7 @@ from .forge.draws import likely as likely
 from .forge.bands import worst_first as worst_first
 from .in_hand.views import views as views
 from .in_hand.glb import blade_glb as blade_glb
-from .base.pictures import jpeg_bytes as jpeg_bytes
-from .base.png import png_bytes as png_bytes
+from .base.pictures import jpeg_bytes as jpeg_bytes, png_bytes as png_bytes
 from .look.numbered import numbered as numbered
 from .pattern.on_screen import screen_picture as screen_picture
 
@@ -63,6 +62,7 @@ from .trials.trials import (
     try_grinds as try_grinds,
     coming_down as coming_down,
 )
+from .trials.apart import apart_lines as apart_lines, rows_apart as rows_apart
 from .trials.ladder import find_ladder as find_ladder, find_taken as find_taken
 from .trials.trial_sheet import trial_sheet_picture as trial_sheet_picture, animation as animation
 

@@ -127,6 +127,13 @@ def too_small(values: dict[str, Any]) -> tuple[Advice, ...]:
     if not made:
         return ()
     more = weight(sized.can) - weight(job.can)
+    if more > weight(job.can):  # no can is mended by another one of more than twice the steel
+        words = say(
+            "The bar comes out {} for the blade, and a can with enough steel would weigh more than twice as much: one "
+            "number looks like a slip. The can is {} inside, length, width and height.",
+            _joined(short), mm(*job.can.inside, form="g"),
+        )  # fmt: skip
+        return (Advice(words, weight(job.can)),)
     words = say(
         "The bar comes out {} for the blade: a can {} inside is enough, with {} more of steel.",
         _joined(short), _joined(made), told(more),

@@ -1,4 +1,4 @@
-"""Pictures read, whatever they are: safely, upright, as 8-bit RGBA; and written as JPEG."""
+"""Pictures read, whatever they are: safely, upright, as 8-bit RGBA; and pictures written."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 from preview.base.arrays import Array, Bytes
 from preview.base.errors import FileError
 from preview.base.files import read_bytes
+from preview.base.settings import MM_PER_INCH
 from preview.base.units import Sentence, say
 
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
@@ -149,4 +150,14 @@ def jpeg_bytes(picture: Bytes) -> bytes:
     """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a JPEG, for the screen."""
     stream = io.BytesIO()
     image_of(picture).save(stream, "JPEG", quality=JPEG_QUALITY)
+    return stream.getvalue()
+
+
+def png_bytes(picture: Bytes, px_per_mm: float) -> bytes:
+    """Return grey ``(rows, columns)`` or RGB ``(rows, columns, 3)`` bytes as a PNG that prints at its true size."""
+    dots_per_inch = px_per_mm * MM_PER_INCH
+    stream = io.BytesIO()
+    image = image_of(picture)
+    image = image.convert("RGB") if image.mode == "RGBX" else image  # a PNG has no byte to spare
+    image.save(stream, "PNG", compress_level=1, dpi=(dots_per_inch, dots_per_inch))
     return stream.getvalue()

@@ -8,7 +8,7 @@ from typing import Any
 
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.cutting.cut import Cut

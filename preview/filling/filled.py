@@ -8,7 +8,7 @@ from pathlib import Path
 
 from preview.base.errors import RequestError
 from preview.base.files import write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.words import brief
 from preview.filling.layout import PICTURE
 from preview.filling.regions import PX_PER_MM, Regions

@@ -15,8 +15,7 @@ from PIL import Image, ImageDraw, ImageFont
 from preview.base.arrays import Bytes
 from preview.base.cautions import CAUTIONS
 from preview.base.files import check_folder, write_into
-from preview.base.pictures import jpeg_bytes
-from preview.base.png import png_bytes
+from preview.base.pictures import jpeg_bytes, png_bytes
 from preview.base.progress import counted
 from preview.base.results import plain
 from preview.base.units import METRIC, Units

@@ -8,7 +8,7 @@ from pathlib import Path
 from preview.base.cautions import CAUTIONS
 from preview.base.errors import RequestError
 from preview.base.files import check_folder, write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.units import METRIC, Units, say
 from preview.filling.can_drawing import draw_can

@@ -9,7 +9,7 @@ from PIL import Image
 
 from preview.base.cache import kept
 from preview.base.files import stamp_of
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.units import Sentence, say
 from preview.filling.wanted import Wanted, read_wanted
 from preview.job.job import Job

@@ -8,7 +8,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, key, units
 from preview.page.session import use_bevel
-from preview.page.showing import as_lines, data_url, wipe
+from preview.page.showing import as_lines, data_url, plain, wipe
 from preview.page.telling import told
 from preview.page.working import unless_stopped, working
 
@@ -90,17 +90,22 @@ def typed(parts: list[str]) -> list[str]:
 
 
 def cards(trials: tuple[preview.Trial, ...], table: Table) -> None:
-    """Show each trial with its numbers, two in a row."""
+    """Show what sets the trials apart, then each with its own numbers, three in a row."""
     chosen = units()
-    for start in range(0, len(trials), 2):
-        for column, trial in zip(st.columns(2), trials[start : start + 2], strict=False):
+    lead, *lines = preview.apart_lines(trials, chosen)
+    st.markdown("  \n".join([f"**{lead}**", *map(plain, lines)]))
+    lined = st.checkbox("Draw the grind line", value=True, key="trial_lines")
+    own, _ = preview.rows_apart(trials, chosen)
+    a_row = 2 if len(trials) in (2, 4) else 3
+    for start in range(0, len(trials), a_row):
+        for column, trial in zip(st.columns(a_row), trials[start : start + a_row], strict=False):
             number = trials.index(trial)
             name = trial.name.told(chosen)
             with column:
-                url = data_url(preview.jpeg_bytes(trial.picture), "jpeg")
+                url = data_url(preview.jpeg_bytes(trial.of_blade(lined=lined)), "jpeg")
                 st.image(url, width="stretch", alt=f"Trial {number + 1}, {name}.")
                 st.markdown(f"**{number + 1} · {name}**")
-                st.caption("  \n".join(f"{what} {value}" for what, value in trial.rows(chosen)))
+                st.caption("  \n".join(f"{what} {value}" for what, value in own[number] if what != "it runs"))
                 st.button("Grind so", key=key("grind_so", number), on_click=use_bevel, args=(table, trial.job))
     st.download_button(
         "All of them (PNG)", key="save_trials", on_click="ignore", mime="image/png", file_name="trials.png",
@@ -122,8 +127,8 @@ def compare(trials: tuple[preview.Trial, ...]) -> None:
     change = preview.find_taken(low, deep)
     st.markdown(f"**What going deeper takes away.** {change.words(chosen)}")
     st.image(
-        data_url(preview.png_bytes(change.picture(), 8.0), "png"), width="stretch",
-        alt="Map of the face: bright pattern that goes in orange, that comes in blue.",
+        data_url(preview.png_bytes(change.picture(chosen), 8.0), "png"), width="stretch",
+        alt="Map of the face: bright pattern that goes in orange, that comes in blue, both grind lines.",
     )  # fmt: skip
     st.markdown("**The order in which to go**")
     st.markdown(as_lines("\n".join(found.lines(chosen))))

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from preview.base.files import check_writable, write_all
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.pattern.clean_sketch import CleanSketch
 
 EVENED = 1.0

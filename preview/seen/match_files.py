@@ -13,7 +13,7 @@ from PIL import Image
 from preview.base.arrays import Array, Bytes, Mask
 from preview.base.errors import Fault, RequestError
 from preview.base.files import check_folder, write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.units import METRIC, Units
 from preview.job.file import JOB, job_files
 from preview.job.job import Job

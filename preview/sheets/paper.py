@@ -14,8 +14,7 @@ import numpy as np
 import shapely
 
 from preview.base.arrays import Bytes
-from preview.base.pictures import image_of
-from preview.base.png import png_bytes
+from preview.base.pictures import image_of, png_bytes
 from preview.base.progress import counted
 from preview.base.settings import MM_PER_INCH
 

@@ -14,7 +14,7 @@ import numpy as np
 from preview.base.cautions import FOOT
 from preview.base.errors import FileError
 from preview.base.files import check_folder, check_writable, write_into, write_whole
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.progress import counted
 from preview.base.results import plain
 from preview.base.tables import format_points, parse_points, read_points

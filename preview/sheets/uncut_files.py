@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw
 from preview.base.arrays import Array, Bytes
 from preview.base.cautions import CAUTIONS
 from preview.base.files import check_folder, write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.blade.grind import SIDES, Side

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from preview.base.errors import FileError, RequestError
 from preview.base.files import check_writable, write_whole
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.units import METRIC, Units
 from preview.in_hand.glb import blade_glb
 from preview.in_hand.page import hand_page

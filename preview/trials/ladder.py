@@ -11,6 +11,7 @@ from preview.base.arrays import Bytes
 from preview.base.units import METRIC, Sentence, Units
 from preview.face.face_map import FaceMap
 from preview.face.view import RIM
+from preview.trials.grind_line import draw_line
 from preview.trials.trials import Trial
 
 TOUCH = 1e-4
@@ -25,6 +26,9 @@ LEGEND = {
     "bright that comes": (86, 180, 233),
 }
 """Colours of the map, told apart without red and green (Okabe and Ito's set, quoted from memory)."""
+
+BEFORE, AFTER = (240, 228, 66), (204, 121, 167)
+"""Of the grind lines before and after, of the same set."""
 
 
 @dataclass(frozen=True)
@@ -115,19 +119,24 @@ class Taken:
             f"face, {units.area(self.lost)} of bright pattern goes, {units.area(self.gained)} comes."
         )
 
-    def picture(self) -> Bytes:
+    def picture(self, units: Units = METRIC) -> Bytes:
         """Return the map of what goes and comes, its colours explained below it, RGB bytes."""
         high, wide = self.rgb.shape[:2]
-        text = max(12, wide // 62)
-        sheet = Image.new("RGB", (wide, high + 2 * text), (PAPER, PAPER, PAPER))
+        text = max(12, wide // 30)  # to be read on a phone
+        named = {
+            **LEGEND,
+            f"grind line, {self.first.told(units)}": BEFORE,
+            f"grind line, {self.then.told(units)}": AFTER,
+        }
+        row = round(1.6 * text)
+        sheet = Image.new("RGB", (wide, high + row * -(-len(named) // 2) + text // 2), (PAPER, PAPER, PAPER))
         sheet.paste(Image.fromarray(self.rgb))
         draw = ImageDraw.Draw(sheet)
         font = ImageFont.load_default(size=text)
-        x = text
-        for name, colour in LEGEND.items():
-            draw.rectangle((x, high + text // 4, x + text, high + text // 4 + text), fill=colour, outline=(90, 90, 90))
-            draw.text((x + 1.4 * text, high + text // 8), name, fill=(INK, INK, INK), font=font)
-            x += round(2.6 * text + draw.textlength(name, font=font))
+        for number, (name, colour) in enumerate(named.items()):
+            x, y = text + number % 2 * wide // 2, high + number // 2 * row
+            draw.rectangle((x, y, x + text, y + text), fill=colour, outline=(90, 90, 90))
+            draw.text((x + 1.5 * text, y + text // 2), name, fill=(INK,) * 3, font=font, anchor="lm")
         return np.asarray(sheet)
 
 
@@ -143,6 +152,9 @@ def find_taken(first: Trial, then: Trial) -> Taken:
     rgb = np.rint(ground + (colours[which] - ground) * cover).astype(np.uint8)
     rim = round(RIM * grid.px_per_mm)
     rgb = np.pad(first.face.view.seen(rgb), ((rim, rim), (rim, rim), (0, 0)), constant_values=236)
+    inside = rgb[rim:-rim, rim:-rim]
+    for trial, colour in ((first, BEFORE), (then, AFTER)):
+        inside[:] = draw_line(inside, trial.job.ground, trial.face, colour)
     area = grid.px_per_mm**2
     return Taken(
         first.name,

@@ -6,10 +6,11 @@ import json
 from pathlib import Path
 
 from preview.base.files import check_folder, write_into
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 from preview.base.results import plain
 from preview.base.units import METRIC, Units
 from preview.job.job import Job
+from preview.trials.apart import apart_lines, rows_apart
 from preview.trials.ladder import find_ladder, find_taken
 from preview.trials.trial_sheet import (
     animation,
@@ -40,6 +41,9 @@ def save_trials(
                 "finest_mm": plain(t.finest),
                 "motif_off_share": t.motif_off,
                 "ground_off_g": t.ground_off,
+                "parts_above": t.crossing.above,
+                "parts_crossed": len(t.crossing.on),
+                "parts_below": t.crossing.below,
                 **plain(t.numbers),
             }
             for t in trials
@@ -53,17 +57,13 @@ def save_trials(
             "gained_mm2": change.gained,
         },
     }
-    told = []
-    for number, trial in enumerate(trials, start=1):
-        told += [
-            f"{number} · {trial.name.told(units)}",
-            *(f"    {name}: {value}" for name, value in trial.rows(units)),
-            "",
-        ]
+    told = [*apart_lines(trials, units), ""]
+    for number, (trial, own) in enumerate(zip(trials, rows_apart(trials, units)[0], strict=True), start=1):
+        told += [f"{number} · {trial.name.told(units)}", *(f"    {name}: {value}" for name, value in own), ""]
     told += [*(each.told(units) for each in tried.left_out), *found.lines(units), "", change.words(units)]
     contents = (
         png_bytes(trial_sheet_picture(trials, units), scale),
-        png_bytes(change.picture(), scale),
+        png_bytes(change.picture(units), scale),
         animation(coming_down(job, grinds.face)),
         (json.dumps(numbers, indent=2) + "\n").encode(),
         ("\n".join(told) + "\n").encode(),

@@ -22,12 +22,13 @@ from preview.blade.grinds import GRIND_KINDS, Bevel, GroundKind
 from preview.face.face_map import FaceMap
 from preview.face.numbers import FINEST_SEEN, FaceNumbers, read_face
 from preview.face.stretch import motif_off, picture_stretch
-from preview.face.view import scale_for
+from preview.face.view import RIM, scale_for
 from preview.job.checks import check_job
 from preview.job.job import Job
 from preview.pattern.fineness import fineness
 from preview.pattern.powders import STEEL_DENSITY
 from preview.pipeline import face_map, find_origins, take_picture
+from preview.trials.grind_line import Crossing, draw_line, find_crossing
 
 MOST = 12
 WIDTH = 900
@@ -83,6 +84,8 @@ class Trial:
         Share of the bright pattern that is not on the face; None for dividers along the blade.
     ground_off
         Steel ground off this face from the unground blade, grams.
+    crossing
+        How its grind line lies to the bright parts.
     """
 
     name: Sentence
@@ -93,16 +96,26 @@ class Trial:
     finest: float
     motif_off: float | None
     ground_off: float
+    crossing: Crossing
+
+    def of_blade(self, *, lined: bool) -> Bytes:
+        """Return its picture without what lies behind the heel, the grind line drawn thin on it if it is ``lined``."""
+        picture, (rows, columns) = self.picture.copy(), self.face.view.inside
+        if lined:
+            picture[rows, columns] = draw_line(picture[rows, columns], self.job.ground, self.face)
+        rim = round(RIM * self.face.grid.px_per_mm)
+        return picture[:, max(columns.start - rim, 0) : columns.stop + rim]
 
     def rows(self, units: Units = METRIC) -> list[tuple[str, str]]:
         """Return its numbers as pairs of a name and a value with its unit."""
         heel, middle, tip = self.numbers.stations
-        lines = units.length(heel.height, middle.height, tip.height, form=".1f", between=" / ")
+        lines = " / ".join(self._line(place.along, place.height, units) for place in self.numbers.stations)
         slide = self.numbers.slide_on_blade
         rows = [
             ("angle, heel / middle / tip", f"{heel.angle:.1f} / {middle.angle:.1f} / {tip.angle:.1f} °"),
             ("grind line, heel / middle / tip", lines),
-            ("stays bright", f"{self.numbers.bright_share:.1%}"),
+            ("it runs", self.crossing.words(units)),
+            ("stays bright", f"{self.numbers.bright_share:.0%}"),
             ("finest line", "none" if np.isnan(self.finest) else units.length(self.finest, form=".2f")),
             (
                 "pattern slides",
@@ -115,6 +128,12 @@ class Trial:
         if self.motif_off is not None:
             rows.append(("pattern not on it", f"{self.motif_off:.0%}"))
         return rows
+
+    def _line(self, along: float, height: float, units: Units) -> str:
+        """Return how high the grind line stands at a place, from the edge; or that the bevel has run out there."""
+        outline, place = self.job.blade.outline, np.array([along])
+        reach = float(outline.edge_distance(place, outline.spine(place))[0])
+        return units.length(height, form=".1f") if height < reach - 0.05 else "to the spine"
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,6 +193,7 @@ def _trial(name: Sentence, job: Job, side: Side, width: int) -> Trial:
         finest=min(finest, default=float("nan")),
         motif_off=motif_off(origins, job.bright_powders, side),
         ground_off=volume / 1000 * STEEL_DENSITY,
+        crossing=find_crossing(job.ground, face, job.bright_powders),
     )
 
 

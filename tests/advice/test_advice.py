@@ -135,6 +135,17 @@ def test_a_blade_beyond_the_bar_gets_a_can_that_is_large_enough(make, blade):
     assert bar.length < 240 + 2 * USUAL_MARGIN + 4  # whole millimetres of can, drawn out three times
 
 
+def test_a_slip_is_not_mended_by_a_can_out_of_all_proportion(make):
+    """A can 8 mm high for 44 leaves a bar far too narrow; the can that is wide enough takes far more steel."""
+    values = make(forging=[WELD, PRESS, MILL], powders=POWDERS).model_dump(exclude_none=True)
+    slip = {**values["can"], "height": 8}
+    (found,) = too_small({**values, "can": slip})
+    assert found.change is None
+    assert found.action is None
+    size = " x ".join(f"{slip[side]:g}" for side in ("length", "width", "height"))
+    assert f"looks like a slip. The can is {size} mm inside" in str(found.sentence)
+
+
 def test_where_more_is_wrong_than_the_can_it_gives_none(make):
     values = make(powders=POWDERS).model_dump(exclude_none=True)
     assert too_small({**values, "blade": {"thickness": 30, "outline": {"length": 240}}}) == ()

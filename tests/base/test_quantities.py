@@ -133,7 +133,7 @@ def test_trials_and_dividers_in_inches():
     assert [str(trial.name) for trial in trials] == ["12.7 mm", "25.4 mm"]
     assert "0.500 in, then 1.000 in" in find_ladder(trials).lines(INCHES)[0]
     assert "From 0.500 in to 1.000 in: " in find_taken(*trials).words(INCHES)
-    assert dict(trials[0].rows(INCHES))["grind line, heel / middle / tip"].startswith("0.500 / 0.500 / ")
+    assert dict(trials[0].rows(INCHES))["grind line, heel / middle / tip"].startswith("0.500 in / 0.500 in / ")
     found = dividers_of(job, Printing())
     text = divider_text(found, INCHES)
     assert " mm" not in text

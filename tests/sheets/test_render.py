@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preview.base.png import png_bytes
+from preview.base.pictures import png_bytes
 
 
 def test_png_prints_at_true_size(tmp_path):
