@@ -103,7 +103,10 @@ def _in_use() -> Cache:
 
 
 class Same(Generic[_Made]):
-    """A value to ask by that has no hash, as arrays have none: the very same one, not one like it."""
+    """A value to ask by that has no hash, as arrays have none: the very same one, not one like it.
+
+    What is kept under it keeps the value too, uncounted: ask by what is kept itself, as a face's arrays are.
+    """
 
     __slots__ = ("value",)
 

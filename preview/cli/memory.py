@@ -11,7 +11,7 @@ _TRIM_THRESHOLD, _MMAP_MAX = -1, -4
 """``M_TRIM_THRESHOLD`` and ``M_MMAP_MAX`` of glibc's ``malloc.h``."""
 
 NEW_OBJECTS = 50_000
-"""So many objects are made, all in all, before those are looked for that only hold one another; usual are 700."""
+"""So many objects are made, all in all, before those that only hold one another are looked for; hundreds are usual."""
 
 
 def keep_memory() -> None:

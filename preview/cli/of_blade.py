@@ -117,8 +117,8 @@ def add_place(to: Commands) -> None:
     place = command(
         to, "place", "where in the bar to cut the blade so that its motif comes out whole",
         "Searches where in the bar the blade is cut, and if wanted how it is ground, so that the parts of its motif "
-        "most likely come out whole, under all that is unsure: the best three places, and how to move or scale the "
-        "drawing as long as nothing is forged. Before the blade is cut.",
+        "most likely come out whole, under all that is unsure: up to three places better than where it lies now, and "
+        "how to move or scale the drawing as long as nothing is forged. Before the blade is cut.",
         f"{START} --keep 1 2=0.5 --margin 1.5 --out places",
     )  # fmt: skip
     place.option(

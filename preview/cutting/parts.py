@@ -60,6 +60,11 @@ class Part:
     in_bar: Array
     shown: Mask
 
+    @property
+    def is_box(self) -> bool:
+        """Whether it is a box that was asked for, not a part that was found and numbered."""
+        return not self.name.isdecimal()
+
 
 @dataclass(frozen=True, eq=False)
 class Parts:

@@ -38,7 +38,8 @@ class Places:
     now
         The blade where it lies in the job.
     best
-        The places that are better than that, the best first, at most `BEST`; or where it lies now, if none is.
+        The places that are better than that, the best first, at most `BEST`; if none is, where it lies now, or the
+        best that the wishes allow where they do not allow that.
     other_face
         The best place with the motif on the other face, where it comes out whole there more often; else None.
     drawing
@@ -92,7 +93,8 @@ def find_places(job: Job, cut: Cut) -> Places:
     found += [search.place(each) for each in finalists]
     now, middle = search.place(job), search.place(at_middle(job))
     found += [middle] if search.allows(middle) else []
-    best = _apart(each for each in found if each.beats(now)) or (now,)
+    better = _apart(each for each in found if each.beats(now))
+    best = better or ((now,) if search.allows(now) else _apart(found))
     drawing = None if job.found else better_drawing(search, best[0])
     return Places(cut, parts, now, best, _on_other_face(search, best[0]), drawing)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from preview.base.units import METRIC, Units
 from preview.cutting.chances import tang_in
@@ -50,16 +50,22 @@ def known_bar(found: Places) -> bool:
     return bool(found.now.job.found or found.cut.bar)
 
 
+def named(parts: Sequence[Part]) -> str:
+    """Return parts of the motif by their numbers, and boxes by theirs."""
+    boxes, rest = ([part.name for part in parts if part.is_box is box] for box in (True, False))
+    numbered = [f"part{'s' * (len(rest) > 1)} {', '.join(rest)}"] if rest else []
+    return ", ".join((*numbered, *boxes))
+
+
 def _of_parts(found: Places, places: tuple[Place, ...], units: Units) -> Iterator[Row]:
     alike: dict[Row, list[Part]] = {}
     for number, part in enumerate(found.parts.wanted):
         counts = "" if part.weight == 1 else f", counts {part.weight:g}"
-        box = part.name if part.name.startswith("box") else ""
+        box = part.name if part.is_box else ""
         alike.setdefault((box, counts, *(of_100(place.chances[number]) for place in places)), []).append(part)
-    for (box, counts, *fares), parts in alike.items():
+    for (_, counts, *fares), parts in alike.items():
         size = f", {units.length(parts[0].length, parts[0].height, form='.0f')}" if len(parts) == 1 else ""
-        name = box or f"part{'s' * (len(parts) > 1)} {', '.join(part.name for part in parts)}"
-        yield (f"{name}{size}{counts}", *fares)
+        yield (f"{named(parts)}{size}{counts}", *fares)
 
 
 def _marks(found: Places, places: tuple[Place, ...], units: Units) -> Iterator[Row]:

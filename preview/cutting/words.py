@@ -7,7 +7,7 @@ from preview.blade.grind import SIDES
 from preview.cutting.chances import tiles
 from preview.cutting.places import Places
 from preview.cutting.search import BETTER, Place
-from preview.cutting.table import holds, known_bar, needed_bar, of_100, place_rows, to_spare
+from preview.cutting.table import holds, known_bar, named, needed_bar, of_100, place_rows, to_spare
 from preview.job.job import Job
 
 HOPELESS = 0.05
@@ -54,8 +54,9 @@ def place_verdict(found: Places) -> str:
             f"{of_100(now.in_steel)}, and {motif} out whole in {of_100(now.all_whole)}."
         )
     else:
+        than = "better than" if best.beats(now) else "the best within your limits, though no better than"
         words = (
-            f"Place 1 is better than where the blade lies now. Of 100 {of}, {motif} out whole there in "
+            f"Place 1 is {than} where the blade lies now. Of 100 {of}, {motif} out whole there in "
             f"{of_100(best.all_whole)}, now in {of_100(now.all_whole)}; the bar holds the whole blade in "
             f"{of_100(best.in_steel)}, now in {of_100(now.in_steel)}."
         )
@@ -65,12 +66,12 @@ def place_verdict(found: Places) -> str:
         other = SIDES[1 - SIDES.index(found.cut.face)]
         words += f" On the {other} face it would be {of_100(found.other_face.all_whole)}: look for places there too."
     lost = [
-        part.name
+        part
         for part, *chances in zip(found.parts.wanted, *(each.chances for each in found.best), strict=True)
         if max(chances) < HOPELESS
     ]
     if lost and len(lost) < len(found.parts.wanted):
-        words += f" Hardly ever whole: part{'s' * (len(lost) > 1)} {', '.join(lost)}; ask for the others alone."
+        words += f" Hardly ever whole: {named(lost)}; ask for the others alone."
     if max(place.in_steel for place in found.best) < SHORT:
         words += f" {_short(found)}"
     return words
@@ -98,10 +99,8 @@ def place_head(found: Places, number: int) -> str:
     """Return which place it is, counted from 0, and which parts are left out there, by their names in the table."""
     place = found.best[number]
     name = "as it lies now" if found.stays else f"place {number + 1}"
-    out = [part.name for part, out in zip(found.parts.wanted, place.left_out, strict=True) if out]
-    which = "all parts are" if len(out) > 1 else f"part {', '.join(out)} is"
-    if 1 < len(out) < len(found.parts.wanted):
-        which = f"parts {', '.join(out)} are"
+    out = [part for part, out in zip(found.parts.wanted, place.left_out, strict=True) if out]
+    which = "all parts are" if 1 < len(out) == len(found.parts.wanted) else f"{named(out)} {'are' if out[1:] else 'is'}"
     told = f"{which} most likely cut into, and grey" if out else "no part is likely cut into"
     return f"{name}: {told}; all whole in {of_100(place.all_whole)} of 100"
 

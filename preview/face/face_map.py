@@ -140,7 +140,7 @@ def _reading(origins: Origins, view: View) -> _Reading:
     steps = [np.hypot(across[n] - across[n + 1], along[n] - along[n + 1]) for n in (2, 0)]
     places = np.broadcast_arrays(x, y, z)
     carried = [np.sqrt(sum((each[n] - each[n + 1]) ** 2 for each in places)) for n in (2, 0)]
-    long, tall = (float(np.nanmedian(step / np.maximum(far, 1e-6))) for step, far in zip(steps, carried, strict=True))
+    long, tall = (float(np.median(step / np.maximum(far, 1e-6))) for step, far in zip(steps, carried, strict=True))
     column, row = np.broadcast_arrays(*origins.in_picture(x, y, z))
     moves = [(np.abs(column[n] - column[n + 1]), np.abs(row[n] - row[n + 1])) for n in (0, 2)]
     cell = origins.sampler.raster.cell

@@ -117,7 +117,7 @@ class SectionTable:
 
     def _along_rows(self, v: Array, column: Array, u: Array, row: Array) -> tuple[Array, Array]:
         """Read points that share ``across`` along each row of an image: each row needs one column of cells."""
-        lines = _lines(self, v.size, np.stack([v[:, 0], column[:, 0]]).astype(np.float32).tobytes())
+        lines = _lines(self, np.stack([v[:, 0], column[:, 0]]).astype(np.float32).tobytes())
         begins = np.arange(v.size, dtype=row.dtype)[:, None] * row.dtype.type(self.rows)
         row = row + begins  # one row may do for all
         line = np.take(lines, row.astype(np.int32), axis=0)
@@ -128,15 +128,15 @@ class SectionTable:
 
 
 @kept
-def _lines(table: SectionTable, count: int, places: bytes) -> Float32:
-    """Return what ``count`` columns of a table hold: of each output a value and its change to the next row.
+def _lines(table: SectionTable, places: bytes) -> Float32:
+    """Return what columns of a table hold: of each output a value and its change to the next row.
 
-    ``places`` are the columns' share within their cells, and their cells, float32; ``(count * rows, 4)``. They hang on
-    how the blade lies, and not on the grind.
+    ``places`` are the columns' share within their cells, and their cells, float32; ``(columns * rows, 4)``. They
+    hang on how the blade lies, and not on the grind.
     """
-    share, column = np.frombuffer(places, dtype=np.float32).reshape(2, count)
+    share, column = np.frombuffer(places, dtype=np.float32).reshape(2, -1)
     cells = table.cells.reshape(table.rows, table.columns, 8)[:, column.astype(np.intp)]
-    lines = np.empty((count, table.rows, 4), dtype=np.float32)
+    lines = np.empty((share.size, table.rows, 4), dtype=np.float32)
     for output in range(2):
         a, right, down, both = np.moveaxis(cells[..., 4 * output : 4 * output + 4], -1, 0)
         lines[..., 2 * output] = (a + right * share).T

@@ -62,9 +62,10 @@ class Crossing:
         rest = f"{self.above} above it, {self.below} below"
         if not self.on:
             if not self.above + self.below:
-                return "no bright part that it could cross"
+                return "past no bright part"
             parts = "part" if self.above + self.below == 1 else "parts"
-            return f"clear of the bright {parts} by {units.length(self.near, form='.1f')}: {rest}"
+            far = f" by {units.length(self.near, form='.1f')}" if np.isfinite(self.near) else ""  # beside the bevel
+            return f"clear of the bright {parts}{far}: {rest}"
         length, height, share = self.on[0]
         size = f"{units.length(length, height, form='.0f')}, {share:.0%} of it above the line"
         if len(self.on) == 1:

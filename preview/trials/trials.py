@@ -32,7 +32,7 @@ from preview.trials.grind_line import Crossing, draw_line, find_crossing
 
 MOST = 12
 WIDTH = 900
-"""Width of a trial's picture in pixels: two stand side by side on a screen, or on paper."""
+"""Width of a trial's picture in pixels: up to three stand side by side on a screen, two on paper."""
 
 
 class TrialGrinds(Settings):

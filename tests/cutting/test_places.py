@@ -19,7 +19,7 @@ from preview.cutting.picture import places_picture
 from preview.cutting.places import find_places
 from preview.cutting.room import Room
 from preview.cutting.search import Search, at_middle, effort
-from preview.cutting.table import needed_bar, place_rows
+from preview.cutting.table import named, needed_bar, place_rows
 from preview.cutting.words import place_head, place_text, place_verdict
 from preview.job.calibration import Calibration
 from preview.job.file import load_job
@@ -243,6 +243,21 @@ def test_a_blade_is_not_moved_out_of_the_steel_for_its_motif(plain):
     short = find_places(job, Cut(along=(0, 15), bar=(84, 40)))
     assert short.now.in_steel == pytest.approx(2 * normal(2) - 1, abs=0.02)
     assert short.stays
+
+
+def test_limits_that_leave_out_where_the_blade_lies_hold(plain):
+    """All of the bar is alike to a patch in the blade's middle, and 6 mm towards the heel is as good as any place."""
+    found = find_places(plain((50, 20, 60, 24), edge=0.1), Cut(along=(-6, -4)))
+    assert not found.stays
+    assert all(-6.001 <= place.off[0] <= -3.999 for place in found.best)
+    assert place_verdict(found).startswith("Place 1 is the best within your limits, though no better than where")
+
+
+def test_boxes_are_not_called_parts(plain):
+    job = plain((50, 20, 60, 24), edge=0.1)
+    found = find_places(job, Cut(keep=(Keep(box=(35, 12, 4, 4)), Keep(number=1))))
+    assert [named([part]) for part in found.parts.wanted] == ["box 1", "part 1"]
+    assert named(found.parts.wanted) == "part 1, box 1"
 
 
 def test_a_place_beside_the_first_is_likely_in_the_steel(plain):

@@ -7,7 +7,7 @@ import pytest
 
 from preview.pipeline import face_map
 from preview.trials.apart import apart_lines, rows_apart
-from preview.trials.grind_line import draw_line, find_crossing, over_line
+from preview.trials.grind_line import Crossing, draw_line, find_crossing, over_line
 from preview.trials.trials import TrialGrinds, try_grinds
 
 KINDS = (
@@ -54,6 +54,11 @@ def test_a_band_lies_above_on_and_below_the_line(banded, bevel):
     assert above == pytest.approx(0.5, abs=0.1)
     assert low.words() == f"clear of the bright part by {low.near:.1f} mm: 1 above it, 0 below"
     assert middle.words().startswith("crosses one bright part (60 x 2 mm, ")
+
+
+def test_words_where_the_line_has_nothing_to_cross():
+    assert Crossing(0, 0, (), np.inf).words() == "past no bright part"
+    assert Crossing(2, 0, (), np.inf).words() == "clear of the bright parts: 2 above it, 0 below"
 
 
 def test_the_line_is_drawn_where_the_bevel_ends(banded):
