@@ -11,7 +11,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, ask_number, ask_slider, key, units
 from preview.page.field_controls import ask_field, ask_fields, choice, control_of, hear_choice
-from preview.page.remarks import Path, has_remark, remark, where_of
+from preview.page.remarks import Path, remark, where_of
 from preview.page.session import open_table, use_picture
 from preview.page.starting import DRAWINGS, PATTERNS
 from preview.page.steps import forging_controls
@@ -171,7 +171,7 @@ def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> Non
         bevel[held] = value if name == held else ground.other_way(side, own, name, value)
 
     def hold(name: str) -> None:
-        now = {"height": "full" if height > high - 0.05 else round(height, 1), "angle": round(angle, 2)}
+        now = {"height": "full" if height > high - 0.05 else round(height, 2), "angle": round(angle, 5)}
         bevel.update({"hold": name, **now})  # the picture stays, whichever of the two is held
 
     controls = {name: control_of(kind, name) for name in WAYS}
@@ -185,11 +185,10 @@ def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> Non
                 control.label, round(shown[name], 2), low, most, (*path, name), partial(heard, name),
                 unit=control.unit, step=control.step, least=control.least, most=control.most,
             )  # fmt: skip
-    moved = has_remark((*path, held))
     remark((*path, "height"))
     remark((*path, "angle"))
     for limit in st.session_state.limits.get(where_of((*path, held)), ()):
-        if limit.cause == kind.cause and not moved:
+        if limit.cause == kind.cause:
             words = limit.words().told(units())
             st.caption(f"{words[0].upper()}{words[1:]}.")
     if held == "height":

@@ -68,6 +68,7 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 .st-key-grind [data-testid="stHorizontalBlock"] { align-items: flex-end; }
 .st-key-grind [data-testid="stElementContainer"]:has(> :is([data-testid="stMarkdown"], [data-testid="stAlert"])) {
   grid-column: 1 / -1; }
+.st-key-grind [class*="-grind-two"] { grid-column-start: 1; }  /* it stays there, whatever a kind asks for before it */
 
 /* an invitation that leaves room for the blade */
 .st-key-invitation { padding: 0.6rem 0.9rem; gap: 0.3rem; }
