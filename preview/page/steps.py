@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any
@@ -49,6 +50,7 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
     """Ask for the steps; return what shows, once the picture is out, what they do to the bar."""
     st.caption("Oldest first, as you work. Cold sizes.")
     steps, is_open = job["forging"], open_boxes(job["forging"])
+    names = list(map(name_of, steps))
     with st.container(key="forging"):
         strip = st.container()
         for index, step in enumerate(steps):
@@ -58,7 +60,7 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
                 st.session_state[name] = is_open[index]
             if has_remark(path):
                 st.session_state[name] = True
-            box = st.expander(f"{index + 1} · {kind.title}", key=name, on_change="rerun")
+            box = st.expander(f"{index + 1} · {plain(names[index])}", key=name, on_change="rerun")
             is_open[index] = bool(box.open)
             if box.open:
                 with box:
@@ -68,8 +70,18 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
                     remark(path)
                     arranging(job, index)
     note(steps, is_open)
+    if list(map(name_of, steps)) != names:
+        st.rerun()  # a control has changed what its step is called
     adding(job)
     return lambda shown: show_strip(strip, shown)
+
+
+def name_of(step: Table) -> str:
+    """Return what a step is called in the list: what it does and to what size, where its numbers make sense."""
+    kind = STEPS[step["step"]]
+    with suppress(preview.PreviewError):
+        return preview.make_settings(kind, step, "forging").words(units())
+    return kind.title
 
 
 def arranging(job: Table, index: int) -> None:
@@ -98,9 +110,7 @@ def adding(job: Table) -> None:
         "Another step", sorted(STEPS, key=lambda name: welded and STEPS[name].welds), key=key("forging", "kind"),
         format_func=lambda name: STEPS[name].title,
     )  # fmt: skip
-    orders: dict[int, Order] = {
-        place: [*range(place), STEPS[name], *range(place, count)] for place in range(count, -1, -1)
-    }
+    orders: dict[int, Order] = {place: [*range(place), STEPS[name], *range(place, count)] for place in range(count + 1)}
     reasons = {place: why_not(job, order) for place, order in orders.items()}
     places = [place for place, reason in reasons.items() if not reason]
     if not places:
@@ -108,7 +118,7 @@ def adding(job: Table) -> None:
         return
     left, right = st.columns([2, 1], vertical_alignment="bottom")
     place = left.selectbox(
-        "It comes", places, key=key("forging", "place", name),
+        "It comes", places, len(places) - 1, key=key("forging", "place", name),
         format_func=lambda place: "last" if place == count else f"before step {place + 1}",
     )  # fmt: skip
     right.button("Add", key=key("forging", "add"), on_click=arrange, args=(orders[place],))
