@@ -55,8 +55,8 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "After years": lambda job, shown, table: show_years(job),
         "Numbers": lambda job, shown, table: show_numbers(shown),
         "Step by step": lambda job, shown, table: show_steps(shown),
-        "Where from": lambda job, shown, table: show_spots(shown),
-        "How sure": lambda job, shown, table: show_likely(job),
+        "Where it lay": lambda job, shown, table: show_spots(shown),
+        "Likely looks": lambda job, shown, table: show_likely(job),
     },
     "Try grinds": {
         "Grinds": lambda job, shown, table: show_trials(job, table),

@@ -23,7 +23,8 @@ def can_controls(job: Table) -> None:
     pattern, can = job["pattern"], job["can"]
     st.caption("Inside of the can.")
     ask_fields(can, preview.Job.part("can"), ("can",), ("length", "width"), ("height", "wall"), "fill_density")
-    if st.button("Fill it as the powders tap", key=key("as_tapped"), help="By their kinds, or as you measured them."):
+    tapped = "By their kinds, or as you measured them."
+    if st.button("Fill to the powders' tap density", key=key("as_tapped"), help=tapped):
         fill_as_tapped(job)
     run = pattern["dividers"]
     ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "dividers")
@@ -31,7 +32,7 @@ def can_controls(job: Table) -> None:
         fit_picture(job)  # they see the can from elsewhere: another room for the picture
     place_controls(job)
     other_picture()
-    st.caption("Powders: colour in the picture, kind, nickel in mass %, unevenness of mixed-in nickel.")
+    st.caption("Powders: colour in the picture, kind, nickel in mass %, how uneven it is where mixed in.")
     for index, powder in enumerate(job["powders"]):
         st.markdown(f"**{powder['name']}**, {', '.join(powder['colours'])}")
         ask_fields(powder, preview.Job.part("powders"), ("powders", index), "kind", ("nickel", "mottle"), "tap_density")
