@@ -162,7 +162,7 @@ from .log.over_blades import forge_over as forge_over, forge_words as forge_word
 from .log.past import past_of as past_of
 
 # handing over
-from .sheets.client import SheetWords as SheetWords
+from .sheets.client import SheetWords as SheetWords, without_handle as without_handle
 from .sheets.client_words import client_words as client_words, told_of_years as told_of_years
 from .sheets.rings import rings_picture as rings_picture
 from .sheets.view import save_view as save_view, turning_page as turning_page

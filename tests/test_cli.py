@@ -307,7 +307,7 @@ UNITS = (
 ENDINGS = tuple(f"_{unit}" for unit in UNITS)
 NO_UNIT = {
     "draws", "seed", "rungs", "open_after", "off", "axis", "number", "bites", "closings", "bites_a_heat", "heats",
-    "blades", "cans", "last", "often",
+    "blades", "cans", "last", "often", "parts_above", "parts_crossed", "parts_below",
 }  # fmt: skip
 """Counts, and numbers of trials, of steps and of axes."""
 

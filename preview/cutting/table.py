@@ -36,7 +36,7 @@ def place_rows(found: Places, units: Units = METRIC) -> list[Row]:
     They tell what each is worth, parts that fare alike in one row, and how it is marked.
     """
     places = (found.now,) if found.stays else (found.now, *found.best)
-    heads = ("as it lies now", *(str(number) for number in range(1, len(places))))
+    heads = ("as it lies now", *(f"place {number}" for number in range(1, len(places))))
     told = [("of 100 bars like yours" if known_bar(found) else "of 100 forgings", *heads)]
     told.append(("all parts come out whole", *(of_100(place.all_whole) for place in places)))
     if len(found.parts.wanted) > 1:
@@ -84,7 +84,7 @@ def _marks(found: Places, places: tuple[Place, ...], units: Units) -> Iterator[R
                 form=".2f",
             )
     yield (
-        "a bar that holds it for sure, at least",
+        "a bar that holds it, at least",
         *(
             units.length(*needed_bar(place), form=".1f")
             + ("" if measured is None or holds(measured, needed_bar(place)) else ": yours is smaller")

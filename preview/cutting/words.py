@@ -129,9 +129,7 @@ def drawing_words(found: Places, units: Units = METRIC) -> str:
 def marking_words(found: Places, units: Units = METRIC) -> str:
     """Return how the place is marked, how much the bar named leaves to spare, and what chances are of."""
     ends, sides = (units.length(far, form=".1f") for far in to_spare(found.best[0].job))
-    spare = (
-        f"A bar that holds it for sure leaves {ends} at each end and {sides} at each side for the saw and for marking."
-    )
+    spare = f"A bar of the size named leaves {ends} at each end and {sides} at each side for the saw and for marking."
     many = tiles(found.now.job)
     of_tiles = TILES.format(many) if many > 1 else ""
     return " ".join(filter(None, ["" if found.cut.bar else MARKING, spare, CHANCES, of_tiles]))

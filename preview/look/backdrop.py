@@ -42,7 +42,9 @@ def backdrop(view: View, scale_bar: Units | None, seed: int) -> tuple[Float32, F
     for shape in behind:
         np.maximum(coverage, shape, out=coverage)
     light = empty_ground(coverage.shape, view.px_per_mm, lower=view.side == "left")
-    light *= 1 - _rising(coverage.shape[0], RIM * view.px_per_mm) * (1 - unshaded(coverage, view.px_per_mm, SHADOWS))
+    joined = _rising(len(light), RIM * view.px_per_mm)
+    shade = 1 - unshaded(coverage, view.px_per_mm, SHADOWS)
+    light *= 1 - shade * (joined if view.side == "left" else joined[::-1])
     wood = np.zeros_like(light)
     for shape in behind:
         lit, wood = behind_light(view, coverage.shape, seed)
@@ -78,8 +80,8 @@ def empty_ground(shape: tuple[int, int], px_per_mm: float, *, lower: bool = Fals
 
 
 def _rising(rows: int, over: float) -> Float32:
-    """Return 0 at the first and last row, 1 once ``over`` rows inside: a shadow ends where another picture goes on."""
-    share = np.clip((rows / 2 - np.abs(np.arange(rows) - (rows - 1) / 2)) / over, 0, 1)
+    """Return 0 at the first row, 1 from ``over`` rows on: a shadow ends where another picture begins."""
+    share = np.minimum(np.arange(rows) / over, 1)
     return np.asarray((share * share * (3 - 2 * share))[:, None], dtype=np.float32)
 
 

@@ -76,15 +76,22 @@ def show_client_view() -> None:
         found = preview.likely(job, width=800)
     (head, expect), *blocks = preview.client_words(job, found, preview.told_of_years(job), words.story.strip(), chosen)
     st.subheader(head, anchor=False)
-    st.image(data_url(preview.jpeg_bytes(found.sheet), "jpeg"), width="stretch", alt="Six likely looks, right face.")
-    st.markdown(plain(expect))
-    st.image(
-        data_url(preview.jpeg_bytes(preview.rings_picture(found, chosen)), "jpeg"),
-        width="stretch",
-        alt="Right face, with rings where it may lie.",
-    )
+    pictures = (*found.looks, preview.rings_picture(found, chosen))
+    shown = (preview.jpeg_bytes(preview.without_handle(each, found.view)) for each in pictures)
+    *looks, rings = (data_url(each, "jpeg") for each in shown)
+    for row in range(0, len(looks), 2):
+        for number, column in enumerate(st.columns(2), start=row):  # one below the other on a phone
+            alt = f"Likely look {number + 1} of {len(looks)}, right face."
+            column.image(looks[number], width="stretch", alt=alt)
+    st.markdown(in_lines(expect))
+    st.image(rings, width="stretch", alt="Right face, with rings where it may lie.")
     with st.container(key="words"):
         for column, several in zip(st.columns(2, gap="large"), (blocks[:-2], blocks[-2:]), strict=True):
             for head, text in several:
                 column.subheader(head, anchor=False)
-                column.markdown(plain(text))
+                column.markdown(in_lines(text))
+
+
+def in_lines(text: str) -> str:
+    """Return words so that Markdown shows them as they stand, each line as a paragraph of its own."""
+    return plain(text).replace("\n", "\n\n")

@@ -33,7 +33,7 @@ LIKELY = (
     f"like one of the six looks than like it. Take them as {KIND}."
 )
 
-MISSING = "After each dot (·) stands what the blade will not show of the drawing; these do not add up."
+MISSING = "Some of the drawing may be missing, now or later. Do not add these (·) up: they overlap."
 
 
 def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units: Units) -> tuple[tuple[str, str], ...]:
@@ -51,9 +51,10 @@ def client_words(job: Job, likely: Likely, worn: WearNumbers, story: str, units:
 
 def may_miss(job: Job, likely: Likely, worn: WearNumbers, units: Units) -> tuple[str, ...]:
     """Return what may be missing of the pattern, a line each: by the outline, by the tip, by years of sharpening."""
-    told = [each for each in (cut_off_words(job, units), by_the_tip(job, likely), years_briefly(worn, units)) if each]
+    each = cut_off_words(job, units), by_the_tip(job, likely, units), years_briefly(worn, units)
+    told = [line for line in each if line]
     head = (MISSING,) if len(told) > 1 else ()
-    return (*head, *(f"{'· ' if head else ''}{each}" for each in told))
+    return (*head, *(f"{'· ' if head else ''}{line}" for line in told))
 
 
 def told_of_years(job: Job) -> WearNumbers:

@@ -13,7 +13,7 @@ from preview.sheets.report import WORTH_PLACING, lost_words
 READ_AT = 4.0
 """Pixels in a millimetre of the faces on which a client's numbers are read."""
 
-WAYS = {"edge": "down past the edge", "spine": "up past the spine", "heel": "back past the heel"}
+WAYS = {"edge": "past the edge", "spine": "past the spine", "heel": "past the heel"}
 """How a figure goes on beyond the blade's outline."""
 
 
@@ -24,11 +24,11 @@ def cut_off_words(job: Job, units: Units) -> str:
     if off is None or off < WORTH_PLACING:
         return ""
     cuts = running_off(face_maps(job, READ_AT)[0], job.bright_powders)
-    where = " and ".join(_past(over, cuts, units) for over in WAYS if _by(over, cuts))
+    where = ", and ".join(_past(over, cuts, units) for over in WAYS if _by(over, cuts))
     lost = lost_words(lying_off(origins, job.bright_powders), units)
     if where:
-        back = " Where they pass the spine they show on that narrow side too." if _by("spine", cuts) else ""
-        return f"Figures run off the blade, as drawn: {where}{lost}.{back}"
+        back = " Where it passes the spine it shows on that narrow side too." if _by("spine", cuts) else ""
+        return f"As drawn, the pattern runs on beyond the blade: {where}{lost}.{back}"
     return f"Not all that was drawn is on the blade{lost}." if lost else ""
 
 

@@ -10,6 +10,7 @@ from preview.job.job import Job
 from preview.sheets.head import unit_name
 from preview.sheets.paper import Page
 from preview.sheets.steel_words import grind_words
+from preview.sheets.thinning import Thinning
 
 GROUND_PLACES = 6
 """Places along the blade in the table."""
@@ -22,6 +23,8 @@ def draw_grind(page: Page, job: Job, x: float, y: float, wide: float, units: Uni
     """Write the grind's head and its table, their upper left corner at ``x``, ``y``; return the height, mm."""
     start = y
     y += page.words(f"Grind: {grind_words(job, units)}", x, y, wide, 9, "sans-bold") + 0.5
+    if which := Thinning.of(job).which_words(units):
+        y += page.words(which, x, y, wide, 7.5) + 0.5
     y += page.table(_rows(job, units), x, y, tuple(share * wide for share in COLUMNS), 7.5)
     return y - start
 

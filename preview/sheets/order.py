@@ -95,7 +95,10 @@ def draw_order(page: Page, head: str, lines: list[str], x: float, y: float, wide
 
 def order_height(page: Page, head: str, lines: list[str], wide: float) -> float:
     """Return the height (mm) that `draw_order` takes."""
-    return page.height_of(head, wide, 9) + 0.5 + sum(page.height_of(line, wide, 7.5) + 0.5 for line in _numbered(lines))
+    return (
+        page.height_of(head, wide, 9, "sans-bold") + 0.5
+        + sum(page.height_of(line, wide, 7.5) + 0.5 for line in _numbered(lines))
+    )  # fmt: skip
 
 
 def _numbered(lines: list[str]) -> list[str]:

@@ -8,6 +8,7 @@ from PIL import Image, ImageDraw, ImageFont
 from preview.base.arrays import Bytes
 from preview.base.progress import counted
 from preview.base.units import Units
+from preview.face.view import RIM
 from preview.forge.bands import STATIONS, Ellipse
 from preview.forge.draws import Likely, likely
 from preview.forge.ellipses import LINE, with_ellipses
@@ -22,29 +23,38 @@ RINGS_WIDTH = 800
 """Pixels across a face that rings are placed on, and of each likely look beside others (on paper some 150 to the inch):
 the same in every document, so that one blade has the same numbers in all."""
 
-LETTERS, ROOM = 46, 4
-"""The picture's width over the height of its letters; pixels between a ring and its number."""
+LETTERS, LOW, ROOM = 46, 0.8, 4
+"""The picture's width over the height of its letters, their most share of the rim that they stand on, and pixels
+between them and the blade."""
 
 CUT = 0.005
 """Share of the bright pattern from which it is told that the tip may cut it."""
 
-KEY = "In four blades out of five, what is drawn at the dot of a ring comes out somewhere inside that ring"
+KEY = "In four blades out of five, what is drawn under a dot comes out inside the ring around it"
 
 
 def rings_picture(found: Likely, units: Units) -> Bytes:
-    """Return the right face, dimmed, with its rings and how far each reaches along the blade, RGB bytes."""
-    image = Image.fromarray(with_ellipses(found.picture, found.view, found.rings))
+    """Return the right face, dimmed, with its rings, and beside the blade how far each reaches along it, RGB bytes."""
+    view = found.view
+    image = Image.fromarray(with_ellipses(found.picture, view, found.rings))
     draw = ImageDraw.Draw(image)
-    size = image.width // LETTERS
+    size = min(image.width // LETTERS, int(LOW * RIM * view.px_per_mm))
+    line = max(1, size // 12)
     font = ImageFont.load_default(size=size)
+    blade = view.framed(view.grid.mask, 0)
     for ring in found.rings:
-        (x, _), top = found.view.pixels(np.array([(ring.along, ring.across)]))[0], found.view.pixels(ring.outline)[:, 1]
+        (x, y), outline = view.pixels(np.array([(ring.along, ring.across)]))[0], view.pixels(ring.outline)
         told = f"± {_most(ring, units)}"
-        wide = font.getlength(told)
-        y = top.min() - ROOM - 1.2 * size
-        y = y if y > 0 else top.max() + ROOM
-        x = float(np.clip(x - wide / 2, 0, image.width - wide))
-        draw.text((x, y), told, fill=LINE, font=font, stroke_width=max(1, size // 12), stroke_fill=(20, 20, 20))
+        _, _, wide, high = font.getbbox(told, anchor="lt")
+        left = round(float(np.clip(x - wide / 2, view.inside[1].start, image.width - wide)))  # never on the handle
+        rows = np.flatnonzero(blade[:, left : left + round(wide)].any(axis=1))
+        top, foot = min(rows[0], outline[:, 1].min()) - ROOM, max(rows[-1], outline[:, 1].max()) + ROOM
+        above = y - top < foot - y
+        under = float(np.clip(top if above else foot + high, high, image.height))
+        near = outline[(outline[:, 1] < y) == above]
+        end = near[np.abs(near[:, 0] - x).argmin(), 1]
+        draw.line([(x, under + line if above else under - high - line), (x, end)], fill=LINE, width=line)
+        draw.text((left, under), told, LINE, font, "lb", stroke_width=line, stroke_fill=(20, 20, 20))
     return np.asarray(image)
 
 
@@ -71,19 +81,20 @@ def most_off(found: Likely, units: Units) -> str:
 def ring_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie, from heel to tip: each number as a ring of `rings_picture` has it."""
     along = max(ring.reach[0] for ring in found.rings) >= UNCHANGED
+    way = "Each way along the blade" if along else "Up and down"
     heel, middle, tip = (f"{_most(ring, units)} {_at(place, ring, units)}" for place, ring in _placed(found))
     up_down = units.length(max(ring.reach[1] for ring in found.rings), form=".1f")
-    also = f"; everywhere up to {up_down} higher or lower" if along else ""
-    return f"{KEY}: {_way(along)} by up to {heel}, {middle} and {tip}{also}."
+    also = f" Up and down they reach {up_down} at most." if along else ""
+    return f"{KEY}. {way}, the rings reach {heel}, {middle} and {tip}.{also}"
 
 
 def worst_words(found: Likely, units: Units) -> str:
     """Return how far off the pattern may lie in the place where that is most."""
     place, ring = max(_placed(found), key=lambda each: max(each[1].reach))
-    along = ring.reach[0] >= UNCHANGED
+    way = "nearer the tip or farther from it" if ring.reach[0] >= UNCHANGED else "higher or lower"
     return (
-        f"Where it is least sure, {_at(place, ring, units)}, the pattern comes out {_way(along)} by up to "
-        f"{_most(ring, units)}, in four blades out of five."
+        f"The pattern is least sure {_at(place, ring, units)}. There it lands within {_most(ring, units)} of what is "
+        f"shown, {way}, in four blades out of five."
     )
 
 
@@ -97,17 +108,13 @@ def _at(place: str, ring: Ellipse, units: Units) -> str:
     return f"{near} ({far} from it)" if place == "heel" else f"{near} ({far} from the heel)"
 
 
-def _way(along: bool) -> str:
-    return "nearer the tip or farther from it" if along else "higher or lower"
-
-
 def _most(ring: Ellipse, units: Units) -> str:
     """Return how far a ring reaches along the blade, or across it where nothing changes along."""
     most = ring.reach[0] if ring.reach[0] >= UNCHANGED else ring.reach[1]
     return units.length(most, form=".0f" if most >= 3 else ".1f")
 
 
-def by_the_tip(job: Job, found: Likely) -> str:
+def by_the_tip(job: Job, found: Likely, units: Units) -> str:
     """Return that the tip may cut the last of the pattern, if it does where all lies as far along as rings reach."""
     if not job.pattern.direction.upright:
         return ""
@@ -127,6 +134,6 @@ def by_the_tip(job: Job, found: Likely) -> str:
         return ""
     share = f"{100 * max(cut, 0.01):.0f} %"
     return (
-        "Should the pattern lie as far towards the tip as its ring reaches, the tip cuts off the last of it, "
-        f"some {share} of what is bright."
+        f"If the pattern's end comes out {_most(rings[-1], units)} nearer the tip, as it may, the tip cuts off some "
+        f"{share} of what is bright."
     )

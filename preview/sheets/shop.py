@@ -21,7 +21,7 @@ from preview.sheets.day_sheet import draw_day
 from preview.sheets.grind_table import draw_grind
 from preview.sheets.left_to_do import draw_left_to_do
 from preview.sheets.order import PRACTICE, closing_order, draw_order, order_height, work_order
-from preview.sheets.paper import MARGIN, Page
+from preview.sheets.paper import MARGIN, SOFT, Page
 from preview.sheets.step_rows import step_rows
 from preview.sheets.template import Template
 from preview.sheets.template_page import beyond, draw_templates
@@ -34,6 +34,10 @@ BY_THE_DAY = (
 NOT_BY_THE_DAY = (
     "Your tools do not manage this work as it stands: read the day at the forge, which follows, before any heat."
 )
+NO_DAY = "Not planned for your own press and fire: say them under The day on the page, or by --shop."
+
+BESIDE_HEAD = 28.0
+"""Room that the steps' head takes on its line, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,26 +114,31 @@ def _work(page: Page, job: Job, shop: Shop, units: Units) -> None:
     room, weighed = page.size[0] - 2 * MARGIN, shop.weighed
     wide = 0.6 * room
     y = MARGIN
+    if shop.day is None:
+        page.words(NO_DAY, MARGIN + BESIDE_HEAD, y + 0.6, wide - BESIDE_HEAD, 7.5, colour=SOFT)
     y += page.words("Step by step", MARGIN, y, wide, 9, "sans-bold") + 0.5
     rows = step_rows(job, weighed, units)
     heed = heeded(weighed, units)
     under = {n: heed[f"step {n}"] for n in range(1, len(rows)) if f"step {n}" in heed}
-    shares = (0.25, 0.22, 0.19, 0.19, 0.15)
+    shares = (0.23, 0.19, 0.215, 0.215, 0.15)
     y += page.table(rows, MARGIN, y, tuple(each * wide for each in shares), 7.5, least=9, under=under) + 1
     if shop.day is not None:
         y += page.words(BY_THE_DAY if shop.day.possible else NOT_BY_THE_DAY, MARGIN, y, wide, 7.5, "sans-bold")
-    y += 3
-    y += draw_grind(page, job, MARGIN, y, wide, units) + 3
+    y += 2
+    y += draw_grind(page, job, MARGIN, y, wide, units) + 2
     x, narrow = MARGIN + wide + GAP, room - wide - GAP
     y2 = MARGIN
-    y2 += draw_in_bar(page, job, x, y2, narrow, units) + 6
-    y2 += draw_section(page, shop.cut, shop.station, x, y2, narrow, units) + 6
-    y2 += draw_totals(page, weighed, slice(5, None), x, y2, narrow, units) + 6
+    y2 += draw_in_bar(page, job, x, y2, narrow, units) + 4
+    y2 += draw_section(page, shop.cut, shop.station, x, y2, narrow, units) + 4
+    y2 += draw_totals(page, weighed, slice(5, None), x, y2, narrow, units) + 4
     foot, order, closing = page.size[1] - MARGIN, work_order(job, units), closing_order(weighed)
     heads = f"After forging, in this order {PRACTICE}", f"Before the first heat {PRACTICE}"
     high = order_height(page, heads[0], order, wide), order_height(page, heads[1], closing, narrow)
-    if y + high[0] > foot or y2 + high[1] > foot:
-        page.turn_over()
-        y = y2 = MARGIN
-    draw_order(page, heads[0], order, MARGIN, y, wide)
-    draw_order(page, heads[1], closing, x, y2, narrow)
+    fits = y + high[0] <= foot, y2 + high[1] <= foot
+    columns = (heads[0], order, MARGIN, y, wide), (heads[1], closing, x, y2, narrow)
+    for here in (True, False):
+        if not here and not all(fits):
+            page.turn_over()
+        for fitting, (head, lines, left, top, broad) in zip(fits, columns, strict=True):
+            if fitting is here:
+                draw_order(page, head, lines, left, top if here else MARGIN, broad)

@@ -13,9 +13,12 @@ from preview.job.job import Job
 MOST_LISTED = 12
 """Passes of the whole forging up to which each has a line of its own; of more the thicknesses alone are told."""
 
+FIELD = "_" * 5
+"""What a size is written on."""
+
 
 def step_rows(job: Job, weighed: Budget, units: Units) -> list[tuple[str, ...]]:
-    """Return the heads, then a row for each step, its last cell left for the smith's own reading."""
+    """Return the heads, then a row for each step, its last cell left for the smith's own readings, one a pass."""
     heads = ("step", "heat", "target, cold", f"read at {units.heat(weighed.read_at, form='.0f')}", "your reading")
     rows: list[tuple[str, ...]] = [heads]
     grow = 1 + elongation(weighed.read_at)
@@ -28,8 +31,15 @@ def step_rows(job: Job, weighed: Budget, units: Units) -> list[tuple[str, ...]]:
         cold, hot = (size + more for size, more in zip((cold, hot), sizes, strict=True))
         if number == last_mill and (carbon := carbon_milled(weighed, units)):
             told += f"\n{carbon}"
-        rows.append((told, _heat(job, number, weighed, units), cold, hot, " "))
+        rows.append((told, _heat(job, number, weighed, units), cold, hot, _readings(passes[number], each=each)))
     return rows
+
+
+def _readings(passes: tuple[Squeeze, ...], *, each: bool) -> str:
+    """Return what the smith fills in: beside the line of each pass one of his own, where they have lines."""
+    if not passes or not each:
+        return " "
+    return "\n".join([" ", " ", *(f"{number}: {FIELD} x {FIELD}" for number in range(1, len(passes) + 1))])
 
 
 def _passes(passes: tuple[Squeeze, ...], grow: float, units: Units, *, each: bool) -> str:

@@ -57,6 +57,14 @@ class Thinning:
         """The faces on which the bar is too thin for what is ground off after the quench."""
         return tuple(side for side, off in self.off.items() if off < REGRIND[0] - FINE)
 
+    def which_words(self, units: Units) -> str:
+        """Return which thickness is which, from the bar to the blade; nothing where there is but one."""
+        if self.tip is None and self.bar - self.blade < FINE:
+            return ""
+        bar, quench, blade = (units.length(each, form=".2f") for each in (self.bar, self.at_quench, self.blade))
+        tip = "" if self.tip is None else f", {units.length(self.tip, form='.2f')} at its tip"
+        return f"Thick: the bar {bar}, quenched at {quench}, the blade {blade} at its heel{tip}, before the bevels."
+
     def before_words(self, units: Units) -> list[str]:
         """Return what is done to the faces before the quench, and what to heed of it."""
         lines = [f"Measure the thickness, reckoned as {units.length(self.bar, form='.2f')}."]

@@ -46,22 +46,21 @@ def years_caption(found: WearNumbers, shown: str, units: Units) -> str:
 def years_briefly(found: WearNumbers, units: Units) -> str:
     """Return in one sentence what goes, for a client with several blades to choose from."""
     back = units.length(found.back, form="g")
-    return f"Once {back} of the edge are sharpened away, {_gone(found)} will have gone, and {_shorter(found, units)}."
+    return f"Once {back} of the edge are sharpened away, {_gone(found)}, and {_shorter(found, units)}."
 
 
 def years_words(found: WearNumbers, units: Units) -> str:
     """Return it in plain words, for a client."""
-    pattern = _gone(found)
     strip, new = (None if size is None else units.length(size, form=".1f") for size in found.strip)
     wider = f", and the bright strip of the sharpened edge is {strip} wide" if strip else ""
     wider += f" instead of {new}" if strip and new and strip != new else ""
     wider += _hides(found)
     thick = found.strip[0] is not None and found.strip[0] > TOO_WIDE
     thinning = " Long before, your smith can thin the blade and etch it anew." if thick else ""
-    heel = f" The steel next to the heel {_heel(found, units)}." if found.hanging else ""
+    heel = f" {_by_the_heel(found, units)}" if found.hanging else ""
     return (
-        "The pattern does not wear off: it goes through the steel. What sharpening takes, over the years, is steel at "
-        f"the edge. After {units.length(found.back, form='g')} of it, {pattern} will have gone too, "
+        "The pattern does not wear off: it goes through the steel. But sharpening takes a little steel off the edge, "
+        f"year by year. Once {units.length(found.back, form='g')} are gone, {_gone(found)}, "
         f"{_shorter(found, units)}{wider}.{heel}{thinning}"
     )
 
@@ -69,6 +68,15 @@ def years_words(found: WearNumbers, units: Units) -> str:
 def _hides(found: WearNumbers) -> str:
     now, new = found.strip
     return "; where it is wider it hides some more of the pattern" if now is not None and now > (new or 0) else ""
+
+
+def _by_the_heel(found: WearNumbers, units: Units) -> str:
+    """Return what is to be done where the stones do not reach: until it is, only some of the edge cuts."""
+    low = units.length(found.hanging, form=".1f")
+    return (
+        "The stones do not reach the bit of steel right by the heel: left as it is, it ends up "
+        f"{low} lower than the new edge. Have it ground back along with the edge, and all of the edge cuts."
+    )
 
 
 def _shorter(found: WearNumbers, units: Units) -> str:
@@ -82,7 +90,7 @@ def _heel(found: WearNumbers, units: Units) -> str:
 
 def _gone(found: WearNumbers) -> str:
     gone = max(left.gone for left in found.motif)
-    return "none of the bright pattern" if gone < 0.005 else f"some {100 * gone:.0f} % of the bright pattern"
+    return "no bright pattern is lost" if gone < 0.005 else f"some {100 * gone:.0f} % of the bright pattern is gone too"
 
 
 def _strip(width: float | None, units: Units) -> str:

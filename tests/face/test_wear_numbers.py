@@ -108,9 +108,9 @@ def test_smith_and_client_are_told(blade):
     assert "Heel" not in lines  # it is ground as the rest
     words = years_words(found, METRIC)
     assert f"the tip lies {found.shorter:.1f} mm further back" in words
-    assert "After 3 mm of it, some 12 % of the bright pattern will have gone too" in words
+    assert "Once 3 mm are gone, some 12 % of the bright pattern is gone too" in words
     assert "1.4 mm wide instead of 0.7 mm" in words
-    assert "0.118 in of it" in years_words(found, Units(sizes="inch"))
+    assert "Once 0.118 in are gone" in years_words(found, Units(sizes="inch"))
 
 
 def test_no_more_than_half_of_the_blade(blade):

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from preview.base.errors import JobError
+from preview.base.units import METRIC
 from preview.forging.bar import Bar
 from preview.forging.steps import STEPS, Consolidate, ForgeBevel, Press, Taper, Tile, Trim, Turn, Twist, Upset
 from preview.forging.steps.base import Heat, PrismaticStep, Step
@@ -47,6 +48,18 @@ IDENTITIES: list[tuple[str, Step, Bar]] = [
     ("trim", Trim(), SOLID),
 ]
 battery = pytest.mark.parametrize(("step", "bar"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
+
+
+@battery
+def test_its_words_are_a_short_title_with_its_size(step, bar):  # noqa: ARG001 - the battery's
+    words = step.words(METRIC)
+    assert len(words) <= 70
+    assert "\n" not in words
+    assert any(sign.isdigit() for sign in words) or isinstance(step, Consolidate)
+
+
+def test_a_pressing_is_titled_by_its_size():
+    assert Press(height=5.6, repeat=6, bite=20).words(METRIC) == "Press to 5.6 mm, 6 passes, bite 20 mm"
 
 
 def seeds(bar: Bar, count: int = 400) -> np.ndarray:

@@ -8,7 +8,8 @@ from scipy.ndimage import gaussian_filter1d
 
 from preview.blade.outlines import NamedOutline
 from preview.face.grid import face_grid
-from preview.look.backdrop import empty_ground
+from preview.face.view import View
+from preview.look.backdrop import backdrop, empty_ground
 from preview.look.handle import Board, wood_grain
 from preview.look.rims import EASED
 from preview.pipeline import fields, preview
@@ -184,6 +185,13 @@ def test_the_lower_ground_goes_on_where_the_upper_one_ends():
     smooth = [gaussian_filter1d(each, 20) for each in (upper[-1], lower[0])]
     assert np.abs(smooth[0] / smooth[1] - 1).max() < 0.04
     assert upper[:, :80].mean() > 1.15 * upper[:, -80:].mean()  # the window is on the left
+
+
+def test_no_shadow_is_cut_off_where_one_face_s_picture_meets_the_other_s(make):
+    job = make(powders=POWDERS, blade={"thickness": 4, "outline": {"length": 60, "height": 20}})
+    upper, lower = (backdrop(View.of(side, job.blade, 4.0), None, job.seed)[0] for side in ("right", "left"))
+    smooth = [gaussian_filter1d(each, 20) for each in (upper[-1], lower[0])]
+    assert np.abs(smooth[0] / smooth[1] - 1).max() < 0.04
 
 
 @pytest.mark.parametrize("height", [None, 20.0])

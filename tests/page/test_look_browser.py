@@ -293,14 +293,18 @@ def test_a_client_sees_the_work_and_can_change_nothing(page):
     for words in ("by A smith (invented)", "Reeds by the water.", "What to expect", "Caution"):
         expect(client.get_by_text(words)).to_be_visible()
     assert drawn(client) == drawn(page)
-    expect(client.get_by_alt_text("Six likely looks, right face.")).to_be_visible()
+    looks = [f"Likely look {number} of 6, right face." for number in range(1, 7)]
+    for each in looks:
+        expect(client.get_by_alt_text(each)).to_be_visible()
     settled(client)
     buttons = [each for each in client.get_by_role("button").all() if each.is_visible()]
     names = {each.inner_text() or each.get_attribute("aria-label") for each in buttons}
     rings = "Right face, with rings where it may lie."
-    closer = {f"Fullscreen: {each}" for each in ("Six likely looks, right face.", rings)}
+    closer = {f"Fullscreen: {each}" for each in (*looks, rings)}
     assert names <= {"Look close", "Turn it in your hand", *closer}
     assert client.locator("input:visible, textarea:visible, [role=slider], [role=tab]").count() == 0
+    client.set_viewport_size({"width": 390, "height": 844})  # a phone: one look below the other, as wide as it is
+    expect(client.get_by_alt_text(looks[0])).to_have_js_property("width", 358)
     client.close()
 
 

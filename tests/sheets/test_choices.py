@@ -65,7 +65,7 @@ def test_all_versions_stand_at_one_scale_with_their_words(versions, count, paper
     ):  # fmt: skip
         assert word in text, word
     # but for the second what lies furthest off is the same
-    assert text.count("Where it is least sure") == 2
+    assert text.count("The pattern is least sure") == 2
     assert text.count("For the rest as with A") == (count > 2)
     assert ("A and D alike" in text) == (count > 3)
     assert text.count("heel, the blunt end") == count  # each is drawn with its parts named

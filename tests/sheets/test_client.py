@@ -15,6 +15,7 @@ from preview.base.units import METRIC
 from preview.face.view import View
 from preview.filling.insert import insert_of
 from preview.forge.draws import likely
+from preview.forge.ellipses import with_ellipses
 from preview.job.faults import make_settings
 from preview.job.file import load_job
 from preview.look.backdrop import backdrop
@@ -23,7 +24,7 @@ from preview.sheets.client import HELD, NAME, SheetWords, client_sheet, handle_r
 from preview.sheets.client_words import client_words, client_years, left_out_words, told_of_years
 from preview.sheets.cut_off_words import cut_off_words
 from preview.sheets.paper import MARGIN, POINTS_PER_MM
-from preview.sheets.rings import by_the_tip
+from preview.sheets.rings import by_the_tip, rings_picture
 from preview.sheets.seam_words import SEAMS, seam_words
 from preview.sheets.sheets import sheet_pdf
 from tests.conftest import DEMOS
@@ -137,14 +138,32 @@ def test_the_client_is_told_what_the_rings_show(job, quick):
     """Each number stands in the words as the picture has it, and the rings' middles are bright."""
     (_, expect), *_ = client_words(job, quick, told_of_years(job), "", METRIC)
     expect = expect.replace("\u00a0", " ")
-    told = re.findall(r"([\d.]+) mm (?:near|in)", expect)
+    told = re.findall(r"([\d.]+) mm (?:near|in)\b", expect)
     assert [float(each) for each in told] == pytest.approx([ring.reach[0] for ring in quick.rings], abs=0.51)
     for ring in quick.rings:
         assert f"({ring.along:.0f} mm from" in expect
-    assert f"{max(ring.reach[1] for ring in quick.rings):.1f} mm higher or lower" in expect
+    assert f"Up and down they reach {max(ring.reach[1] for ring in quick.rings):.1f} mm at most" in expect
     middles = quick.view.pixels(np.array([(ring.along, ring.across) for ring in quick.rings])).round().astype(int)
     seen = quick.picture[middles[:, 1], middles[:, 0]].mean(axis=1)
     assert (seen > np.median(quick.picture)).all()
+
+
+@pytest.mark.parametrize("long", [130, 300])
+def test_how_far_a_ring_reaches_stands_beside_the_blade_with_a_line_to_it(job, quick, long):
+    """On the blade lie rings and one thin line for each; beside it are letters, none of them cut off."""
+    outline = job.blade.outline.model_copy(update={"length": long})
+    view = View.of("right", job.blade.model_copy(update={"outline": outline}), 4.0)
+    slate = np.zeros([round(4.0 * side) for side in view.size[::-1]], dtype=np.uint8)
+    rings = tuple(replace(ring, along=at * long) for ring, at in zip(quick.rings, (0.04, 0.5, 0.95), strict=True))
+    found = replace(quick, view=view, picture=slate, rings=rings)
+    new = (rings_picture(found, METRIC) != with_ellipses(slate, view, rings)).any(axis=2)
+    on_blade = view.framed(view.grid.mask, 0).astype(bool)
+    at = view.pixels(np.array([(ring.along, ring.across) for ring in rings]))[:, 0]
+    columns = np.flatnonzero((new & on_blade).any(axis=0))
+    assert set(np.abs(columns[:, None] - at).argmin(axis=1)) == {0, 1, 2}
+    assert np.abs(columns[:, None] - at).min(axis=1).max() < 3
+    assert (new & ~on_blade).sum() > 300
+    assert not new[[0, -1]].any()
 
 
 def test_the_tip_is_said_to_cut_what_the_rings_reach_beyond_it(job, quick):
@@ -152,9 +171,8 @@ def test_the_tip_is_said_to_cut_what_the_rings_reach_beyond_it(job, quick):
     shares = []
     for reach in (0.0, 10.0, 25.0):
         rings = tuple(replace(ring, half_long=reach, half_short=0.0, turn=0.0) for ring in quick.rings)
-        found = re.search(
-            r"the tip cuts off the last of it, some (\d+) %", by_the_tip(job, replace(quick, rings=rings))
-        )
+        told = by_the_tip(job, replace(quick, rings=rings), METRIC)
+        found = re.search(rf"comes out {reach:.0f} mm nearer the tip, .* cuts off some (\d+) % of what is bright", told)
         shares.append(int(found[1]) if found else 0)
     assert shares[0] == 0 < shares[1] < shares[2]
 
@@ -163,11 +181,11 @@ def test_the_client_is_told_what_is_cut_off(job):
     """Where the words have a figure cut, the face is bright right at its rim."""
     told = cut_off_words(job, METRIC)
     assert "%" not in told  # how much it is stands in the smith's report
-    told = told.partition("Figures run off the blade, as drawn: down past the edge")[2]
+    told = told.partition("As drawn, the pattern runs on beyond the blade: past the edge")[2]
     assert told
     face = face_maps(job, 8.0)[0]
     on_blade, bright = face.grid.mask, face.share_of(job.bright_powders) > 0.5
-    assert told.endswith("Where they pass the spine they show on that narrow side too.")
+    assert told.endswith("Where it passes the spine it shows on that narrow side too.")
     edge, spine, _ = told.split("the spine")
     for text, low in ((edge, True), (spine, False)):
         for start, end in re.findall(r"(\d+) to (\d+)", text):

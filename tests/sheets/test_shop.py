@@ -27,6 +27,7 @@ def test_the_shop_sheet_says_what_the_shop_needs(shop):
     for word in (
         "Łukasz & Søn", "Can and fill", "weigh in", "Step by step", "read at 1000 °C", "your reading",
         "mm from the heel", "etch 12 min", "Cautions", "Fill in this order",
+        "Not planned for your own press", "Rooms, enlarged",
         "Place of the blade in the bar", "Cross-section", "Vent the can", "50 mm", "Marking templates", "Left face",
     ):  # fmt: skip
         assert word in text, word
@@ -126,6 +127,7 @@ def test_one_set_of_minutes_is_to_be_worked_by(tools, said):
     plan = make_plan(job, load_shop(DEMOS / "shops" / f"{tools}.toml"))
     text = " ".join(words(sheet_pdf(job, "shop", day=plan)).split())
     assert said in text
+    assert "Not planned" not in text
     assert "temper at once" in text
 
 

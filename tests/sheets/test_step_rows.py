@@ -31,6 +31,9 @@ def test_each_pass_has_its_size_and_each_step_its_heat(make):
     assert passes == pytest.approx([high * (7 / high) ** (k / 3) for k in (1, 2, 3)], abs=0.05)
     hot = [float(line.split()[1]) for line in press[3].splitlines() if ":" in line and line[:1].isdigit()]
     assert hot == pytest.approx([each * 1.0138 for each in passes], abs=0.1)  # EN 1993-1-2, 3.4.1.1, at 1000 °C
+    own = press[4].splitlines()  # a field of the smith's own beside each pass, on the same line
+    assert [line[:2] for line in own] == [line[:2] if ":" in line[:2] else " " for line in press[2].splitlines()]
+    assert weld[4] == mill[4] == " "
     through = weighed.soak.through
     assert f"1100 °C, 60 min: {through:.0f} until hot through, {60 - through:.0f} to soak (at least 30)" in weld[1]
     assert "; scale 0." in weld[1]
@@ -45,3 +48,4 @@ def test_many_passes_are_told_in_short(make):
     _, (_, press, _) = rows_of(make, {"height": 7, "repeat": 14})
     assert press[2].splitlines()[1].startswith("after each pass: ")
     assert press[2].count(",") == 13
+    assert press[4] == " "

@@ -64,3 +64,10 @@ def test_marks_are_used_before_grinding_takes_them():
     assert at == sorted(at)
     assert "flat ground 34 mm high: before the quench only to 23 mm" in told
     assert "the line at 34 mm comes in steps after it" in told
+
+
+def test_each_thickness_is_told_by_its_name():
+    told = "Thick: the bar 3.60 mm, quenched at 3.60 mm, the blade 3.00 mm at its heel, 1.60 mm at its tip"
+    assert Thinning.of(moon()).which_words(METRIC).startswith(told)
+    wave = load_job(DEMOS / "running_wave.toml")  # as thick as its bar, and not tapered
+    assert Thinning.of(wave).which_words(METRIC) == ""

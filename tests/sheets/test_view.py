@@ -35,8 +35,8 @@ def test_all_is_said_of_a_blade_that_stands_alone_and_whose_it_is(job, monkeypat
         "flat ground at 6° a side",
         "satin: fine brushed lines (400 grit; the higher the number, the finer)",
         "in four blades out of five",
-        "Figures run off the blade, as drawn: down past the edge",
-        "these do not add up",
+        "As drawn, the pattern runs on beyond the blade: past the edge",
+        "Do not add these (·) up",
         MIRRORED,
     ):
         assert words in said
