@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass, replace
+from itertools import starmap
 from typing import Any
 
 import streamlit as st
@@ -50,7 +52,6 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
     """Ask for the steps; return what shows, once the picture is out, what they do to the bar."""
     st.caption("Oldest first, as you work. Cold sizes.")
     steps, is_open = job["forging"], open_boxes(job["forging"])
-    names = list(map(name_of, steps))
     with st.container(key="forging"):
         strip = st.container()
         for index, step in enumerate(steps):
@@ -60,7 +61,7 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
                 st.session_state[name] = is_open[index]
             if has_remark(path):
                 st.session_state[name] = True
-            box = st.expander(f"{index + 1} · {plain(names[index])}", key=name, on_change="rerun")
+            box = st.expander(f"{index + 1} · {kind.title}", key=name, on_change="rerun")
             is_open[index] = bool(box.open)
             if box.open:
                 with box:
@@ -70,18 +71,23 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
                     remark(path)
                     arranging(job, index)
     note(steps, is_open)
-    if list(map(name_of, steps)) != names:
-        st.rerun()  # a control has changed what its step is called
+    st.html(f"<style>{''.join(starmap(after_title, enumerate(steps)))}</style>")
     adding(job)
     return lambda shown: show_strip(strip, shown)
 
 
-def name_of(step: Table) -> str:
-    """Return what a step is called in the list: what it does and to what size, where its numbers make sense."""
+def after_title(index: int, step: Table) -> str:
+    """Return the style that puts to what size a step goes after its title, where its numbers make sense.
+
+    A box with another title would be another box to Streamlit, and lose what is open and in hand in it.
+    """
     kind = STEPS[step["step"]]
     with suppress(preview.PreviewError):
-        return preview.make_settings(kind, step, "forging").words(units())
-    return kind.title
+        words = preview.make_settings(kind, step, "forging").words(units())
+        rest = words.removeprefix(kind.title) if words.startswith(kind.title) else f": {words[0].lower()}{words[1:]}"
+        box = re.sub("[^a-zA-Z0-9_-]", "-", key("forging", index, "box"))
+        return f'.st-key-{box} summary p::after {{ content: "{rest}" }}\n'
+    return ""
 
 
 def arranging(job: Table, index: int) -> None:
