@@ -34,6 +34,11 @@ class Ground:
         along = np.asarray(along, dtype=float)
         return self.grind.lines(side, along, self.unground(along), self.blade.outline.height, self.heel_flat)
 
+    def alike(self, side: Side) -> Side:
+        """Return the face that stands for one: the right one for both where each is ground as the other's mirror."""
+        centred = self.blade.placement.mid_plane == 0 and self.grind.edge_offset == 0
+        return "right" if centred and self.grind.bevel("left") == self.grind.right else side
+
     @property
     def heel_flat(self) -> float:
         """Where the bevels begin to run in, mm from the heel: at the ricasso's end, or as the grind says."""

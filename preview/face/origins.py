@@ -62,9 +62,7 @@ class Origins:
     @property
     def mirrored(self) -> bool:
         """Whether the left face shows the right one's pattern, mirrored: then one reckoning serves both."""
-        grind, placement = self.ground.grind, self.ground.blade.placement
-        alike = self.direction.upright and placement.mid_plane == 0 and grind.edge_offset == 0
-        return alike and grind.bevel("left") == grind.right and _keeps_mirror(self.pull_back)
+        return self.direction.upright and self.ground.alike("left") == "right" and _keeps_mirror(self.pull_back)
 
     def of_face(
         self, side: Side, along: Array, across: Array, distance: Array | None = None

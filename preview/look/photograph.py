@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
@@ -78,33 +79,43 @@ def photograph(
     The scale bar stands in the last one's corner.
     """
     bars = [None] * (len(faces) - 1) + [scale_bar]
-    grounds, rims = zip(*(_ground(face.view, bar, seed) for face, bar in zip(faces, bars, strict=True)), strict=True)
-    whole = np.concatenate(grounds)
-    for face, rim, part in zip(faces, rims, np.split(whole, len(faces)), strict=True):
-        _lay(face, rim, part, ground, powders, etch, light, seed)
+    grounds = [_ground(face.view, bar, seed) for face, bar in zip(faces, bars, strict=True)]
+    rows, columns = grounds[0][0].shape
+    whole = np.empty((len(faces) * rows, columns), dtype=np.uint32)
+    each = zip(faces, grounds, np.split(whole, len(faces)), strict=True)
+    lays = [_laying(face, ground_, part, ground, powders, etch, light, seed) for face, ground_, part in each]
+
+    def work(part: slice) -> None:
+        for number in range(part.start // rows, ceil(part.stop / rows)):
+            lays[number](_cut(part, number * rows, rows))
+
+    in_row_blocks(work, *whole.shape)
     return layers(whole)
 
 
-def _lay(
+def _laying(
     face: FaceMap,
-    rim: _Rim,
+    lies_on: tuple[Packed, _Rim],
     whole: Packed,
     ground: Ground,
     powders: tuple[Powder, ...],
     etch: Etch,
     light: Light,
     seed: int,
-) -> None:
-    """Lay a face on its ground."""
-    view = face.view
+) -> Callable[[slice], None]:
+    """Return what lays some rows of a face's picture: what it lies on, and the face."""
+    view, (around, rim) = face.view, lies_on
     seen = facets(face, powders, etch.half_point, ground, finish_of(light), seed)
     nickel = max((powder.nickel for powder in powders), default=0.0)
     palette = palette_of(light, etch, nickel, mirrored=view.mirrored)
     colours, several = steel_colours(nickel, etch.tint), _several(seen.keen, rim)
-    picture, deepest = view.seen(whole[view.inside]), float(etch.depth(0.0))
+    inside, deepest = view.inside, float(etch.depth(0.0))
+    picture = view.seen(whole[inside])
     rows, columns = view.grid.shape
 
-    def work(part: slice) -> None:
+    def lay(rows_of_picture: slice) -> None:
+        whole[rows_of_picture] = around[rows_of_picture]
+        part = _cut(rows_of_picture, inside[0].start, rows)
         first = part.start * columns
         entries = seen.entries[part]
         shown = np.take(palette.shown, entries)
@@ -116,7 +127,13 @@ def _lay(
         shown.reshape(-1)[here] = np.take(colours, key_of(lit, share))
         np.copyto(picture[part], shown, where=rim.inside[part])
 
-    in_row_blocks(work, rows, columns)
+    return lay
+
+
+def _cut(part: slice, first: int, rows: int) -> slice:
+    """Return which of ``rows`` rows, the first of which is number ``first``, lie in ``part``: maybe none."""
+    begin, end = (min(max(place - first, 0), rows) for place in (part.start, part.stop))
+    return slice(begin, end)
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,13 +6,13 @@ they cover.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.base.arrays import Array, Float32
-from preview.base.cache import kept
+from preview.base.cache import Same, kept
 from preview.blade.ground import Ground
 from preview.blade.sharpening import strip_of
 from preview.face.face_map import FaceMap
@@ -141,23 +141,31 @@ def near_edge(view: View, reach: float) -> tuple[Indices, Indices, Float32]:
 
 
 def sharpened(face: FaceMap, ground: Ground) -> Strip:
-    """Return the strip of bare steel that sharpening leaves on a face, its width true whatever the bevel's form."""
-    grid = face.grid
+    """Return the strip of bare steel that sharpening leaves on a face, its width true whatever the bevel's form.
+
+    It is reckoned once for faces that mirror each other.
+    """
+    return _sharpened(Same(face.stand), replace(face.view, side=ground.alike(face.side)), ground)
+
+
+@kept
+def _sharpened(face: Same[Float32], view: View, ground: Ground) -> Strip:
+    grid = view.grid
     along = grid.along[0]
-    back = face.view.wear.at(along) if face.view.wear else np.zeros_like(along)
-    strip = strip_of(ground, face.side, along, back)
+    back = view.wear.at(along) if view.wear else np.zeros_like(along)
+    strip = strip_of(ground, view.side, along, back)
     width = strip.width
     if not np.isfinite(width).any():
         none = np.zeros(0, dtype=np.float32)
         return Strip(np.zeros(0, dtype=np.intp), none, none, none, none)
     rise = float(np.tan(np.radians(ground.grind.edge_angle)))
     reach = 1.5 * np.nan_to_num(width) + 2 / grid.px_per_mm + 2 * SHADOW
-    rows, columns, distance = near_edge(face.view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
+    rows, columns, distance = near_edge(view, 2.0 ** float(np.ceil(np.log2((reach + back).max()))))
     close = distance < np.where(np.isfinite(width), reach + back, 0)[columns]
     rows, columns = rows[close], columns[close]
     distance = distance[close] - back[columns]
     begins = along[np.isfinite(width)][0]
-    proud = face.stand[rows, columns] - strip.middle[columns] - rise * distance
+    proud = face.value[rows, columns] - strip.middle[columns] - rise * distance
     # the stones come in from the plunge bit by bit
     proud -= (strip.off * np.exp(-np.maximum(along - begins, 0) / RUN_IN))[columns] * (begins > 1 / grid.px_per_mm)
     steps = proud * (grid.px_per_mm * width / strip.off)[columns] + 0.5

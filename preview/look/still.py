@@ -132,23 +132,40 @@ def _seen(light: Light, mirrored: bool) -> tuple[Float32, Float32, Float32, Floa
 
 def _mirrored(light: Light, size: int, *, mirrored: bool) -> tuple[Array, Array]:
     """Return where in the studio the facets of a table's cells look."""
-    facet = _turned(light, size, mirrored=mirrored)
-    towards = facet[2]
-    seen = 2 * towards / (facet * facet).sum(axis=0) * facet
-    seen[2] -= 1
-    return _coordinates(light.to_studio, seen)
+    return _coordinates(light.to_studio, _looks(_hold(light, mirrored=mirrored), size))
 
 
 def _matt(light: Light, *, mirrored: bool) -> Array:
-    normal = _turned(light, SOFT, mirrored=mirrored)
-    normal /= np.sqrt((normal * normal).sum(axis=0))
-    return read(matt_of(light.studio), *_coordinates(light.to_studio, normal))
+    normals = _normals(_hold(light, mirrored=mirrored), SOFT)
+    return read(matt_of(light.studio), *_coordinates(light.to_studio, normals))
 
 
-def _turned(light: Light, size: int, *, mirrored: bool) -> Array:
+def _hold(light: Light, *, mirrored: bool) -> tuple[float, ...]:
+    """Return how the blade is held: its rotation, row by row."""
+    return tuple(light.held(mirrored=mirrored).ravel().tolist())
+
+
+@lru_cache(maxsize=4)
+def _looks(hold: tuple[float, ...], size: int) -> Array:
+    """Return the directions ``(3, size, size)`` that the facets of a table's cells mirror, as the blade is held."""
+    facet = _turned(hold, size)
+    towards = facet[2]
+    seen = 2 * towards / (facet * facet).sum(axis=0) * facet
+    seen[2] -= 1
+    return np.asarray(seen)
+
+
+@lru_cache(maxsize=4)
+def _normals(hold: tuple[float, ...], size: int) -> Array:
+    """Return their normals likewise."""
+    facet = _turned(hold, size)
+    return np.asarray(facet / np.sqrt((facet * facet).sum(axis=0)))
+
+
+def _turned(hold: tuple[float, ...], size: int) -> Array:
     """Return the facets ``(3, size, size)`` of a table's cells, as the blade is held."""
     right, up = plane(size, REACH)
-    return np.tensordot(light.held(mirrored=mirrored), np.stack([right, up, np.ones_like(up)]), axes=1)
+    return np.tensordot(np.reshape(hold, (3, 3)), np.stack([right, up, np.ones_like(up)]), axes=1)
 
 
 def _coordinates(turn: Array, direction: Array) -> tuple[Array, Array]:
