@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import ceil, floor
 
 import numpy as np
 
@@ -14,6 +16,9 @@ from preview.forging.bar import Bar
 
 LOWEST = 0.25
 """Share of its greatest height under which a bevel is hardly ever ground (common practice, no published source)."""
+
+FINE = 5
+"""Decimals of what is reckoned from a height or an angle that was set: a hundredth of a degree is some 0.02 mm high."""
 
 
 @dataclass(frozen=True)
@@ -84,11 +89,12 @@ class Ground:
     def other_way(self, side: Side, bevel: Bevel, name: str, value: float) -> float:
         """Return a bevel's angle (degrees) at mid-length where its ``height`` is ``value``, or its height (mm).
 
-        Height and angle are two names of one thing; ``name`` is the one that is known.
+        Height and angle are two names of one thing; ``name`` is the one that is known. It is told fine enough for that
+        one to come out of it again as it was said.
         """
         if name == "height":
-            return round(self.mid_grind(side, bevel.at_height(value))[1], 2)
-        return round(self.mid_grind(side, bevel.at_angle(value))[0], 1)
+            return round(self.mid_grind(side, bevel.at_height(value))[1], FINE)
+        return round(self.mid_grind(side, bevel.at_angle(value))[0], FINE)
 
     def worth_trying(
         self, side: Side, bevel: Bevel, held: str, least: float | None, most: float | None
@@ -110,13 +116,13 @@ class Ground:
         def height_at(bound: float | None, otherwise: float) -> float:
             if bound is None:
                 return otherwise
-            return bound if held == "height" else self.other_way(side, bevel, held, bound)
+            return bound if held == "height" else _inside(self.other_way(side, bevel, held, bound), floor)
 
         low, high = (least, most) if held == "height" else (most, least)
         top = min(height_at(high, self.blade.outline.height), self.blade.outline.height)
         heights = round(max(height_at(low, 0.0), LOWEST * top), 1), top
         flat, steep = (self.other_way(side, bevel, "height", height) for height in reversed(heights))
-        ends = {"height": heights, "angle": (flat, steep)}
+        ends = {"height": heights, "angle": (_inside(flat, ceil), round(steep, 2))}
         first, last = ends[held]
         ends[held] = max(first, first if least is None else least), min(last, last if most is None else most)
         return ends
@@ -128,3 +134,14 @@ class Ground:
         edge, spine = (float(curve(np.array(along))) for curve in (outline.edge, outline.spine))
         height = float(self.bevel("right", np.array([along])).height[0])
         return along, edge + min(height, spine - edge) / 2
+
+
+def _inside(end: float, way: Callable[[float], int]) -> float:
+    """Return an end of a slider (mm or degrees), to hundredths, ``way`` being that away from what bounds it.
+
+    Examples
+    --------
+    >>> _inside(21.376, floor), _inside(4.931, ceil)
+    (21.37, 4.94)
+    """
+    return way(round(100 * end, 3)) / 100

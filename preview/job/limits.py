@@ -16,6 +16,8 @@ from pydantic import ValidationError
 from preview.base.errors import JobError
 from preview.base.limits import Limit
 from preview.base.settings import Settings
+from preview.base.units import Sentence, mm, say
+from preview.blade.grind import Side
 from preview.blade.ground import Ground
 from preview.job.checks import stations
 from preview.job.file import unchecked_job
@@ -48,6 +50,24 @@ class Nearest:
         for where in self.moved:
             changed = _written(changed, self.job, where.split("."))
         return changed
+
+    def told(self, where: str, label: str) -> Sentence:
+        """Return in words what moved at a key path, called ``label``: of a held angle, how high the grind line comes.
+
+        A smith sees the line move, and its height is what he most often sets.
+        """
+        limit, (part, *path) = self.moved[where], where.split(".")
+        if part != "grind" or path[-1] != "angle":
+            return limit.moved(label)
+        side: Side = "left" if path[0] == "left" else "right"
+        ground, bevel = self.job.ground, self.job.grind.bevel(side)
+        asked, now = (ground.other_way(side, bevel, "angle", angle) for angle in (limit.given, limit.nearest))
+        least, way = ("least", "raised") if limit.most else ("most", "lowered")
+        words = say(
+            "Grind height {} from {} to {}, at {}: the {} that {} allows.", way, mm(round(asked, 2), form="g"),
+            mm(round(now, 1), form="g"), limit.told, least, limit.cause,
+        )  # fmt: skip
+        return words if limit.instead is None else say("{} {}.", words, limit.instead)
 
 
 def _written(values: Mapping[str, Any], settings: Settings, path: list[str]) -> dict[str, Any]:

@@ -13,11 +13,14 @@ MOST = 2
 """Pieces of advice that are shown at once: the next comes when the first is mended."""
 
 
-def show_advice(shown: preview.Preview, *, trouble: bool) -> None:
-    """Show what costs most; first of all, where the bar is too small for the blade asked for, a can that is enough."""
+def show_advice(shown: preview.Preview, *, trouble: bool) -> int:
+    """Show what costs most; first of all, where the bar is too small for the blade asked for, a can that is enough.
+
+    Return how many pieces of advice are shown.
+    """
     found = (*preview.too_small(st.session_state.asked), *(() if trouble else preview.advise(shown)))
     if not found:
-        return
+        return 0
     with st.container(key="advice", border=True, gap="small"):
         for number, each in enumerate(found[:MOST]):
             words, button = st.columns([5, 2], vertical_alignment="center")
@@ -27,6 +30,7 @@ def show_advice(shown: preview.Preview, *, trouble: bool) -> None:
                     each.action.told(units()), key=f"take advice {number}", on_click=take_advice, args=(each.change,),
                     width="stretch",
                 )  # fmt: skip
+    return len(found[:MOST])
 
 
 def take_advice(job: preview.Job) -> None:

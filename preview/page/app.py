@@ -29,11 +29,12 @@ from preview.page.looking import quick_look, show_likely, show_numbers, show_sec
 from preview.page.matching import offer_to_forget, show_matching
 from preview.page.memory import share_pools
 from preview.page.nets import hide_links, last_net
+from preview.page.noting import mark_place, show_notes, show_way
 from preview.page.profile import show_profile
 from preview.page.remarks import remark
 from preview.page.remembering import remember_work
 from preview.page.session import called, give_picture, go_to, shelf, show_kept, start_session, take
-from preview.page.showing import as_lines, plain
+from preview.page.showing import plain
 from preview.page.sketching import show_sketch
 from preview.page.starting import invite, start_controls
 from preview.page.telling import PARTS_OF, TITLES, told
@@ -54,8 +55,8 @@ PANELS: Mapping[str, Mapping[str, Panel]] = {
         "After years": lambda job, shown, table: show_years(job),
         "Numbers": lambda job, shown, table: show_numbers(shown),
         "Step by step": lambda job, shown, table: show_steps(shown),
-        "Where from": lambda job, shown, table: show_spots(shown),
-        "How sure": lambda job, shown, table: show_likely(job),
+        "Where it lay": lambda job, shown, table: show_spots(shown),
+        "Likely looks": lambda job, shown, table: show_likely(job),
     },
     "Try grinds": {
         "Grinds": lambda job, shown, table: show_trials(job, table),
@@ -128,6 +129,7 @@ def work_at_it() -> None:
         with contextlib.suppress(preview.PreviewError):  # told below, once the controls have been made
             place = quick_look(place, blade_in_sight(found.job))
     frame, board = faces.container(), faces.container()  # not before the picture, which waits for whatever comes first
+    way = faces.container(key="way")
     with stage.container(key="under"):
         said, back = st.container(key="said"), st.container(key="undoing", horizontal=True)
         close = st.container(key="close")
@@ -167,15 +169,17 @@ def work_at_it() -> None:
         close_look(blade_in_sight(job))
     shown = preview.preview(job, units=units())
     with in_turn():  # the picture is on its way to the screen before the numbers are worked out
-        notes = shown.numbers.notes
+        shown.numbers  # noqa: B018 - kept for all that is told below
     for show_rest in filter(None, later):
         show_rest(job)
     with contextlib.suppress(preview.PreviewError):  # a job taken away meanwhile needs no small picture
         give_picture(shown)
     with st.container():  # in a box of its own: what is below stays the same element, and keeps the keyboard
-        show_advice(shown, trouble=made.error is not None)
-        if notes and not made.error:
-            st.warning(as_lines("\n".join(note.told(units()) for note in notes)))
+        mark_place()
+        advice = show_advice(shown, trouble=made.error is not None)
+        fresh = 0 if made.error else show_notes(shown)
+    with way:
+        show_way(fresh, advice)
     show_panels(job, shown, table)
 
 

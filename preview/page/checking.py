@@ -15,6 +15,9 @@ from preview.page.asking import Table, units
 from preview.page.remarks import Remark
 from preview.page.telling import TITLES, group_of, in_words, labels_of, told
 
+BELOW = 4
+"""The group of controls that stands right below the blade, where what moved is told: it is not told again in it."""
+
 
 @dataclass(frozen=True, eq=False)
 class Judged:
@@ -68,10 +71,11 @@ def look_over(table: Table) -> Judged:
         asked["forging"] = table["forging"]  # what is said below the blade is of the bar that there is
         of, near, moved, step = st.session_state.get("moved", (None, found.near, {}, None))
         if of == parts:  # until the next change
-            for where, limit in moved.items():
-                text = limit.moved(labels_of(where, table["forging"])[-1]).told(units())
+            for where in moved:
+                text = near.told(where, labels_of(where, table["forging"])[-1]).told(units())
                 st.session_state.moves.append(text)
-                remarks.setdefault(where, []).append(Remark(text, text, wrong=False))
+                if group_of(where) != BELOW:
+                    remarks.setdefault(where, []).append(Remark(text, text, wrong=False))
             if step is not None and (text := too_small(near)):
                 remarks.setdefault(f"forging[{step}]", []).append(Remark(text, text, wrong=False))
                 opened.add(group_of("forging"))

@@ -19,11 +19,11 @@ FINE = 20.0
 VIEWER = st.components.v2.component(
     "close_look",
     html="""<div class="ways"><button class="open">Look close</button>
-<button class="before" disabled>Hold: as it was</button></div>
+<button class="before" disabled>Before (hold)</button></div>
 <img class="over" hidden alt="">
 <dialog><div class="room" tabindex="0" role="application"></div><div class="ways">
 <button class="nearer" aria-label="Nearer">+</button><button class="farther" aria-label="Farther">&minus;</button>
-<button class="whole">Whole</button><button class="before" disabled>Hold: as it was</button>
+<button class="whole">Whole</button><button class="before" disabled>Before (hold)</button>
 <button class="close">Close</button><span role="status"></span></div></dialog>""",
     css="""
 .ways { display: flex; gap: 0.5rem; align-items: center; flex-wrap: wrap; }

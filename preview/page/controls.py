@@ -11,7 +11,7 @@ import streamlit as st
 import preview
 from preview.page.asking import Table, ask_number, ask_slider, key, units
 from preview.page.field_controls import ask_field, ask_fields, choice, control_of, hear_choice
-from preview.page.remarks import Path, has_remark, remark, where_of
+from preview.page.remarks import Path, remark, where_of
 from preview.page.session import open_table, use_picture
 from preview.page.starting import DRAWINGS, PATTERNS
 from preview.page.steps import forging_controls
@@ -23,7 +23,8 @@ def can_controls(job: Table) -> None:
     pattern, can = job["pattern"], job["can"]
     st.caption("Inside of the can.")
     ask_fields(can, preview.Job.part("can"), ("can",), ("length", "width"), ("height", "wall"), "fill_density")
-    if st.button("Fill it as the powders tap", key=key("as_tapped"), help="By their kinds, or as you measured them."):
+    tapped = "By their kinds, or as you measured them."
+    if st.button("Fill to the powders' tap density", key=key("as_tapped"), help=tapped):
         fill_as_tapped(job)
     run = pattern["dividers"]
     ask_fields(pattern, preview.Job.part("pattern"), ("pattern",), "dividers")
@@ -31,7 +32,7 @@ def can_controls(job: Table) -> None:
         fit_picture(job)  # they see the can from elsewhere: another room for the picture
     place_controls(job)
     other_picture()
-    st.caption("Powders: colour in the picture, kind, nickel in mass %, unevenness of mixed-in nickel.")
+    st.caption("Powders: colour in the picture, kind, nickel in mass %, how uneven it is where mixed in.")
     for index, powder in enumerate(job["powders"]):
         st.markdown(f"**{powder['name']}**, {', '.join(powder['colours'])}")
         ask_fields(powder, preview.Job.part("powders"), ("powders", index), "kind", ("nickel", "mottle"), "tap_density")
@@ -171,7 +172,7 @@ def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> Non
         bevel[held] = value if name == held else ground.other_way(side, own, name, value)
 
     def hold(name: str) -> None:
-        now = {"height": "full" if height > high - 0.05 else round(height, 1), "angle": round(angle, 2)}
+        now = {"height": "full" if height > high - 0.05 else round(height, 2), "angle": round(angle, 5)}
         bevel.update({"hold": name, **now})  # the picture stays, whichever of the two is held
 
     controls = {name: control_of(kind, name) for name in WAYS}
@@ -185,11 +186,10 @@ def height_and_angle(bevel: Table, kind: type[preview.Bevel], path: Path) -> Non
                 control.label, round(shown[name], 2), low, most, (*path, name), partial(heard, name),
                 unit=control.unit, step=control.step, least=control.least, most=control.most,
             )  # fmt: skip
-    moved = has_remark((*path, held))
     remark((*path, "height"))
     remark((*path, "angle"))
     for limit in st.session_state.limits.get(where_of((*path, held)), ()):
-        if limit.cause == kind.cause and not moved:
+        if limit.cause == kind.cause:
             words = limit.words().told(units())
             st.caption(f"{words[0].upper()}{words[1:]}.")
     if held == "height":

@@ -38,6 +38,12 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 [data-test-script-state="running"] .st-key-faces::after { visibility: visible; animation: 0.4s step-end come; }
 @keyframes come { from { opacity: 0; } }
 
+/* what there is to read below the controls is told on the picture, where it moves nothing */
+div:has(> .st-key-way) { position: absolute; top: 0.4rem; left: 0.4rem; z-index: 6; width: auto; }
+.st-key-way a { display: block; padding: 0.25rem 0.7rem; border-radius: 1rem; background: #171614; color: #fff;
+  font-size: 0.875rem; line-height: 1.2rem; text-decoration: underline; }
+.st-key-way p { margin: 0; }
+
 /* long work can be stopped while its bar is there, which says so itself: looking for it here costs each move 50 ms */
 .st-key-stop { display: none; position: fixed; bottom: 1rem; right: 1rem; z-index: 8; width: auto; }
 
@@ -68,6 +74,7 @@ div:has(> .st-key-stage) { position: sticky; top: 0; z-index: 5; background: GRO
 .st-key-grind [data-testid="stHorizontalBlock"] { align-items: flex-end; }
 .st-key-grind [data-testid="stElementContainer"]:has(> :is([data-testid="stMarkdown"], [data-testid="stAlert"])) {
   grid-column: 1 / -1; }
+.st-key-grind [class*="-grind-two"] { grid-column-start: 1; }  /* it stays there, whatever a kind asks for before it */
 
 /* an invitation that leaves room for the blade */
 .st-key-invitation { padding: 0.6rem 0.9rem; gap: 0.3rem; }

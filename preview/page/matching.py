@@ -63,6 +63,7 @@ def show_matching(job: preview.Job, table: Table) -> None:
     """Ask for a photograph, lay it on the work, and let the work go by it or forget it."""
     for style in (SMALLER_BLADE, BLADE_AT_REST):
         st.html(style)
+    st.caption("The blade above scrolls away here, so that the photograph has the room: it changes once that is used.")
     in_use(job, table)
     asked = ask_photo(job, HOW)
     if asked is None:

@@ -51,4 +51,4 @@ def remark(path: Path) -> None:
             if each.wrong:
                 st.error(text)
             else:
-                st.caption(f"**{text}**")
+                st.caption(text)

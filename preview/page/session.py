@@ -131,6 +131,7 @@ def show(job: preview.Job, name: str, *, id: str | None = None, demo: str | None
 def look_at(demo: str) -> None:
     """Show a demo, without any change to the jobs on the shelf."""
     show(preview.load_job(DEMOS / f"{demo}.toml"), demos()[demo], demo=demo)
+    st.session_state.pop("noted", None)
 
 
 def open_job(id: str) -> None:
@@ -141,6 +142,7 @@ def open_job(id: str) -> None:
         st.session_state.lost = told(error)
     else:
         show(job, name_of(id), id=id)
+        st.session_state.pop("noted", None)
 
 
 def name_of(id: str) -> str:

@@ -39,8 +39,8 @@ def invite() -> None:
         return
     with st.container(border=True, key="invitation"):
         *columns, last = st.columns([2, 2, 2, 1])
-        for column, (head, words) in zip(columns, STEPS, strict=True):
-            column.markdown(f"**{head}**: {words}")
+        for number, (column, (head, words)) in enumerate(zip(columns, STEPS, strict=True), start=1):
+            column.markdown(f"**{number}** {head}: {words}")  # a bold name looked like a link
         last.button("I know my way", key="wave_away", on_click=lambda: st.session_state.update(invited=True))
 
 

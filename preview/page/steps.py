@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass, replace
+from itertools import starmap
 from typing import Any
 
 import streamlit as st
@@ -68,8 +71,23 @@ def forging_controls(job: Table) -> Callable[[preview.Job], None]:
                     remark(path)
                     arranging(job, index)
     note(steps, is_open)
+    st.html(f"<style>{''.join(starmap(after_title, enumerate(steps)))}</style>")
     adding(job)
     return lambda shown: show_strip(strip, shown)
+
+
+def after_title(index: int, step: Table) -> str:
+    """Return the style that puts to what size a step goes after its title, where its numbers make sense.
+
+    A box with another title would be another box to Streamlit, and lose what is open and in hand in it.
+    """
+    kind = STEPS[step["step"]]
+    with suppress(preview.PreviewError):
+        words = preview.make_settings(kind, step, "forging").words(units())
+        rest = words.removeprefix(kind.title) if words.startswith(kind.title) else f": {words[0].lower()}{words[1:]}"
+        box = re.sub("[^a-zA-Z0-9_-]", "-", key("forging", index, "box"))
+        return f'.st-key-{box} summary p::after {{ content: "{rest}" }}\n'
+    return ""
 
 
 def arranging(job: Table, index: int) -> None:
@@ -98,9 +116,7 @@ def adding(job: Table) -> None:
         "Another step", sorted(STEPS, key=lambda name: welded and STEPS[name].welds), key=key("forging", "kind"),
         format_func=lambda name: STEPS[name].title,
     )  # fmt: skip
-    orders: dict[int, Order] = {
-        place: [*range(place), STEPS[name], *range(place, count)] for place in range(count, -1, -1)
-    }
+    orders: dict[int, Order] = {place: [*range(place), STEPS[name], *range(place, count)] for place in range(count + 1)}
     reasons = {place: why_not(job, order) for place, order in orders.items()}
     places = [place for place, reason in reasons.items() if not reason]
     if not places:
@@ -108,7 +124,7 @@ def adding(job: Table) -> None:
         return
     left, right = st.columns([2, 1], vertical_alignment="bottom")
     place = left.selectbox(
-        "It comes", places, key=key("forging", "place", name),
+        "It comes", places, len(places) - 1, key=key("forging", "place", name),
         format_func=lambda place: "last" if place == count else f"before step {place + 1}",
     )  # fmt: skip
     right.button("Add", key=key("forging", "add"), on_click=arrange, args=(orders[place],))

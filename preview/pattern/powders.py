@@ -49,7 +49,7 @@ class Powder(Settings):
     mottle: Annotated[
         Share,
         Control(
-            "Unevenness", help="Of the nickel: 0 for alloyed powder, some 0.15 where nickel powder was mixed in.",
+            "Uneven nickel", help="0 for alloyed powder, some 0.15 where nickel powder was mixed in.",
             least=0.0, most=1.0, step=0.05,
         ),
     ] = 0.0  # fmt: skip

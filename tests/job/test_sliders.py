@@ -69,9 +69,38 @@ def test_what_bounds_the_grind_is_where_the_slider_ends():
     ends = job.ground.worth_trying("right", bevel, "height", None, 17.7)
     assert ends["height"] == (4.4, 17.7)
     flat = job.ground.other_way("right", bevel, "height", 17.7)
-    assert ends["angle"][0] == flat
+    assert ends["angle"][0] == pytest.approx(flat, abs=0.01)
     by_angle = bevel.model_copy(update={"hold": "angle", "angle": 7.0})
     assert job.ground.worth_trying("right", by_angle, "angle", flat, 12.0) == {
         "height": pytest.approx((job.ground.other_way("right", bevel, "angle", 12.0), 17.7), abs=0.1),
-        "angle": (flat, 12.0),
+        "angle": pytest.approx((flat, 12.0), abs=0.01),
     }
+
+
+@pytest.mark.parametrize("name", ["running_wave", "marsh_moon"])
+@pytest.mark.parametrize("kind", ["flat", "convex"])
+def test_what_is_set_comes_out_again_as_it_was_set(name, kind):
+    """A height while the angle is held, an angle while the height is, in the hundredths that the page shows."""
+    job = preview.load_job(DEMOS / f"{name}.toml")
+    own = preview.GRIND_KINDS[kind].model_validate({"height": 20.0, "angle": 5.0})
+    for typed in (12.3, 20.0, 21.5, 22.0, 24.0):
+        angle = job.ground.other_way("right", own, "height", typed)
+        assert round(job.ground.mid_grind("right", own.at_angle(angle))[0], 2) == typed
+    for typed in (2.5, 3.33, 4.0):
+        height = job.ground.other_way("right", own, "angle", typed)
+        if height < job.blade.outline.height:
+            assert round(job.ground.mid_grind("right", own.at_height(height))[1], 2) == typed
+
+
+def test_a_held_angle_that_moves_is_told_by_the_height_it_costs():
+    """A line 24 mm up, on a wheel that does not reach it: the text gives what he asked for and what he gets."""
+    job = preview.load_job(DEMOS / "running_wave.toml")
+    flat = job.grind.right.model_copy(update={"hold": "angle"})
+    angle = job.ground.other_way("right", flat, "height", 24.0)
+    values = job.model_dump(mode="json", exclude_none=True)
+    grind = {**values["grind"], "right": {"kind": "hollow", "hold": "angle", "angle": angle, "wheel_diameter": 250.0}}
+    near = nearest_job({**values, "grind": grind, "folder": job.folder})
+    told = str(near.told("grind.right.angle", "Grind angle"))
+    high, _ = near.job.ground.mid_grind("right", near.job.grind.right)
+    assert told.startswith(f"Grind height lowered from 24 mm to {high:.1f} mm, at {near.job.grind.right.angle:g}°: ")
+    assert "the most that this wheel allows. 24 mm high takes a wheel of diameter" in told

@@ -246,7 +246,7 @@ def test_the_last_blade_is_seen_beside_the_new_one(page):
     from playwright.sync_api import expect
 
     before = blade(page).get_attribute("src")
-    assert page.get_by_role("button", name="Hold: as it was").is_disabled()
+    assert page.get_by_role("button", name="Before (hold)").is_disabled()
     slider = page.get_by_role("slider", name="Grind height")
     for _ in range(60):
         page.keyboard.press("Tab")
@@ -255,7 +255,7 @@ def test_the_last_blade_is_seen_beside_the_new_one(page):
     page.keyboard.press("ArrowLeft")
     expect(blade(page)).not_to_have_attribute("src", before)
     settled(page)
-    hold = page.get_by_role("button", name="Hold: as it was")
+    hold = page.get_by_role("button", name="Before (hold)")
     expect(hold).to_be_enabled()
     hold.focus()
     page.keyboard.down(" ")

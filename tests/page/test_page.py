@@ -135,7 +135,7 @@ def test_the_can_is_filled_as_its_powders_tap():
     for kind in (each for each in page.selectbox if "unknown" in each.options):
         kind.set_value("water-atomised, -100 mesh")
     page.run()
-    control(page, "button", "Fill it as the powders tap").click().run()
+    control(page, "button", "Fill to the powders' tap density").click().run()
     assert not page.exception
     assert not page.error
     job = page.session_state.good

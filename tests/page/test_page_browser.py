@@ -65,7 +65,7 @@ def test_upload_move_and_save(page, tmp_path):
 def test_how_sure(standing):
     from playwright.sync_api import expect
 
-    turn_to(standing, "Look closer", "How sure")
+    turn_to(standing, "Look closer", "Likely looks")
     expect(standing.get_by_alt_text("Six likely looks, right face.")).to_be_visible()
     expect(standing.get_by_alt_text("Chance of bright, both faces.")).to_be_visible()
     expect(standing.locator("table").filter(has_text="middle")).to_be_visible()
@@ -550,7 +550,7 @@ def test_a_list_that_cannot_be_is_refused(standing):
 def test_where_a_spot_came_from(standing):
     from playwright.sync_api import expect
 
-    turn_to(standing, "Look closer", "Where from")
+    turn_to(standing, "Look closer", "Where it lay")
     face = standing.get_by_role("button", name="The right face.")
     expect(face).to_be_visible()
     box = face.bounding_box()

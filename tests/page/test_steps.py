@@ -111,6 +111,7 @@ def test_what_moved_comes_back_once_it_is_possible_again():
         control(page, "number_input", "Down to, mm").set_value(height).run()
         assert (page.session_state.good.blade.outline.length == length) is stays
         assert any("Blade length moved to" in each.value for each in page.caption) is not stays
+        assert any(f'" to {height:g} mm, ' in each.proto.body for each in page.get("html"))  # after the step's title
 
 
 @pytest.mark.slow

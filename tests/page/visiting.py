@@ -99,7 +99,7 @@ def names(page: AppTest) -> list[str]:
 
 
 def moved(page: AppTest) -> list[str]:
-    """Return what is told to have moved, below the blade and again at its control."""
+    """Return what is told to have moved, below the blade and, at the side, again at its control."""
     told = [each.value.strip("*").replace("\\", "") for each in page.caption if " moved to " in each.value]
     return list(dict.fromkeys(told))
 

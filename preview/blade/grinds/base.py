@@ -222,8 +222,8 @@ class GroundBevel(Bevel):
     def words(self, units: Units) -> str:
         """See `Bevel.words`."""
         if self.held_angle is not None:
-            return f"{self.kind} ground at {self.held_angle:g}° a side"
-        high = "full height" if self.height == "full" else f"{units.length(self.height, form='g')} high"
+            return f"{self.kind} ground at {round(self.held_angle, 2):g}° a side"
+        high = "full height" if self.height == "full" else f"{units.length(round(self.height, 2), form='g')} high"
         return f"{self.kind} ground {high}"
 
 

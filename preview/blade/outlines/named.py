@@ -65,7 +65,7 @@ class NamedOutline(Outline):
     belly: Annotated[
         PositiveLength | None,
         Control(
-            "Belly", "mm", "Length of edge that curves up to the tip.", least=1.0, step=1.0, offer="Another belly",
+            "Belly", "mm", "Length of edge that curves up to the tip.", least=1.0, step=1.0, offer="A belly of its own",
             start=90.0,
         ),
     ] = None  # fmt: skip

@@ -53,7 +53,7 @@ class Press(PrismaticStep):
     """
 
     title: ClassVar[str] = "Press"
-    either: ClassVar[Either] = Either("Spread from", ("bite", "width", "spread"))
+    either: ClassVar[Either] = Either("Widening set by", ("bite", "width", "spread"))
 
     step: Literal["press"] = "press"
     height: Annotated[
