@@ -127,8 +127,8 @@ def show_places(job: preview.Job, of: preview.Job, found: preview.Places, pictur
             offered(words, "Lay the blade so", key("lay_blade", number), found.laid_so(job, place))
     heads, *rows = preview.place_rows(found, chosen)
     st.table(columns_of(heads, rows))
-    if found.drawing is None:
-        st.caption(preview.drawing_words(found, chosen))
+    if found.drawing is None and (told := preview.drawing_words(found, chosen)):
+        st.caption(told)
     if found.parts.left_out:
         st.caption(as_lines("\n".join(each.told(chosen) for each in found.parts.left_out)))
     st.caption(preview.marking_words(found, chosen))

@@ -81,26 +81,26 @@ def words_of(job: preview.Job) -> str:
 def show_section(shown: preview.Preview) -> None:
     """Show the cross-section where a slider says, which follows it, and the blade from above."""
     length, place = float(shown.job.blade.outline.length), key("cut at")
-    station = float(st.session_state.setdefault(place, length / 2))
+    station = min(float(st.session_state.get(place, length / 2)), length)
 
     def cut(at: float) -> None:
         st.session_state[place] = at
 
-    def url(px_per_mm: float) -> str:
-        section = shown.section(st.session_state[place], px_per_mm)
-        return url_in("section", preview.png_bytes(section.rgb, px_per_mm), "png")
+    def draft() -> str:
+        quick = shown.section(st.session_state.get(place, station), DRAFT_SCALE)
+        return url_in("section", preview.png_bytes(quick.rgb, DRAFT_SCALE), "png")
 
     ask_slider(
         "Cut at, from the heel", station, 0.0, length, ("station",), cut, unit="mm", most=length, wide=True,
-        followed=Followed("section", lambda: url(DRAFT_SCALE)),
+        followed=Followed("section", draft),
     )  # fmt: skip
-    told = units().length(station, form=".0f")
+    told, section = units().length(station, form=".0f"), shown.section(station, SECTION_SCALE)
     with st.container(key="section"):
         st.image(
-            url(SECTION_SCALE), width="stretch",
+            url_in("section", preview.png_bytes(section.rgb, SECTION_SCALE), "png"), width="stretch",
             alt=f"Cross-section {told} from the heel, edge on the left, right face above.",
         )  # fmt: skip
-    st.caption(f"True to scale, edge on the left, right face above. {shown.section(station, SECTION_SCALE).key}")
+    st.caption(f"True to scale, edge on the left, right face above. {section.key}")
     st.image(
         data_url(preview.jpeg_bytes(shown.spine()), "jpeg"), width="stretch",
         alt="The blade from above its spine, tip on the right, the right face below.",
