@@ -270,6 +270,7 @@ def test_a_place_beside_the_first_is_likely_in_the_steel(plain):
     assert min(each.in_steel for each in found.best) >= 0.1
 
 
+@pytest.mark.slow
 def test_a_photograph_leaves_the_bar_s_size_as_unsure_as_it_was(plain):
     """Until it is measured: then the blade lies in the steel in all draws or in none."""
     job = load_job(DEMOS / "plain_start.toml")
