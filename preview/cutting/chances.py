@@ -12,6 +12,7 @@ from preview.base.arrays import Array, Float32, Mask
 from preview.base.errors import JobError
 from preview.base.progress import counted
 from preview.blade.grind import Side
+from preview.cutting.lying import HARDLY, lying, on_face, per_place, step_towards
 from preview.cutting.parts import Part
 from preview.cutting.room import Room
 from preview.face.origins import Origins
@@ -23,18 +24,8 @@ from preview.forging.history import pull_back
 from preview.job.job import Job
 from preview.job.limits import limits_of
 
-REACH = 0.1
-"""How far apart (mm) places are from which it is read how the pattern changes."""
-SWEEPS, LONGEST = 8, 6.0
-"""Steps towards where a grain comes out, and the longest of them, mm."""
-HARDLY = 0.05
-"""Least over most change of the pattern per millimetre under which it is taken not to change that way: no grain of a
-line that runs on can be told from the next."""
 SLACK = 1e-4
 """What the blade may reach out of the bar, mm: arithmetic's own."""
-FOUND = 0.05
-"""How near to it (mm) a grain has to come for its place to count as found."""
-
 
 BENT = ("spread", "fill_density")
 KNOTS = (-2.0, -1.0, 0.0, 1.0, 2.0)
@@ -107,14 +98,14 @@ class Draws:
         cells = np.stack(here.sampler.positions(*spots))
         start = np.stack(blade.bar_to_blade(in_bar[0], in_bar[1], np.zeros(1), bar)[:2])
         places, found = lying(here, side, cells, start)
-        along, across, distance = _on_face(here, *places)
+        along, across, distance = on_face(here, *places)
         moved = moves.at(side, along, across, distance)
         shares, bent = self._shares(few)
         in_mm = np.linalg.pinv(per_place(here, side, places), rcond=HARDLY)
         # a place that came from further on now shows a pattern that lies further back
         each: list[Array] = [np.einsum("pij,kjp->kip", -in_mm, moved.effects)]
         if bent:
-            each.append(np.stack([_step(_cut(forged, job), side, cells, places) for forged in self.forged]))
+            each.append(np.stack([step_towards(_cut(forged, job), side, cells, places) for forged in self.forged]))
         effects = np.concatenate(each).astype(np.float32)
         drawn = (shares @ effects.reshape(len(effects), -1)).reshape(len(shares), *places.shape)
         drawn += places.astype(np.float32)
@@ -219,12 +210,6 @@ def _cut(origins: Origins, job: Job) -> Origins:
     return replace(origins, ground=replace(origins.ground, blade=job.blade, grind=job.grind))
 
 
-def _step(origins: Origins, side: Side, cells: Array, places: Array) -> Array:
-    """Return how far (2, n), mm, the grains at ``cells`` lie from ``places``: one step of `lying`."""
-    in_mm = np.linalg.pinv(per_place(origins, side, places), rcond=HARDLY)
-    return np.asarray(np.einsum("pij,jp->ip", in_mm, cells - _cells(origins, side, places)))
-
-
 def _between(weights: Array) -> Array:
     """Return how much each knot counts at each weight, (n, knots), for reading linearly between them, and beyond."""
     knots = np.array(KNOTS)
@@ -289,39 +274,3 @@ class ComeOut:
         (least, most), (down, up) = np.moveaxis(self.steel.astype(np.float32), 0, -1)
         leaves = (across < down - SLACK) | (across > up + SLACK)
         return np.where(leaves, np.float32(np.inf), least - np.float32(SLACK)), most + np.float32(SLACK)
-
-
-def lying(origins: Origins, side: Side, cells: Array, start: Array) -> tuple[Array, Mask]:
-    """Return where on a face grains show whose pattern is at ``cells`` (2, n), and which of them were found.
-
-    Newton's method from ``start``; both (2, n), mm, blade frame. The face goes on beyond its rim as it is there. Along
-    a bar whose pattern does not change that way, a grain keeps its place.
-    """
-    places = start.astype(float)
-    for _ in range(SWEEPS):
-        step = _step(origins, side, cells, places)
-        far = np.hypot(*step)
-        if far.max(initial=0.0) < FOUND / 10:
-            break
-        places = places + step * np.minimum(1, LONGEST / np.maximum(far, 1e-9))
-    return places, far < FOUND
-
-
-def _on_face(origins: Origins, along: Array, across: Array) -> tuple[Array, Array, Array]:
-    """Return places with their distances to the edge, held at the blade's rim beyond it."""
-    outline = origins.ground.blade.outline
-    held = np.clip(along, 0, outline.length)
-    return along, across, outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))
-
-
-def _cells(origins: Origins, side: Side, places: Array) -> Array:
-    """Return column and row (2, ...), in cells, of what shows at places (2, ...) of a face, mm."""
-    x, y, z, _ = origins.of_face(side, *_on_face(origins, *places))
-    return np.stack(np.broadcast_arrays(*origins.in_picture(x, y, z)))
-
-
-def per_place(origins: Origins, side: Side, places: Array) -> Array:
-    """Return what a millimetre along and across does to column and row, (n, 2, 2), at places (2, n)."""
-    steps = REACH / 2 * np.array([[1, -1, 0, 0], [0, 0, 1, -1]])
-    near = _cells(origins, side, places[:, None, :] + steps[:, :, None])
-    return np.stack([near[:, 0] - near[:, 1], near[:, 2] - near[:, 3]], axis=-1).swapaxes(0, 1) / REACH

@@ -10,7 +10,7 @@ from preview.base.arrays import Array
 from preview.base.errors import JobError
 from preview.base.progress import counted
 from preview.base.results import Mm, ShareOf
-from preview.cutting.chances import per_place
+from preview.cutting.lying import per_place
 from preview.cutting.search import Place, Search
 from preview.job.checks import check_job
 from preview.job.job import Job
