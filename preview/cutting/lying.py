@@ -36,13 +36,16 @@ def lying(origins: Origins, side: Side, cells: Array, start: Array) -> tuple[Arr
 
 
 def step_towards(origins: Origins, side: Side, cells: Array, places: Array) -> Array:
-    """Return how far (2, n), mm, the grains at ``cells`` lie from ``places``: one step of `lying`."""
+    """Return how far, along and across, the grains at ``cells`` lie from ``places``: one step of `lying`.
+
+    All (2, n): columns and rows of the raster; mm, blade frame, the places too.
+    """
     in_mm = np.linalg.pinv(per_place(origins, side, places), rcond=HARDLY)
     return np.asarray(np.einsum("pij,jp->ip", in_mm, cells - _cells(origins, side, places)))
 
 
 def on_face(origins: Origins, along: Array, across: Array) -> tuple[Array, Array, Array]:
-    """Return places with their distances to the edge, held at the blade's rim beyond it."""
+    """Return places (mm, blade frame) with their distances to the edge, mm, held at the blade's rim beyond it."""
     outline = origins.ground.blade.outline
     held = np.clip(along, 0, outline.length)
     return along, across, outline.edge_distance(held, np.clip(across, outline.edge(held), outline.spine(held)))

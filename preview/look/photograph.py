@@ -83,7 +83,7 @@ def photograph(
     rows, columns = grounds[0][0].shape
     whole = np.empty((len(faces) * rows, columns), dtype=np.uint32)
     each = zip(faces, grounds, np.split(whole, len(faces)), strict=True)
-    lays = [_laying(face, ground_, part, ground, powders, etch, light, seed) for face, ground_, part in each]
+    lays = [_laying(face, lies_on, part, ground, powders, etch, light, seed) for face, lies_on, part in each]
 
     def work(part: slice) -> None:
         for number in range(part.start // rows, ceil(part.stop / rows)):

@@ -49,17 +49,17 @@ def show_notes(shown: preview.Preview) -> int:
     if fresh:
         st.warning(as_lines("\n".join(fresh)))
     if known:
-        with st.expander(f"{counted(len(known), 'warning')}, as before", key="noted before"):
+        with st.expander(f"{so_many(len(known), 'warning')}, as before", key="noted before"):
             st.caption(as_lines("\n".join(known)))
     return len(fresh)
 
 
-def counted(number: int, thing: str, several: str = "") -> str:
+def so_many(number: int, thing: str, several: str = "") -> str:
     """Return a number of things in words.
 
     Examples
     --------
-    >>> counted(1, "warning"), counted(2, "warning"), counted(2, "piece of advice", "pieces of advice")
+    >>> so_many(1, "warning"), so_many(2, "warning"), so_many(2, "piece of advice", "pieces of advice")
     ('1 warning', '2 warnings', '2 pieces of advice')
     """
     return f"{number} {thing if number == 1 else several or f'{thing}s'}"
@@ -68,7 +68,7 @@ def counted(number: int, thing: str, several: str = "") -> str:
 def show_way(fresh: int, advice: int) -> None:
     """Show on the blade's picture what there is to read below the controls, and lead there."""
     there = [(fresh, "warning", ""), (advice, "piece of advice", "pieces of advice")]
-    words = ", ".join(counted(number, *names) for number, *names in there if number)
+    words = ", ".join(so_many(number, *names) for number, *names in there if number)
     if words:
         st.markdown(f"[{words} below](#{READ})")
 

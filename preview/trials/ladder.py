@@ -11,7 +11,7 @@ from preview.base.arrays import Bytes
 from preview.base.units import METRIC, Sentence, Units
 from preview.face.face_map import FaceMap
 from preview.face.view import RIM
-from preview.trials.grind_line import draw_line
+from preview.trials.grind_line import COLOUR, draw_line
 from preview.trials.trials import Trial
 
 TOUCH = 1e-4
@@ -27,7 +27,7 @@ LEGEND = {
 }
 """Colours of the map, told apart without red and green (Okabe and Ito's set, quoted from memory)."""
 
-BEFORE, AFTER = (240, 228, 66), (204, 121, 167)
+BEFORE, AFTER = COLOUR, (204, 121, 167)
 """Of the grind lines before and after, of the same set."""
 
 
